@@ -12,7 +12,9 @@ BENCH_TEST: Final = (
     "stay behind the propeller disc and keep others out of its plane."
 )
 LIMITS: Final = "Stop at the controller's, the motor's and the pack's limits; a short burst is not a continuous rating."
-PACKS: Final = "Charge, carry and store lithium packs as their maker says; retire a pack that is swollen, hot or damaged."
+PACKS: Final = (
+    "Charge, carry and store lithium packs as their maker says; retire a pack that is swollen, hot or damaged."
+)
 FLYING: Final = "Obey local flying rules and the field's safety officer."
 PREDICTION: Final = (
     "A prediction is no clearance to fly: check current and temperature on the ground first, then on a short climb."

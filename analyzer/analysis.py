@@ -1,0 +1,65 @@
+"""The whole flow in one short function: file in, everything that was found out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from analyzer.conditioning import condition
+from analyzer.ingest import read_log
+from analyzer.measures import measure
+from analyzer.segmentation import segment
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+    from analyzer.records import FlightSummary, Log, Segmentation
+    from analyzer.setup_file import Setup
+
+
+@dataclass(frozen=True)
+class Analysis:
+    """One log, analysed: the conditioned log for plots, its segmentation, its summary."""
+
+    log: Log
+    segmentation: Segmentation
+    summary: FlightSummary
+
+
+def analyze_log(path: str | Path, setup: Setup | None = None, columns: Mapping[str, str] | None = None) -> Analysis:
+    """Read, condition, segment and measure one log.
+
+    Parameters
+    ----------
+    path : str or Path
+        The log file; it is only read.
+    setup : Setup, optional
+        The airframe and power system flown: limits, predictions and efficiencies need it.
+    columns : mapping of str to str, optional
+        Explicit column map, header to "channel [unit]"; it wins over the setup's own.
+
+    Raises
+    ------
+    LogFileError, ColumnMapError
+        When the file cannot be read as telemetry.
+
+    Examples
+    --------
+    >>> analysis = analyze_log("sample_logs/first_flight.csv")  # doctest: +SKIP
+    >>> analysis.summary.totals.motor_gain_m  # doctest: +SKIP
+    """
+    own_map = setup.telemetry.columns if setup is not None else {}
+    log = condition(read_log(path, columns={**own_map, **(columns or {})}))
+    return analyze_conditioned(log, setup)
+
+
+def analyze_conditioned(log: Log, setup: Setup | None = None, segmentation: Segmentation | None = None) -> Analysis:
+    """Segment (unless a hand-corrected segmentation is given) and measure a conditioned log."""
+    cut = segmentation if segmentation is not None else segment(log, setup)
+    summary = measure(log, cut, setup)
+    if setup is not None and setup.motor is not None:
+        from analyzer.match import match_summary
+
+        summary = match_summary(summary, setup, log)
+    return Analysis(log=log, segmentation=cut, summary=summary)

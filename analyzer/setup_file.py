@@ -1,0 +1,310 @@
+"""The setup file: one airframe and its power system, in TOML, units in the key names.
+
+The models below are the schema. They read and check the file, and the dashboard's setup form is built from
+the same titles, units and ranges. Every key but those marked required may be left out; what then cannot be
+computed is said where it is missed.
+"""
+
+from __future__ import annotations
+
+import difflib
+import tomllib
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, Final, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+
+from analyzer.errors import SetupFileError
+
+if TYPE_CHECKING:
+    from pydantic.fields import FieldInfo
+    from pydantic_core import ErrorDetails
+
+MAX_FILE_BYTES: Final = 1_000_000
+"""A setup is a page of text; anything larger is another kind of file."""
+
+
+class Section(BaseModel):
+    """Base of all sections: strict types, no unknown keys, no change after reading."""
+
+    model_config = ConfigDict(frozen=True, strict=True, extra="forbid", allow_inf_nan=False)
+
+
+def _quantity(description: str, low: float, high: float, default: float | None = None) -> Any:  # noqa: ANN401 - as pydantic's own Field
+    return Field(default=default, description=description, ge=low, le=high)
+
+
+class Airframe(Section):
+    """The aircraft without its power system."""
+
+    mass_kg: float | None = _quantity("Flying mass, pack included", 0.05, 50.0)
+    wing_area_m2: float | None = _quantity("Wing area", 0.01, 20.0)
+    wingspan_m: float | None = _quantity("Wingspan", 0.3, 15.0)
+    zero_lift_drag_coefficient: float | None = _quantity("Drag coefficient of the whole model at zero lift", 0.003, 0.2)
+    span_efficiency: float = _quantity("Oswald span efficiency (0.85: common practice, no source)", 0.3, 1.0, 0.85)
+    max_lift_coefficient: float = _quantity("Highest usable lift coefficient (1.1: common practice)", 0.3, 3.0, 1.1)
+
+
+class Pack(Section):
+    """The flight pack."""
+
+    cells: int | None = Field(default=None, description="Cells in series", ge=1, le=24)
+    capacity_ah: float | None = _quantity("Rated capacity", 0.05, 100.0)
+    internal_resistance_ohm: float | None = _quantity("Resistance of the whole pack with its leads", 0.0, 2.0)
+    chemistry: Literal["lipo", "lihv", "liion", "life"] = Field(default="lipo", description="Cell chemistry")
+    min_cell_v: float | None = _quantity("Lowest cell voltage wanted under load", 1.5, 4.5)
+
+
+class SpeedController(Section):
+    """The speed controller."""
+
+    continuous_current_a: float | None = _quantity("Continuous current rating", 1.0, 1000.0)
+    burst_current_a: float | None = _quantity("Burst current rating", 1.0, 2000.0)
+    resistance_ohm: float | None = _quantity("Resistance of the controller and its leads", 0.0, 0.5)
+
+
+class Motor(Section):
+    """The motor, by the first-order model."""
+
+    kv_rpm_per_v: float | None = _quantity("Speed constant of the motor itself, before the gearbox", 20.0, 30_000.0)
+    resistance_ohm: float | None = _quantity("Winding resistance, terminal to terminal", 0.0001, 10.0)
+    no_load_current_a: float | None = _quantity("No-load current", 0.0, 50.0)
+    no_load_voltage_v: float | None = _quantity("Voltage at which the no-load current was measured", 0.5, 100.0)
+    max_current_a: float | None = _quantity("Highest motor current", 1.0, 1000.0)
+    max_rpm: float | None = _quantity("Highest motor speed", 500.0, 200_000.0)
+
+
+class Gearbox(Section):
+    """The gearbox; leave the section out for direct drive."""
+
+    ratio: float = _quantity("Motor turns per propeller turn", 0.2, 30.0, 1.0)
+    efficiency: float = _quantity("Share of the power that passes (0.95: common practice, no source)", 0.3, 1.0, 0.95)
+
+
+class Propeller(Section):
+    """The propeller."""
+
+    diameter_in: float | None = _quantity("Diameter, inches", 2.0, 40.0)
+    pitch_in: float | None = _quantity("Pitch, inches", 0.5, 40.0)
+    blades: int = Field(default=2, description="Number of blades", ge=1, le=6)
+    coefficients_csv: str | None = Field(
+        default=None, description="Table of J, CT, CP beside this file", max_length=500
+    )
+
+
+class ReceiverSupply(Section):
+    """The receiver's and servos' supply."""
+
+    nominal_v: float | None = _quantity("Nominal voltage", 2.0, 20.0)
+    min_v: float | None = _quantity("Lowest voltage allowed under servo load", 2.0, 20.0)
+
+
+class Air(Section):
+    """The air at the field; left out: from the log, else the ISO 2533 standard atmosphere at sea level."""
+
+    elevation_m: float | None = _quantity("Field elevation above sea level", -450.0, 6000.0)
+    temperature_c: float | None = _quantity("Air temperature at the field", -40.0, 55.0)
+
+
+ColumnMapping = Annotated[str, Field(min_length=1, max_length=200)]
+
+
+class Telemetry(Section):
+    """How the log is to be read."""
+
+    rpm_measured_at: Literal["motor", "propeller"] = Field(default="motor", description="Shaft that the rpm belongs to")
+    columns: dict[str, ColumnMapping] = Field(default_factory=dict, description='Header = "channel [unit]"')
+
+
+class Setup(Section):
+    """One combination of airframe and power system.
+
+    ``folder`` is where the file stands, so that a coefficient table beside it can be found; it is not a key.
+    """
+
+    name: str = Field(description="What you call this combination", min_length=1, max_length=200)
+    airframe: Airframe | None = None
+    pack: Pack | None = None
+    speed_controller: SpeedController | None = None
+    motor: Motor | None = None
+    gearbox: Gearbox | None = None
+    propeller: Propeller | None = None
+    receiver_supply: ReceiverSupply | None = None
+    air: Air | None = None
+    telemetry: Telemetry = Field(default_factory=Telemetry)
+    folder: Path = Field(default=Path(), exclude=True)
+
+    @model_validator(mode="after")
+    def _limits_agree(self) -> Setup:
+        controller = self.speed_controller
+        if (
+            controller is not None
+            and controller.continuous_current_a is not None
+            and controller.burst_current_a is not None
+            and controller.burst_current_a < controller.continuous_current_a
+        ):
+            raise ValueError(
+                f"[speed_controller] burst_current_a = {controller.burst_current_a:g} is below "
+                f"continuous_current_a = {controller.continuous_current_a:g}"
+            )
+        return self
+
+    def require(self, *keys: str, purpose: str) -> None:
+        """Check that keys ("airframe.mass_kg") are there.
+
+        Raises
+        ------
+        SetupFileError
+            Naming every missing key and what it is wanted for.
+        """
+        missing = [key for key in keys if self.value(key) is None]
+        if missing:
+            raise SetupFileError(
+                f"{purpose} needs {_listed(missing)}, not given",
+                source=f"setup '{self.name}'",
+                remedy="add the key to the setup file" if len(missing) == 1 else "add the keys to the setup file",
+            )
+
+    def value(self, key: str) -> Any:  # noqa: ANN401 - any key's type
+        """Value of a key such as "airframe.mass_kg"; None where the section or the key is absent."""
+        section, _, name = key.partition(".")
+        return getattr(getattr(self, section), name, None)
+
+
+def read_setup(path: str | Path) -> Setup:
+    """Read and check a setup file.
+
+    Raises
+    ------
+    SetupFileError
+        When the file cannot be read, is no TOML, or holds an unknown key or an impossible value.
+    """
+    path = Path(path)
+    try:
+        if not path.is_file():
+            problem = "is a folder, not a file" if path.is_dir() else "no such file"
+            raise SetupFileError(problem, source=str(path), remedy="give the path of a setup TOML file")
+        if path.stat().st_size > MAX_FILE_BYTES:
+            raise SetupFileError(
+                "too large for a setup file", source=str(path), remedy="give a TOML file of a page or so"
+            )
+        text = path.read_bytes().decode("utf-8-sig")
+    except OSError as error:
+        raise SetupFileError(
+            f"cannot be read ({error.strerror or error})", source=str(path), remedy="check the path and its permissions"
+        ) from error
+    except UnicodeDecodeError as error:
+        raise SetupFileError(
+            "is not UTF-8 text", source=str(path), where=f"byte {error.start}", remedy="save it as UTF-8"
+        ) from error
+    return parse_setup(text, source=str(path), folder=path.parent)
+
+
+def parse_setup(text: str, *, source: str, folder: Path | None = None) -> Setup:
+    """Check the text of a setup file.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+    source : str
+        What an error message calls it.
+    folder : Path, optional
+        Where files that it names are looked for.
+
+    Raises
+    ------
+    SetupFileError
+        Naming the key, the value and what is accepted.
+    """
+    try:
+        data = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise SetupFileError(
+            f"is not valid TOML ({error})", source=source, remedy='write one key = value on a line, text in "quotes"'
+        ) from error
+    if "folder" in data:
+        raise SetupFileError(
+            "unknown key 'folder'", source=source, remedy=f"the keys here are {', '.join(_keys(Setup))}"
+        )
+    try:
+        return Setup.model_validate({**data, "folder": folder or Path()})
+    except ValidationError as error:
+        raise _as_setup_error(error.errors()[0], source) from error
+
+
+def setup_toml(setup: Setup) -> str:
+    """Write a setup as TOML text; `parse_setup` reads it back to an equal setup."""
+    import tomlkit
+
+    data = setup.model_dump(exclude_none=True, exclude_defaults=True)
+    return tomlkit.dumps(data)
+
+
+def _as_setup_error(details: ErrorDetails, source: str) -> SetupFileError:
+    """Say a schema violation in the pilot's words: key, value, accepted range."""
+    location = [str(part) for part in details["loc"]]
+    key = f"[{location[0]}] {'.'.join(location[1:])}" if len(location) > 1 else "".join(location)
+    value = details.get("input")
+    field = _field(location)
+    match details["type"]:
+        case "extra_forbidden":
+            problem, remedy = f"unknown key {key}", _suggestion(location)
+        case "missing":
+            problem, remedy = f"key {key} is missing", f'add {location[-1]} = "..."'
+        case "value_error":
+            problem, remedy = str(details["msg"]).removeprefix("Value error, "), "correct one of the two"
+        case "model_type":
+            problem, remedy = f"{key} = {_shown(value)} cannot be", f"write a section [{key}] with keys of its own"
+        case _:
+            problem, remedy = f"{key} = {_shown(value)} cannot be", f"{location[-1]} takes {_accepted(field, details)}"
+    return SetupFileError(problem, source=source, remedy=remedy)
+
+
+def _field(location: list[str]) -> FieldInfo | None:
+    model: type[BaseModel] = Setup
+    field = None
+    for part in location:
+        field = model.model_fields.get(part)
+        section = _section_model(field)
+        if section is None:
+            break
+        model = section
+    return field
+
+
+def _section_model(field: FieldInfo | None) -> type[Section] | None:
+    if field is None:
+        return None
+    candidates = getattr(field.annotation, "__args__", None) or (field.annotation,)
+    return next((part for part in candidates if isinstance(part, type) and issubclass(part, Section)), None)
+
+
+def _accepted(field: FieldInfo | None, details: ErrorDetails) -> str:
+    limits = {type(rule).__name__: rule for rule in (field.metadata if field is not None else ())}
+    low, high = getattr(limits.get("Ge"), "ge", None), getattr(limits.get("Le"), "le", None)
+    if low is not None and high is not None:
+        number = "a whole number" if "int" in str(getattr(field, "annotation", "")) else "a number"
+        return f"{number} from {low:g} to {high:g}"
+    return str(details["msg"]).removeprefix("Input should be ").removeprefix("a valid ")
+
+
+def _suggestion(location: list[str]) -> str:
+    section = _section_model(Setup.model_fields.get(location[0])) if len(location) > 1 else Setup
+    keys = _keys(section or Setup)
+    close = difflib.get_close_matches(location[-1], keys, n=1, cutoff=0.5)
+    hint = f"did you mean {close[0]}? " if close else ""
+    return f"{hint}the keys here are {', '.join(keys)} (the unit is part of the key)"
+
+
+def _keys(model: type[BaseModel]) -> list[str]:
+    return [key for key, field in model.model_fields.items() if not field.exclude]
+
+
+def _shown(value: object) -> str:
+    text = repr(value)
+    return text if len(text) <= 60 else f"{text[:57]}..."
+
+
+def _listed(keys: list[str]) -> str:
+    return ", ".join("[{}] {}".format(*key.split(".", 1)) for key in keys)

@@ -1,0 +1,161 @@
+"""The trade's units: how headers spell them, and how each becomes the unit that the code uses.
+
+Factors follow NIST SP 811 (2008), appendix B, and the definitions of the SI; the tests hold the table
+against a general units library. A unit belongs to one dimension, so a header's unit also says which
+channels its column can and cannot be.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Final, TypeVar
+
+from analyzer.constants import FOOT_M, INCH_M, ZERO_CELSIUS_K
+
+if TYPE_CHECKING:
+    import numpy as np
+
+    Number = TypeVar("Number", float, np.ndarray)
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """One unit of one dimension: ``base = value * factor + offset``.
+
+    Attributes
+    ----------
+    symbol : str
+        How the project writes it.
+    dimension : str
+        What it measures; units convert within one dimension only.
+    factor, offset : float
+        To the dimension's base unit, which is the one in the names of channels and fields.
+    spellings : tuple of str
+        Further ways in which headers write it, lower case.
+    """
+
+    symbol: str
+    dimension: str
+    factor: float
+    offset: float = 0.0
+    spellings: tuple[str, ...] = ()
+
+    def to_base(self, value: Number) -> Number:
+        """Convert a scalar or an array of this unit to the dimension's base unit."""
+        return value * self.factor + self.offset
+
+    def from_base(self, value: Number) -> Number:
+        """Convert a scalar or an array of the dimension's base unit to this unit."""
+        return (value - self.offset) / self.factor
+
+
+_FAHRENHEIT_FACTOR: Final = 5.0 / 9.0
+
+UNITS: Final[tuple[Unit, ...]] = (
+    Unit("s", "time", 1.0, spellings=("sec", "secs", "second", "seconds")),
+    Unit("ms", "time", 1e-3, spellings=("msec", "millis", "millisecond", "milliseconds")),
+    Unit("us", "time", 1e-6, spellings=("usec", "micros", "microsecond", "microseconds", "µs", "μs")),
+    Unit("ns", "time", 1e-9, spellings=("nsec", "nanos", "nanosecond", "nanoseconds")),
+    Unit("min", "time", 60.0, spellings=("mins", "minute", "minutes")),
+    Unit("h", "time", 3600.0, spellings=("hr", "hrs", "hour", "hours")),
+    Unit("m", "length", 1.0, spellings=("meter", "meters", "metre", "metres", "mtr")),
+    Unit("cm", "length", 0.01, spellings=("centimeter", "centimeters", "centimetre", "centimetres")),
+    Unit("dm", "length", 0.1, spellings=("decimeter", "decimetre")),
+    Unit("mm", "length", 1e-3, spellings=("millimeter", "millimeters", "millimetre", "millimetres")),
+    Unit("km", "length", 1000.0, spellings=("kilometer", "kilometers", "kilometre", "kilometres")),
+    Unit("ft", "length", FOOT_M, spellings=("foot", "feet")),
+    Unit("in", "length", INCH_M, spellings=("inch", "inches")),
+    Unit("m/s", "speed", 1.0, spellings=("mps", "ms-1", "m.s-1", "m s-1", "m/sec", "meter/s", "m·s⁻¹")),
+    Unit("cm/s", "speed", 0.01, spellings=("cms", "cm/sec")),
+    Unit("dm/s", "speed", 0.1, spellings=("dm/sec",)),
+    Unit("km/h", "speed", 1.0 / 3.6, spellings=("kmh", "kph", "kmph", "km/hr", "km h-1")),
+    Unit("kt", "speed", 1852.0 / 3600.0, spellings=("kts", "kn", "knot", "knots")),
+    Unit("mph", "speed", 1609.344 / 3600.0, spellings=("mi/h", "miles/h", "mile/h")),
+    Unit("ft/s", "speed", FOOT_M, spellings=("fps", "ft/sec", "feet/s")),
+    Unit("ft/min", "speed", FOOT_M / 60.0, spellings=("fpm", "feet/min", "ft/m")),
+    Unit("V", "voltage", 1.0, spellings=("volt", "volts")),
+    Unit("mV", "voltage", 1e-3, spellings=("millivolt", "millivolts")),
+    Unit("cV", "voltage", 1e-2, spellings=("centivolt", "centivolts")),
+    Unit("A", "current", 1.0, spellings=("amp", "amps", "ampere", "amperes")),
+    Unit("mA", "current", 1e-3, spellings=("milliamp", "milliamps", "milliampere")),
+    Unit("cA", "current", 1e-2, spellings=("centiamp", "centiamps")),
+    Unit("Ah", "charge", 1.0, spellings=("amp-hour", "amphour", "ampere-hour", "a·h", "a.h")),
+    Unit("mAh", "charge", 1e-3, spellings=("milliamp-hour", "milliampere-hour", "ma·h")),
+    Unit("W", "power", 1.0, spellings=("watt", "watts")),
+    Unit("kW", "power", 1000.0, spellings=("kilowatt", "kilowatts")),
+    Unit("Wh", "energy", 1.0, spellings=("watt-hour", "watthour", "w·h")),
+    Unit("mWh", "energy", 1e-3, spellings=("milliwatt-hour",)),
+    Unit("rpm", "rotation", 1.0, spellings=("1/min", "min-1", "/min", "r/min", "rev/min", "u/min", "rpms", "min⁻¹")),
+    Unit("krpm", "rotation", 1000.0, spellings=("kilorpm", "rpm*1000", "rpmx1000")),
+    Unit("Hz", "rotation", 60.0, spellings=("hertz", "rps", "rev/s", "1/s")),
+    Unit("°C", "temperature", 1.0, spellings=("c", "degc", "deg c", "celsius", "ºc", "℃", "°")),
+    Unit(
+        "°F", "temperature", _FAHRENHEIT_FACTOR, -32.0 * _FAHRENHEIT_FACTOR, ("f", "degf", "deg f", "fahrenheit", "ºf")
+    ),
+    Unit("K", "temperature", 1.0, -ZERO_CELSIUS_K, ("kelvin",)),
+    Unit("Pa", "pressure", 1.0, spellings=("pascal", "pascals")),
+    Unit("hPa", "pressure", 100.0, spellings=("hectopascal", "hectopascals", "mbar", "millibar", "mb")),
+    Unit("kPa", "pressure", 1000.0, spellings=("kilopascal", "kilopascals")),
+    Unit("bar", "pressure", 1e5, spellings=("bars",)),
+    Unit("inHg", "pressure", 3386.389, spellings=("in hg", "in.hg", "inch hg")),
+    Unit("psi", "pressure", 6894.757, spellings=("lbf/in2",)),
+    Unit("deg", "angle", 1.0, spellings=("°", "degree", "degrees", "º", "degs")),
+    Unit("rad", "angle", 180.0 / math.pi, spellings=("radian", "radians")),
+    Unit("deg*1e7", "angle", 1e-7, spellings=("dege7", "deg e7", "1e-7 deg", "degree*1e7", "1e7 deg")),
+    Unit("fraction", "ratio", 1.0, spellings=("1", "-", "0..1", "0-1")),
+    Unit("%", "ratio", 0.01, spellings=("percent", "pct", "per cent", "prozent")),
+    Unit("us_pulse", "pulse", 1.0, spellings=("µs", "us", "μs", "microseconds")),
+)
+"""Every unit that a header may name. Base units (factor 1) are those of `analyzer.channels`."""
+
+
+def _key(text: str) -> str:
+    """Fold a spelling for look-up: case, brackets and inner spaces do not matter, but mV is not MV."""
+    return re.sub(r"\s+", " ", text.strip().strip("[](){}<>").strip()).casefold()
+
+
+@cache
+def _by_spelling() -> dict[str, tuple[Unit, ...]]:
+    table: dict[str, tuple[Unit, ...]] = {}
+    for unit in UNITS:
+        for spelling in dict.fromkeys((unit.symbol.casefold(), *unit.spellings)):
+            table[spelling] = (*table.get(spelling, ()), unit)
+    return table
+
+
+def find_units(text: str) -> tuple[Unit, ...]:
+    """Every unit that a text may mean; several when the trade spells two dimensions alike ("°", "us").
+
+    Parameters
+    ----------
+    text : str
+        A unit as a header gives it, with or without brackets.
+
+    Returns
+    -------
+    tuple of Unit
+        Empty when the text is no unit the table knows.
+
+    Examples
+    --------
+    >>> [unit.symbol for unit in find_units("[km/h]")]
+    ['km/h']
+    """
+    return _by_spelling().get(_key(text), ())
+
+
+def unit_of(symbol: str, dimension: str | None = None) -> Unit:
+    """The one unit with this spelling, in this dimension where one is given.
+
+    Raises
+    ------
+    KeyError
+        When no unit, or more than one, fits.
+    """
+    fits = [unit for unit in find_units(symbol) if dimension in (None, unit.dimension)]
+    if len(fits) != 1:
+        raise KeyError(symbol)
+    return fits[0]
