@@ -1,0 +1,12 @@
+"""Flight simulator with known truth, for tests and accuracy studies.
+
+It models an electric sailplane, its air, its pilot and its sensors with formulas of its own; it
+never imports `analyzer`, and `analyzer` never imports it.
+"""
+
+from simulator.draw import scenario_for
+from simulator.scenario import Scenario
+from simulator.simulate import SimulatedFlight, simulate
+from simulator.truth import Truth
+
+__all__ = ["Scenario", "SimulatedFlight", "Truth", "scenario_for", "simulate"]
