@@ -1,0 +1,61 @@
+"""Bind the socket and serve the page until it is stopped."""
+
+from __future__ import annotations
+
+import socket
+from typing import Final
+
+import click
+
+from analyzer.errors import OptionError
+from dashboard.security import Exposure
+
+THREADS: Final = 4
+"""One pilot's browser opens several connections at once; analysis itself is bound by the processor."""
+
+
+def serve(host: str, port: int, logbook: str | None) -> None:
+    """Serve until interrupted; says on the terminal where to point the browser.
+
+    Raises
+    ------
+    OptionError
+        When the address cannot be bound.
+    """
+    from waitress import create_server
+
+    from dashboard.app import create_app
+
+    listener = _bind(host, port)
+    exposure = Exposure.of(host, listener.getsockname()[1])
+    app = create_app(exposure=exposure, logbook=logbook)
+    click.echo(f"climbledger is at {exposure.url}  (Ctrl+C stops it)", err=True)
+    if exposure.token is not None:
+        click.echo(
+            "Others on this network can reach it: the address holds a token; give it only to people you trust.",
+            err=True,
+        )
+    server = create_server(
+        app.server,
+        sockets=[listener],
+        threads=THREADS,
+        max_request_body_size=app.server.config["MAX_CONTENT_LENGTH"],
+        ident="climbledger",
+    )
+    server.run()
+
+
+def _bind(host: str, port: int) -> socket.socket:
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    listener = socket.socket(family, socket.SOCK_STREAM)
+    try:
+        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listener.bind((host, port))
+    except OSError as error:
+        listener.close()
+        raise OptionError(
+            f"cannot listen on {host} port {port} ({error.strerror or error})",
+            source="--host/--port",
+            remedy="choose another port, such as --port 8051, or --port 0 for any free one",
+        ) from error
+    return listener
