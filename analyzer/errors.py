@@ -54,14 +54,14 @@ class ClimbledgerError(Exception):
         line = f"{place}: {self.problem}" if place else self.problem
         if self.remedy:
             line = f"{line}; {self.remedy}"
-        return _printable(line)
+        return printable(line)
 
 
 def _rebuild(kind: type[ClimbledgerError], problem: str, source: str, where: str, remedy: str) -> ClimbledgerError:
     return kind(problem, source=source, where=where, remedy=remedy)
 
 
-def _printable(text: str) -> str:
+def printable(text: str) -> str:
     """Replace control characters (a header or a file name may hold any), so that the line stays one line."""
     return "".join(character if character.isprintable() else "\N{REPLACEMENT CHARACTER}" for character in text)
 
