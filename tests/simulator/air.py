@@ -68,12 +68,8 @@ class Air:
         self.density_kg_m3 = density_at_field(weather.elevation_m, weather.temperature_c)
         time_s = weather.gust_length_m / 10.0
         gust = weather.gust_m_s
-        self.vertical_gust = (
-            gust * 0.8 * coloured_noise(rng, count, step_s, time_s / 3, poles=2)
-        ).tolist()
-        self.along_gust = (
-            gust * coloured_noise(rng, count, step_s, time_s / 2, poles=2)
-        ).tolist()
+        self.vertical_gust = (gust * 0.8 * coloured_noise(rng, count, step_s, time_s / 3, poles=2)).tolist()
+        self.along_gust = (gust * coloured_noise(rng, count, step_s, time_s / 2, poles=2)).tolist()
         patches = coloured_noise(rng, count, step_s, weather.patchiness_s / 2, poles=2)
         self.patches = (weather.patchiness_m_s * patches - weather.subsidence_m_s).tolist()
         self.thermals: list[Thermal] = []

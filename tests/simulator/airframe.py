@@ -36,9 +36,7 @@ def sink_at(airframe: Airframe, speed_m_s: float, density_kg_m3: float) -> float
 def best_glide_speed(airframe: Airframe, density_kg_m3: float) -> float:
     """Airspeed of the best ratio of distance to height, found on a grid of 0.1 m/s."""
     weight = airframe.mass_kg * GRAVITY_M_S2
-    slowest = math.sqrt(
-        2 * weight / (density_kg_m3 * airframe.wing_area_m2 * airframe.max_lift_coefficient)
-    )
+    slowest = math.sqrt(2 * weight / (density_kg_m3 * airframe.wing_area_m2 * airframe.max_lift_coefficient))
     speeds = np.arange(1.08 * slowest, 3.0 * slowest, 0.1)
     ratio = [speed / sink_at(airframe, speed, density_kg_m3) for speed in speeds]
     return float(speeds[int(np.argmax(ratio))])

@@ -32,9 +32,7 @@ class Flight:
         self.scenario = scenario
         self.air = Air(scenario.weather, count, STEP_S, rng)
         speed = best_glide_speed(scenario.airframe, self.air.density_kg_m3)
-        self.runner = PlanRunner(
-            scenario.plan, scenario.pilot, self.air, speed, count, STEP_S, rng
-        )
+        self.runner = PlanRunner(scenario.plan, scenario.pilot, self.air, speed, count, STEP_S, rng)
         self.power = PowerSystem(scenario.pack, scenario.drive, scenario.weather.temperature_c)
         servo = 1.0 + 0.6 * np.abs(coloured_noise(rng, count, STEP_S, 0.3))
         self.avionics_a = (scenario.recorder.avionics_a * servo / 1.5).tolist()
@@ -55,8 +53,8 @@ class Flight:
     def fly(self) -> pd.DataFrame:
         """Carry out the whole plan; the noise-free trace, one row a step."""
         runner = self.runner
-        for self.index in range(self.count):
-            time_s = self.index * STEP_S
+        for index in range(self.count):
+            self.index, time_s = index, index * STEP_S
             view = View(
                 self.east_m, self.north_m, self.height_m, self.speed_m_s, self.heading_rad,
                 self.power.charge,
@@ -64,7 +62,7 @@ class Flight:
             runner.check_exit(time_s, view)
             if runner.finished:
                 break
-            self._step(time_s, runner.command(self.index, time_s, view))
+            self._step(time_s, runner.command(index, time_s, view))
             self._record(time_s)
         return pd.DataFrame(self.rows, columns=TRACE_COLUMNS)
 
@@ -72,9 +70,7 @@ class Flight:
         kind = self.runner.phase.kind
         self._throttle(stick)
         density = self.air.density(self.height_m)
-        self.power.advance(
-            self.duty, self.avionics_a[self.index], self.speed_m_s, density, STEP_S
-        )
+        self.power.advance(self.duty, self.avionics_a[self.index], self.speed_m_s, density, STEP_S)
         factor = self.air.wind_factor(self.height_m)
         self.air.drift(factor)
         if kind in AIRBORNE_PHASES:
@@ -112,9 +108,7 @@ class Flight:
         change, surge = lift - self.lift_m_s, along - self.along_m_s
         self.speed_m_s += surge * math.cos(self.path_rad) - change * math.sin(self.path_rad)
         self.speed_m_s = max(self.speed_m_s, 2.0)
-        self.path_rad -= (
-            change * math.cos(self.path_rad) + surge * math.sin(self.path_rad)
-        ) / self.speed_m_s
+        self.path_rad -= (change * math.cos(self.path_rad) + surge * math.sin(self.path_rad)) / self.speed_m_s
         self.lift_m_s, self.along_m_s = lift, along
 
     def _airborne(self, stick: Stick, density: float, factor: float) -> None:
@@ -138,9 +132,7 @@ class Flight:
         drag = pressure * drag_coefficient(frame, lift, speed, stick.brake)
         self.sink_m_s = drag * speed / weight
         force = lift * pressure / frame.mass_kg
-        self.speed_m_s += STEP_S * (
-            (self.power.thrust_n - drag) / frame.mass_kg - GRAVITY_M_S2 * math.sin(path)
-        )
+        self.speed_m_s += STEP_S * ((self.power.thrust_n - drag) / frame.mass_kg - GRAVITY_M_S2 * math.sin(path))
         self.speed_m_s = max(self.speed_m_s, 2.0)
         self.path_rad += STEP_S * (force * bank_cos - GRAVITY_M_S2 * math.cos(path)) / speed
         self.path_rad = min(max(self.path_rad, -1.3), 1.3)
@@ -159,12 +151,8 @@ class Flight:
 
     def _move(self, factor: float) -> None:
         level = self.speed_m_s * math.cos(self.path_rad)
-        self.east_m += STEP_S * (
-            level * math.sin(self.heading_rad) + self.air.wind_east_10m * factor
-        )
-        self.north_m += STEP_S * (
-            level * math.cos(self.heading_rad) + self.air.wind_north_10m * factor
-        )
+        self.east_m += STEP_S * (level * math.sin(self.heading_rad) + self.air.wind_east_10m * factor)
+        self.north_m += STEP_S * (level * math.cos(self.heading_rad) + self.air.wind_north_10m * factor)
         self.height_m += STEP_S * (self.speed_m_s * math.sin(self.path_rad) + self.lift_m_s)
         lowest = self.scenario.landing_height_m if self.runner.phase.kind == "land" else 0.3
         if self.height_m < lowest:

@@ -105,16 +105,17 @@ class PlanRunner:
             self._skip_to(("land",), time_s)
         elif phase.kind == "land":
             return
-        elif phase.kind == "climb" and self._no_need(phase, time_s, view):
-            self.next_phase(time_s)
         elif time_s - self.phase_start_s >= phase.duration_s or (
             airborne and not phase.floor_m < view.height_m < phase.ceiling_m
         ):
             self.next_phase(time_s)
+        while not self.finished and self._no_need(self.phase, view):
+            self.index += 1
 
-    def _no_need(self, phase: Phase, time_s: float, view: View) -> bool:
+    def _no_need(self, phase: Phase, view: View) -> bool:
         """Whether a climb would start so close below its ceiling that no pilot would bother."""
-        return time_s == self.phase_start_s and view.height_m > phase.ceiling_m - CLIMB_AT_LEAST_M
+        starts = phase.kind == "climb" and self.stick.throttle == 0.0
+        return starts and view.height_m > phase.ceiling_m - CLIMB_AT_LEAST_M
 
     def _too_low(self, phase: Phase, view: View) -> bool:
         limit = LEAVE_LIFT_BELOW_M if phase.kind in ("thermal", "bump") else LAND_BELOW_M
@@ -172,9 +173,7 @@ class PlanRunner:
             north += self.turn * radius * math.sin(view.heading_rad)
             away = math.hypot(east, north)
             if away > 1.0:
-                aligned = (
-                    east * math.sin(view.heading_rad) + north * math.cos(view.heading_rad)
-                ) / away
+                aligned = (east * math.sin(view.heading_rad) + north * math.cos(view.heading_rad)) / away
                 bank *= 1.0 - self.pilot.centring * aligned * min(1.0, away / radius)
         return self.turn * bank
 

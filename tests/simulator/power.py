@@ -73,10 +73,10 @@ class PowerSystem:
         diameter = self._diameter_m
         advance = speed_m_s / (turns * diameter)
         reynolds = max(turns * diameter * diameter * 30.0, 5.0) / 100.0
-        quality = reynolds ** 0.04
+        quality = reynolds**0.04
         thrust = thrust_coefficient(self._pitch_ratio, min(advance, 2.0)) * quality
         power = max(power_coefficient(self._pitch_ratio, min(advance, 2.0)), 0.004)
-        power *= reynolds ** -0.06
+        power *= reynolds**-0.06
         scale = density * turns * turns * diameter**4 * self._blade_factor
         thrust *= 1.0 - self.drive.spinner_loss
         return thrust * scale, power * scale * diameter / (2 * math.pi)
@@ -104,9 +104,7 @@ class PowerSystem:
         for _ in range(3 if self.motor_rad_s > 0.2 * free else 12):
             value, _, _ = self._imbalance(speed, duty, rest_v, speed_m_s, density)
             nudge = max(0.01 * free, 0.1)
-            slope = (
-                self._imbalance(speed + nudge, duty, rest_v, speed_m_s, density)[0] - value
-            ) / nudge
+            slope = (self._imbalance(speed + nudge, duty, rest_v, speed_m_s, density)[0] - value) / nudge
             speed = min(max(speed - value / slope, 0.02 * free), free)
         _, current, self.thrust_n = self._imbalance(speed, duty, rest_v, speed_m_s, density)
         self.motor_rad_s = speed
@@ -114,9 +112,7 @@ class PowerSystem:
         switching = self.drive.switching_loss * duty * (1.0 - duty) * current
         self.motor_a = duty * current + switching
 
-    def advance(
-        self, duty: float, avionics_a: float, speed_m_s: float, density: float, step_s: float
-    ) -> None:
+    def advance(self, duty: float, avionics_a: float, speed_m_s: float, density: float, step_s: float) -> None:
         """One time step at a duty from 0 to 1; updates current, voltage, thrust and states."""
         pack = self.pack
         rest_v = pack.cells * open_circuit_cell_v(self.charge) - self.relaxation_v

@@ -11,12 +11,8 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 Difficulty = Literal["normal", "hard"]
-PhaseKind = Literal[
-    "wait", "hold", "climb", "glide", "thermal", "bump", "dive", "land", "roll", "carry"
-]
-AIRBORNE_PHASES: frozenset[str] = frozenset(
-    {"climb", "glide", "thermal", "bump", "dive", "land"}
-)
+PhaseKind = Literal["wait", "hold", "climb", "glide", "thermal", "bump", "dive", "land", "roll", "carry"]
+AIRBORNE_PHASES: frozenset[str] = frozenset({"climb", "glide", "thermal", "bump", "dive", "land"})
 
 
 @dataclass(frozen=True)

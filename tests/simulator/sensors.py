@@ -27,9 +27,7 @@ def sense(trace: pd.DataFrame, scenario: Scenario, rng: np.random.Generator) -> 
     physical = _physical(trace, scenario, rng)
     log = pd.DataFrame({"time_s": stamps})
     for name, sensor in recorder.sensors.items():
-        log[name] = _measure(
-            physical[name], sensor, stamps, recorder.rate_hz, scenario.defects.sparse, rng
-        )
+        log[name] = _measure(physical[name], sensor, stamps, recorder.rate_hz, scenario.defects.sparse, rng)
     if "flight_mode" in physical:
         nearest = np.minimum((stamps / STEP_S).astype(int), len(trace) - 1)
         log["flight_mode"] = physical["flight_mode"][nearest]
@@ -47,9 +45,7 @@ def _stamps(duration_s: float, recorder: Recorder, rng: np.random.Generator) -> 
     return (np.arange(count) + late) / recorder.rate_hz
 
 
-def _physical(
-    trace: pd.DataFrame, scenario: Scenario, rng: np.random.Generator
-) -> dict[str, NDArray]:  # type: ignore[type-arg]
+def _physical(trace: pd.DataFrame, scenario: Scenario, rng: np.random.Generator) -> dict[str, NDArray]:  # type: ignore[type-arg]
     """What each sensor is exposed to, at every step of the trace."""
     recorder, count = scenario.recorder, len(trace)
     time, motor = trace["time_s"].to_numpy(), trace["motor_a"].to_numpy()

@@ -68,8 +68,7 @@ def setup_of(scenario: Scenario) -> dict[str, Any]:
             "kv_rpm_per_v": drive.kv_rpm_per_v,
             "resistance_ohm": drive.winding_ohm,
             "no_load_current_a": round(
-                drive.drag_current_a
-                + drive.eddy_current_a_per_krpm * drive.kv_rpm_per_v * idle_v / 1000.0,
+                drive.drag_current_a + drive.eddy_current_a_per_krpm * drive.kv_rpm_per_v * idle_v / 1000.0,
                 2,
             ),
             "no_load_voltage_v": round(idle_v, 1),

@@ -8,6 +8,7 @@ lasted is a climb.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import pandas as pd
@@ -18,6 +19,7 @@ from simulator.flight import STEP_S
 
 SHORTEST_CLIMB_S = 20.0
 LEAST_GAIN_M = 10.0
+SLIVER_S = 1.0
 STRAIGHT_WINDOW_S = 9.0
 WIDEST_WINDOW_S = 25.0
 
@@ -133,7 +135,7 @@ def derive_truth(trace: pd.DataFrame, wind: tuple[float, float], tell_apart_s: f
     runs = tuple(_motor_run(trace, energy, a, b) for a, b in runs_of(motor))
     return Truth(
         duration_s=float(trace["time_s"].iloc[-1]),
-        flights=tuple((a * STEP_S, b * STEP_S) for a, b in runs_of(airborne)),
+        flights=_flights(trace, airborne),
         segments=segments,
         motor_runs=runs,
         glides=tuple(_glide(trace, energy, kinds, s) for s in segments if s.kind == "glide"),
@@ -143,11 +145,16 @@ def derive_truth(trace: pd.DataFrame, wind: tuple[float, float], tell_apart_s: f
     )
 
 
+def _flights(trace: pd.DataFrame, airborne: NDArray[np.bool_]) -> tuple[tuple[float, float], ...]:
+    """From release to standstill, the roll-out included."""
+    rolling = (trace["airspeed_m_s"].to_numpy() > 0.0) & ~airborne
+    last = len(trace) - 1
+    return tuple((a * STEP_S, min(b, last) * STEP_S) for a, b in runs_of(airborne | rolling))
+
+
 def energy_height(trace: pd.DataFrame) -> Array:
     """Height plus V^2/2g in metres."""
-    return np.asarray(
-        trace["altitude_m"] + trace["airspeed_m_s"] ** 2 / (2 * GRAVITY_M_S2), dtype=float
-    )
+    return np.asarray(trace["altitude_m"] + trace["airspeed_m_s"] ** 2 / (2 * GRAVITY_M_S2), dtype=float)
 
 
 def close_pauses(mask: NDArray[np.bool_], shortest_s: float) -> NDArray[np.bool_]:
@@ -207,6 +214,8 @@ def sustained_rises(energy: Array, period: Array, offset: int) -> list[tuple[int
     for first, last in joined:
         gain = smooth[last] - smooth[first]
         if (last - first) * STEP_S >= SHORTEST_CLIMB_S and gain >= LEAST_GAIN_M:
+            first = 0 if first * STEP_S < SLIVER_S else first
+            last = len(smooth) if (len(smooth) - last) * STEP_S < SLIVER_S else last
             found.append((first + offset, last + offset))
     return found
 
@@ -224,10 +233,8 @@ def _segments(trace: pd.DataFrame, kinds: NDArray[np.object_]) -> tuple[TrueSegm
     edges = np.flatnonzero(kinds[1:] != kinds[:-1]) + 1
     bounds = [0, *edges.tolist(), len(kinds) - 1]
     return tuple(
-        TrueSegment(
-            str(kinds[a]), a * STEP_S, b * STEP_S, float(height[a]), float(height[b])
-        )
-        for a, b in zip(bounds[:-1], bounds[1:], strict=True)
+        TrueSegment(str(kinds[a]), a * STEP_S, b * STEP_S, float(height[a]), float(height[b]))
+        for a, b in pairwise(bounds)
         if b > a
     )
 
@@ -265,9 +272,7 @@ def _motor_run(trace: pd.DataFrame, energy: Array, first: int, last: int) -> Tru
     )
 
 
-def _glide(
-    trace: pd.DataFrame, energy: Array, kinds: NDArray[np.object_], segment: TrueSegment
-) -> TrueGlide:
+def _glide(trace: pd.DataFrame, energy: Array, kinds: NDArray[np.object_], segment: TrueSegment) -> TrueGlide:
     height = trace["altitude_m"].to_numpy()
     first, last = round(segment.start_s / STEP_S), round(segment.end_s / STEP_S)
     settled = first
@@ -295,6 +300,7 @@ def _thermal(
 ) -> TrueThermal:
     height = trace["altitude_m"].to_numpy()
     circling = period[first:last][np.isfinite(period[first:last])]
+    last = min(last, len(height) - 1)
     gain = float(height[last] - height[first])
     mostly = len(circling) > 0.5 * (last - first)
     return TrueThermal(
@@ -325,9 +331,7 @@ def _totals(
         charge_ah=float(current.sum() * STEP_S / 3600.0),
         max_altitude_m=float(trace["altitude_m"].max()),
         motor_gain_m=sum(run.height_gain_m for run in runs),
-        thermal_gain_m=sum(
-            s.end_altitude_m - s.start_altitude_m for s in segments if s.kind == "thermal_climb"
-        ),
+        thermal_gain_m=sum(s.end_altitude_m - s.start_altitude_m for s in segments if s.kind == "thermal_climb"),
     )
 
 
@@ -340,6 +344,4 @@ def _zooms(
     """Stretches of a glide in which height rose by 3 m or more: from speed, or a short bump."""
     height = trace["altitude_m"].to_numpy()
     rising = (np.gradient(height) > 0) & airborne & ~motor & (kinds == "glide")
-    return tuple(
-        (a * STEP_S, b * STEP_S) for a, b in runs_of(rising) if height[b - 1] - height[a] >= 3.0
-    )
+    return tuple((a * STEP_S, b * STEP_S) for a, b in runs_of(rising) if height[b - 1] - height[a] >= 3.0)
