@@ -1,0 +1,50 @@
+"""The conditioned log as arrays: what every measure reads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from analyzer.records import Log
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Traces:
+    """Numeric channels on one timeline; a channel that holds no value at all counts as absent."""
+
+    time_s: Array
+    channels: dict[str, Array]
+    labels: dict[str, NDArray[np.object_]]
+
+    def get(self, name: str) -> Array | None:
+        """The channel, or None where the log has none."""
+        return self.channels.get(name)
+
+    def window(self, start_s: float, end_s: float) -> slice:
+        """Indices of the samples from start to end, both included."""
+        first = int(np.searchsorted(self.time_s, start_s - 1e-9, side="left"))
+        last = int(np.searchsorted(self.time_s, end_s + 1e-9, side="right"))
+        return slice(first, last)
+
+
+def traces_of(log: Log) -> Traces:
+    """Take the numeric channels (and labels) out of a conditioned log's frame, without copies."""
+    channels, labels = {}, {}
+    for name in log.frame.columns:
+        column = log.frame[name]
+        if column.dtype.kind == "f":
+            values = column.to_numpy()
+            if np.isfinite(values).any():
+                channels[name] = values
+        elif column.dtype.kind in "iub":
+            channels[name] = column.to_numpy(dtype=float)
+        else:
+            labels[name] = column.to_numpy(dtype=object)
+    time_s = channels.pop("time_s")
+    return Traces(time_s, channels, labels)
