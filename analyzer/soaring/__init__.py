@@ -1,0 +1,6 @@
+"""The air, apart from the aircraft: thermals in depth, wind, circling, polar, speed to fly, searching, start height.
+
+Angles of direction are degrees clockwise from true north; a wind is named after the direction that it comes from.
+Velocities of the air are given as east and north parts *towards* which it moves. Sink is positive down, climb
+positive up.
+"""

@@ -1,0 +1,220 @@
+"""Wind from circles: the ground velocity of a circling aircraft runs round the wind's own velocity."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.errors import NoAnswerError
+from analyzer.soaring.robust_fit import RobustFit, robust_least_squares
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import ArrayLike, NDArray
+
+    Array = NDArray[np.float64]
+
+MIN_CIRCLES: Final = 1.0
+"""Less than one full circle leaves part of the hodograph unseen: wind and airspeed then trade off."""
+MIN_SAMPLES: Final = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Wind:
+    """Wind over one stretch of circling.
+
+    Attributes
+    ----------
+    speed_m_s, from_deg : float
+        Speed and the direction it comes from (true north 0, clockwise).
+    speed_se_m_s, from_se_deg : float
+        Standard errors.
+    airspeed_m_s : float
+        Airspeed in the circles [m/s, true], by the same fit; with a logged airspeed, that times `airspeed_scale`.
+    airspeed_scale : float or None
+        True over logged airspeed, where one is logged.
+    circles : float
+        Full circles that it rests on.
+    """
+
+    speed_m_s: float
+    speed_se_m_s: float
+    from_deg: float
+    from_se_deg: float
+    airspeed_m_s: float
+    airspeed_scale: float | None
+    circles: float
+
+    @property
+    def east_m_s(self) -> float:
+        """East part of the velocity at which the air moves."""
+        return -self.speed_m_s * math.sin(math.radians(self.from_deg))
+
+    @property
+    def north_m_s(self) -> float:
+        """North part of the velocity at which the air moves."""
+        return -self.speed_m_s * math.cos(math.radians(self.from_deg))
+
+
+def wind_from_circles(
+    time_s: ArrayLike,
+    velocity_east_m_s: ArrayLike,
+    velocity_north_m_s: ArrayLike,
+    airspeed_m_s: ArrayLike | None = None,
+    min_circles: float = MIN_CIRCLES,
+) -> Wind:
+    """Wind, and the airspeed flown, from ground velocities while circling.
+
+    Parameters
+    ----------
+    time_s : array_like, shape (n,)
+        Increasing [s].
+    velocity_east_m_s, velocity_north_m_s : array_like, shape (n,)
+        Ground velocity; samples with NaN are left out.
+    airspeed_m_s : array_like, shape (n,), optional
+        Logged airspeed; its scale is fitted too, so that indicated airspeed does.
+    min_circles : float
+        Fewest full circles accepted.
+
+    Raises
+    ------
+    NoAnswerError
+        When the samples hold too few circles.
+
+    Notes
+    -----
+    Least squares of ``|v_i - w| - s V_i`` over wind ``w`` and scale ``s``; without logged airspeed ``V_i = 1`` and
+    ``s`` is the airspeed: a circle through the hodograph. Started from the algebraic fit (I. Kåsa, *IEEE Trans.
+    Instrum. Meas.* 25, 1976, 8-14). Shifting the circles to centre the lift moves the track but not the hodograph, so
+    that this is the wind where the drift of the circles is the wind and the pilot. Valid for a wind that is steady
+    over the stretch and an airspeed that does not depend on the heading.
+    """
+    time, east, north, air = _usable(time_s, velocity_east_m_s, velocity_north_m_s, airspeed_m_s)
+    start = _algebraic_circle(east, north)
+    circles = _turns(east - start[0], north - start[1])
+    if circles < min_circles:
+        raise NoAnswerError(f"{circles:.1f} circles are too few for the wind; it takes {min_circles:g}")
+    period_s = (time[-1] - time[0]) / circles
+    speed = np.ones_like(time) if air is None else air
+    scale = start[2] / float(np.mean(speed))
+    fit = _hodograph_fit(time, np.stack([east, north]), speed, (start[0], start[1], scale), period_s)
+    circles = _turns(east - fit.values[0], north - fit.values[1])
+    return _as_wind(fit, float(np.mean(speed)), circles, measured=air is not None)
+
+
+def wind_from_speed_and_heading(time_s: ArrayLike, ground_speed_m_s: ArrayLike, heading_deg: ArrayLike) -> Wind:
+    """Wind from ground speed and compass heading (not the track) while circling.
+
+    Parameters
+    ----------
+    time_s, ground_speed_m_s, heading_deg : array_like, shape (n,)
+        Samples over at least one full circle; NaN is left out.
+
+    Raises
+    ------
+    NoAnswerError
+        When the samples hold too few circles.
+
+    Notes
+    -----
+    ``g^2 = V^2 + w^2 + 2 V (w_e sin(psi) + w_n cos(psi))`` is linear in its three unknowns; the larger root is the
+    airspeed, so it is valid while the wind is slower than the aircraft.
+    """
+    time, speed, heading, _ = _usable(time_s, ground_speed_m_s, heading_deg, None)
+    angle = np.unwrap(np.radians(heading))
+    circles = abs(float(angle[-1] - angle[0])) / (2.0 * math.pi)
+    if circles < MIN_CIRCLES:
+        raise NoAnswerError(f"{circles:.1f} circles are too few for the wind; it takes {MIN_CIRCLES:g}")
+    heading_vectors = np.stack([np.sin(angle), np.cos(angle)])
+    start = _algebraic_speeds(speed, heading_vectors)
+
+    def model(parameters: Array) -> tuple[Array, Array]:
+        ground = parameters[:2, None] + parameters[2] * heading_vectors
+        expected = np.maximum(np.hypot(*ground), 1e-9)
+        along = np.sum(ground * heading_vectors, axis=0)
+        return speed - expected, -np.column_stack([ground[0], ground[1], along]) / expected[:, None]
+
+    fit = _solved(model, start, time, float(time[-1] - time[0]) / circles)
+    return _as_wind(fit, 1.0, circles, measured=False)
+
+
+def _usable(
+    time_s: ArrayLike, first: ArrayLike, second: ArrayLike, third: ArrayLike | None
+) -> tuple[Array, Array, Array, Array | None]:
+    """Only the samples that have every value, or an error when they are hardly any."""
+    columns = [time_s, first, second] if third is None else [time_s, first, second, third]
+    table = np.array([np.asarray(column, dtype=float) for column in columns])
+    table = table[:, np.all(np.isfinite(table), axis=0)]
+    if table.shape[1] < MIN_SAMPLES:
+        raise NoAnswerError(f"{table.shape[1]} samples are too few for the wind")
+    return table[0], table[1], table[2], table[3] if third is not None else None
+
+
+def _turns(east: Array, north: Array) -> float:
+    """Full turns of a vector, as many as its direction really goes round."""
+    angle = np.unwrap(np.arctan2(east, north))
+    return abs(float(angle[-1] - angle[0])) / (2.0 * math.pi)
+
+
+def _algebraic_circle(east: Array, north: Array) -> tuple[float, float, float]:
+    """Centre and radius of the circle that minimises the algebraic distance, without velocities from position jumps."""
+    away = np.hypot(east - np.median(east), north - np.median(north))
+    kept = away <= 3.0 * np.median(away)
+    east, north = east[kept], north[kept]
+    design = np.column_stack([2.0 * east, 2.0 * north, np.ones_like(east)])
+    centre_east, centre_north, constant = np.linalg.lstsq(design, east**2 + north**2, rcond=None)[0]
+    radius = math.sqrt(max(constant + centre_east**2 + centre_north**2, 1e-12))
+    return float(centre_east), float(centre_north), radius
+
+
+def _algebraic_speeds(speed: Array, heading_vectors: Array) -> tuple[float, float, float]:
+    """Wind east, north and airspeed from the linear equation of the squared ground speed."""
+    design = np.column_stack([2.0 * heading_vectors.T, np.ones_like(speed)])
+    east, north, constant = np.linalg.lstsq(design, speed**2, rcond=None)[0]
+    root = math.sqrt(max(constant**2 - 4.0 * (east**2 + north**2), 0.0))
+    airspeed = math.sqrt(max(0.5 * (constant + root), 1e-12))
+    return float(east / airspeed), float(north / airspeed), airspeed
+
+
+def _hodograph_fit(
+    time: Array, velocity: Array, speed: Array, start: tuple[float, float, float], period_s: float
+) -> RobustFit:
+    def model(parameters: Array) -> tuple[Array, Array]:
+        through_air = velocity - parameters[:2, None]
+        distance = np.maximum(np.hypot(*through_air), 1e-9)
+        jacobian = np.column_stack([*(-through_air / distance), -speed])
+        return distance - parameters[2] * speed, jacobian
+
+    return _solved(model, start, time, period_s)
+
+
+def _solved(
+    model: Callable[[Array], tuple[Array, Array]], start: tuple[float, float, float], time: Array, period_s: float
+) -> RobustFit:
+    """Fit; residuals are taken as correlated over one circle, the time over which heading and gusts repeat."""
+    try:
+        return robust_least_squares(model, start, time, correlation_s=period_s)
+    except np.linalg.LinAlgError as error:
+        raise NoAnswerError("the circles do not determine the wind") from error
+
+
+def _as_wind(fit: RobustFit, mean_speed: float, circles: float, *, measured: bool) -> Wind:
+    east, north, scale = (float(value) for value in fit.values)
+    speed = math.hypot(east, north)
+    along = np.array([east, north]) / speed if speed > 0.0 else np.array([1.0, 0.0])
+    across = np.array([-along[1], along[0]])
+    covariance = fit.covariance[:2, :2]
+    across_se = math.sqrt(max(float(across @ covariance @ across), 0.0))
+    return Wind(
+        speed_m_s=speed,
+        speed_se_m_s=math.sqrt(max(float(along @ covariance @ along), 0.0)),
+        from_deg=math.degrees(math.atan2(-east, -north)) % 360.0,
+        from_se_deg=math.degrees(math.atan2(across_se, speed)),
+        airspeed_m_s=abs(scale) * mean_speed,
+        airspeed_scale=abs(scale) if measured else None,
+        circles=circles,
+    )
