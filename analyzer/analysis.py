@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from analyzer.conditioning import condition
-from analyzer.ingest import read_log
+from analyzer.ingest import read_log, read_log_bytes
 from analyzer.measures import measure
 from analyzer.segmentation import segment
 
@@ -49,9 +49,31 @@ def analyze_log(path: str | Path, setup: Setup | None = None, columns: Mapping[s
     >>> analysis = analyze_log("sample_logs/first_flight.csv")  # doctest: +SKIP
     >>> analysis.summary.totals.motor_gain_m  # doctest: +SKIP
     """
-    own_map = setup.telemetry.columns if setup is not None else {}
-    log = condition(read_log(path, columns={**own_map, **(columns or {})}))
-    return analyze_conditioned(log, setup)
+    log = read_log(path, columns=_column_map(setup, columns))
+    return analyze_conditioned(condition(log), setup)
+
+
+def analyze_bytes(
+    data: bytes, name: str, setup: Setup | None = None, columns: Mapping[str, str] | None = None
+) -> Analysis:
+    """Analyse a log held in memory, an upload for example; see `analyze_log`.
+
+    Parameters
+    ----------
+    data : bytes
+        The file's content.
+    name : str
+        What messages and the summary call it.
+    setup, columns
+        As for `analyze_log`.
+
+    Raises
+    ------
+    LogFileError, ColumnMapError
+        When the content cannot be read as telemetry.
+    """
+    log = read_log_bytes(data, name, columns=_column_map(setup, columns))
+    return analyze_conditioned(condition(log), setup)
 
 
 def analyze_conditioned(log: Log, setup: Setup | None = None, segmentation: Segmentation | None = None) -> Analysis:
@@ -63,3 +85,9 @@ def analyze_conditioned(log: Log, setup: Setup | None = None, segmentation: Segm
 
         summary = match_summary(summary, setup, log)
     return Analysis(log=log, segmentation=cut, summary=summary)
+
+
+def _column_map(setup: Setup | None, columns: Mapping[str, str] | None) -> dict[str, str]:
+    """The setup's column map, under the one given for this log."""
+    own = setup.telemetry.columns if setup is not None else {}
+    return {**own, **(columns or {})}

@@ -1,0 +1,110 @@
+"""The frame around every page: name, ways to go, units and theme, messages, and what the tab remembers."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+import dash_mantine_components as dmc
+from dash import dcc, html
+
+from dashboard import ids
+
+PLACES: Final = (
+    ("/", "Flight", "What it did, what it cost, whether it stayed inside its limits"),
+    ("/next", "Next propeller", "Candidates beside what was measured"),
+    ("/compare", "Compare", "Is the difference real, or today's air?"),
+    ("/air", "Air", "Thermals, wind, glide and polar"),
+    ("/logbook", "Logbook", "Every flight kept, with notes and tags"),
+    ("/setup", "Setup", "Airframe and power system"),
+)
+"""Where a pilot can go, in the order of the questions after a landing."""
+
+THEMES: Final = ("day", "night", "sun")
+DEFAULT_PREFERENCES: Final = {"units": "metric", "theme": "day"}
+
+MANTINE_THEME: Final[dict[str, Any]] = {
+    "primaryColor": "dark",
+    "primaryShade": {"light": 7, "dark": 2},
+    "autoContrast": True,
+    "fontFamily": "system-ui, -apple-system, 'Segoe UI', 'Liberation Sans', 'DejaVu Sans', sans-serif",
+    "defaultRadius": 3,
+}
+
+
+def shell() -> dmc.MantineProvider:
+    """Build the frame; a page's content goes into the element `ids.PAGE`."""
+    return dmc.MantineProvider(
+        id=ids.PROVIDER,
+        theme=MANTINE_THEME,
+        forceColorScheme="light",
+        children=[
+            dcc.Location(id=ids.LOCATION, refresh="callback-nav"),
+            dcc.Store(id=ids.TAB, storage_type="session"),
+            dcc.Store(id=ids.PREFERENCES, storage_type="local"),
+            dcc.Store(id=ids.SETUP_TEXT, storage_type="local"),
+            dcc.Store(id=ids.COLUMN_MAPS, storage_type="local"),
+            dcc.Store(id=ids.OPEN_FLIGHTS),
+            dcc.Store(id=ids.CURRENT),
+            dcc.Store(id=ids.REVISION, data=0),
+            html.A("Skip to content", href="#content", className="skip"),
+            _header(),
+            html.Div(id=ids.MESSAGE, role="status", **{"aria-live": "polite"}),
+            html.Main(html.Div(id=ids.PAGE), id="content", tabIndex=-1),
+            html.Footer(
+                "Predictions are no clearance to fly. Limits, local rules and the field's safety officer come first. "
+                "Everything stays on this machine.",
+                className="foot",
+            ),
+        ],
+    )
+
+
+def places(here: str) -> list[dcc.Link]:
+    """The ways to go, the present one marked for eye and screen reader."""
+    return [
+        dcc.Link(name, href=path, title=hint, className="place here" if path == here else "place", **_current(path == here))
+        for path, name, hint in PLACES
+    ]
+
+
+def message(words: str, kind: str = "problem") -> html.Div:
+    """A line to the pilot: kind "problem" or "done"."""
+    return html.Div(words, className=f"message {kind}")
+
+
+def _current(is_here: bool) -> dict[str, str]:
+    return {"id": "place-here"} if is_here else {}
+
+
+def _header() -> html.Header:
+    return html.Header(
+        className="top",
+        children=[
+            html.Span(["climb", html.B("ledger")], className="wordmark"),
+            html.Nav(id="places", className="places", **{"aria-label": "Places"}),
+            html.Div(
+                className="switches",
+                children=[
+                    _switch(ids.UNITS_SWITCH, "Units", (("metric", "metres"), ("feet", "feet"))),
+                    _switch(ids.THEME_SWITCH, "Theme", tuple((theme, theme) for theme in THEMES)),
+                ],
+            ),
+        ],
+    )
+
+
+def _switch(component_id: str, label: str, options: tuple[tuple[str, str], ...]) -> html.Div:
+    return html.Div(
+        className="switch",
+        children=[
+            dmc.Select(
+                id=component_id,
+                label=label,
+                data=[{"value": value, "label": name} for value, name in options],
+                value=options[0][0],
+                allowDeselect=False,
+                size="xs",
+                w=96,
+            )
+        ],
+    )
