@@ -1,0 +1,15 @@
+"""Segmentation: the conditioned log cut into flights, motor runs, glides, thermal climbs and ground.
+
+``motor_run``: the motor draws power, from spool-up to stop, a run on the ground or in the hand included; two runs
+closer than the sensors can tell apart are one. ``ground``: not airborne and motor off: waiting, in the hand before
+release, rolling out, carried home. ``thermal_climb``: airborne, motor off, sustained rise of total energy, at least
+20 s and 10 m of gain, from the first to the last moment of the rise, dips within single circles included. ``glide``:
+all the rest of the flight: zooms, dives, short bumps and weak lift included.
+"""
+
+from __future__ import annotations
+
+from analyzer.segmentation.segment import segment
+from analyzer.segmentation.tuning import SEGMENTATION, SegmentationTuning
+
+__all__ = ["SEGMENTATION", "SegmentationTuning", "segment"]
