@@ -106,9 +106,8 @@ def _vertical(
     quantum = quantum_of(reading)
     nodes, levels, counts = _nodes(own_times, reading, tuning.node_s)
     noise, jerk = noise_and_jerk(nodes, levels, quantum)
-    motion: VerticalMotion = smooth(
-        nodes, levels, np.full(len(nodes), noise) * np.median(counts) / counts, jerk, tuning.edge_nodes
-    )
+    variance = noise * np.median(counts) / counts
+    motion = smooth(nodes, levels, variance, jerk, tuning.edge_nodes)
     smoothed, rate, level_se, rate_se = at_times(motion, time_s)
     return {
         height: smoothed,
