@@ -4,6 +4,8 @@
 interpolated over short silences, labels held, longer silences NaN. `altitude_m` counts from the launch point,
 despiked but not smoothed. Derived columns:
 
+``altitude_reading_m``
+    `altitude_m` at the altimeter's own readings alone, NaN at every row between them.
 ``height_m``, ``height_se_m``
     Smoothed height above the launch point and its standard error (Kalman smoother; see `vertical_motion`).
 ``climb_m_s``, ``climb_se_m_s``

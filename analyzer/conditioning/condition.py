@@ -65,6 +65,9 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
             Notice("launch-level-unknown", "the log starts in the air or moving: heights are above its first reading")
         )
     columns["altitude_m"] = np.asarray(columns["altitude_m"]) - level
+    own_altitude = np.full(len(time_s), np.nan)
+    own_altitude[rows] = altitude[rows] - level
+    columns["altitude_reading_m"] = own_altitude
     columns |= _vertical(time_s, time_s[rows], altitude[rows] - level, "height_m", "climb_m_s", tuning)
     if "airspeed_m_s" in readings and len(readings["airspeed_m_s"]) > 10:
         speed = np.interp(time_s[rows], time_s, np.nan_to_num(np.asarray(columns["airspeed_m_s"])))
