@@ -1,7 +1,7 @@
 """A plain threshold analyser, to see what the statistics of the real one are worth.
 
-Motor: 2 A (1000 rpm where no current is logged); vertical speed: 5 s moving average; thermal: above 0.2 m/s for
-15 s with the motor off; ground: before the first and after the last time above 4 m.
+Spikes: median of three samples. Motor: 2 A (1000 rpm where no current is logged); vertical speed: 5 s moving average;
+thermal: above 0.2 m/s for 15 s with the motor off; ground: below 4 m for 5 s with the motor off.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 MOTOR_A, MOTOR_RPM = 2.0, 1000.0
 AVERAGE_S = 5.0
 LIFT_M_S, LIFT_S = 0.2, 15.0
-AIRBORNE_M = 4.0
+GROUND_M, GROUND_S = 4.0, 5.0
 
 
 @dataclass(frozen=True)
@@ -31,15 +31,15 @@ class PlainSegment:
 def plain_segments(log: pd.DataFrame) -> list[PlainSegment]:
     """Segments of a log in canonical channels."""
     log = log.drop_duplicates("time_s").ffill().bfill()
+    for name in ("altitude_m", "current_a", "rpm"):
+        if name in log:
+            log[name] = log[name].rolling(3, center=True, min_periods=1).median()
     time = log["time_s"].to_numpy()
     motor = _motor(log)
     lift = _stretches(~motor & (_vertical_speed(log) > LIFT_M_S), time, LIFT_S)
-    high = np.flatnonzero((log["altitude_m"].to_numpy() > AIRBORNE_M) | motor)
-    airborne = np.zeros(len(time), dtype=bool)
-    if len(high):
-        airborne[high[0] : high[-1] + 1] = True
-    kinds = np.where(airborne, "glide", "ground").astype(object)
-    kinds[lift & airborne] = "thermal_climb"
+    ground = _stretches(~motor & (log["altitude_m"].to_numpy() < GROUND_M), time, GROUND_S)
+    kinds = np.where(ground, "ground", "glide").astype(object)
+    kinds[lift & ~ground] = "thermal_climb"
     kinds[motor] = "motor_run"
     edges = [0, *(np.flatnonzero(kinds[1:] != kinds[:-1]) + 1).tolist(), len(kinds) - 1]
     return [PlainSegment(str(kinds[a]), float(time[a]), float(time[b])) for a, b in pairwise(edges)]

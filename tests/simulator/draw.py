@@ -53,7 +53,7 @@ def scenario_for(difficulty: Difficulty = "normal", seed: int = 0) -> Scenario:
         plan=_plan(rng, hard),
         recorder=_recorder(rng, hard),
         defects=_defects(rng, hard),
-        landing_height_m=float(rng.normal(0.0, 0.6)),
+        landing_height_m=float(rng.normal(0.0, 2.5 if hard else 0.6)),
     )
 
 
@@ -76,7 +76,7 @@ def _airframe(rng: np.random.Generator, cells: int) -> Airframe:
 
 def _pack(rng: np.random.Generator, cells: int, mass_kg: float) -> Pack:
     capacity = rng.uniform(1.0, 1.5) * (1.0 + mass_kg * 3.0 / cells / 2.0)
-    resistance = cells * rng.uniform(0.006, 0.014) / capacity
+    resistance = cells * rng.uniform(0.010, 0.026) / capacity
     return Pack(
         cells=cells,
         capacity_ah=round(capacity, 1),
@@ -88,10 +88,10 @@ def _pack(rng: np.random.Generator, cells: int, mass_kg: float) -> Pack:
 
 
 def _drive(rng: np.random.Generator, cells: int, mass_kg: float) -> Drive:
-    """A drive whose shaft power suits the mass: 80 to 220 W/kg, speed constant to match."""
+    """A drive whose shaft power suits the mass: 60 to 200 W/kg, speed constant to match."""
     options = _PROPELLERS[cells]
     diameter, pitch = options[rng.integers(len(options))]
-    watts = mass_kg * rng.uniform(80.0, 220.0)
+    watts = mass_kg * rng.uniform(60.0, 200.0)
     metres = diameter * 0.0254
     turns = (watts / (0.042 * 1.15 * metres**5)) ** (1.0 / 3.0)
     gear = float(rng.choice([1.0, 1.0, 4.4, 5.2, 6.7]))
@@ -122,9 +122,9 @@ def _weather(rng: np.random.Generator, hard: bool) -> Weather:
         temperature_c=rng.uniform(2.0, 32.0),
         wind_m_s=rng.uniform(2.0, 7.0) if hard else rng.uniform(0.0, 5.0),
         wind_from_deg=rng.uniform(0.0, 360.0),
-        gust_m_s=rng.uniform(0.4, 1.2) if hard else rng.uniform(0.1, 0.5),
+        gust_m_s=rng.uniform(0.3, 1.0) if hard else rng.uniform(0.1, 0.5),
         gust_length_m=rng.uniform(20.0, 70.0),
-        patchiness_m_s=rng.uniform(0.1, 0.35) if hard else rng.uniform(0.03, 0.2),
+        patchiness_m_s=rng.uniform(0.08, 0.25) if hard else rng.uniform(0.03, 0.14),
         patchiness_s=rng.uniform(25.0, 80.0),
         subsidence_m_s=rng.uniform(0.0, 0.25),
         mixing_height_m=rng.uniform(400.0, 1500.0),
@@ -149,10 +149,10 @@ class _Planner:
 
     def flight(self) -> list[Phase]:
         rng = self.rng
-        phases = [Phase("wait", rng.uniform(5, 40)), Phase("hold", rng.uniform(5, 30))]
+        phases = [Phase("wait", rng.uniform(3, 30)), Phase("hold", rng.uniform(4, 20))]
         if rng.random() < (0.5 if self.hard else 0.3):
             phases += [
-                Phase("hold", rng.uniform(1.5, 5), throttle=rng.uniform(0.3, 1.0)),
+                Phase("hold", rng.uniform(1.5, 5), throttle=rng.uniform(0.5, 1.0)),
                 Phase("hold", rng.uniform(3, 15)),
             ]
         if rng.random() < 0.7:
@@ -160,7 +160,12 @@ class _Planner:
         for _ in range(int(rng.integers(2, 5 if self.hard else 6))):
             phases += self.cycle()
         phases += [Phase("land", 600.0, mode="landing"), Phase("roll", 8.0)]
-        return [*phases, Phase("wait", rng.uniform(2, 20)), Phase("carry", rng.uniform(10, 60))]
+        return [
+            *phases,
+            Phase("wait", rng.uniform(2, 20)),
+            Phase("carry", rng.uniform(10, 60)),
+            Phase("wait", rng.uniform(2, 60)),
+        ]
 
     def cycle(self) -> list[Phase]:
         rng = self.rng
@@ -190,9 +195,9 @@ class _Planner:
         thermal = self._spec(1.0) if in_lift else None
         return Phase(
             "climb",
-            rng.uniform(8, 35) * (1.6 if part else 1.0),
+            rng.uniform(10, 40) * (1.6 if part else 1.0),
             speed=rng.uniform(0.95, 1.35),
-            throttle=rng.uniform(0.45, 0.85) if part else 1.0,
+            throttle=rng.uniform(0.5 if self.hard else 0.6, 0.88) if part else 1.0,
             spool_s=rng.uniform(1.5, 4.0) if soft else rng.uniform(0.2, 0.8),
             bank_deg=30.0 if in_lift else 0.0,
             max_angle_deg=rng.uniform(20, 60),
@@ -220,25 +225,27 @@ class _Planner:
 
     def thermal(self) -> Phase:
         rng = self.rng
-        weak = 0.5 if self.hard and rng.random() < 0.5 else 1.0
+        strength = rng.uniform(0.4, 0.8) if self.hard and rng.random() < 0.3 else 1.0
+        patient = rng.random() < (0.15 if self.hard else 0.05)
         return Phase(
             "thermal",
             rng.uniform(25, 200),
             speed=rng.uniform(0.8, 1.0),
             bank_deg=rng.uniform(12, 45),
             ceiling_m=rng.uniform(250, 500),
-            thermal=self._spec(weak),
+            thermal=self._spec(strength),
+            leave_below_m_s=-9.0 if patient else 0.15,
             mode="thermal",
         )
 
     def _spec(self, strength: float) -> ThermalSpec:
         rng = self.rng
         return ThermalSpec(
-            core_m_s=rng.uniform(1.2, 4.0) * strength,
+            core_m_s=rng.uniform(1.6, 4.5) * strength,
             radius_m=rng.uniform(25, 60),
             offset_m=rng.uniform(0, 25),
             ring=rng.uniform(0.1, 0.35),
-            breathing=rng.uniform(0.15, 0.5) if self.hard else rng.uniform(0.0, 0.25),
+            breathing=rng.uniform(0.1, 0.4) if self.hard else rng.uniform(0.0, 0.25),
             breathing_s=rng.uniform(20, 60),
         )
 
@@ -286,12 +293,13 @@ def _recorder(rng: np.random.Generator, hard: bool) -> Recorder:
         rate_hz=rate,
         sensors=sensors,
         avionics_a=rng.uniform(0.1, 0.5),
+        servo_peak_a=rng.uniform(0.0, 1.6 if hard else 0.8),
         avionics_on_pack=bool(rng.random() < 0.8),
         rpm_measured_at="motor" if rng.random() < 0.6 else "propeller",
         propwash_m=rng.normal(0.0, 1.5 if hard else 0.7),
         static_error=rng.normal(0.0, 0.02),
         drift_m_per_k=rng.normal(0.0, 0.06),
-        drift_m=rng.uniform(0.0, 1.0),
+        drift_m=rng.uniform(0.0, 3.0 if hard else 0.8),
         time_quantum_s=float(rng.choice([0.001, 0.01])),
         jitter=rng.uniform(0.0, 0.3) if hard else rng.uniform(0.0, 0.1),
     )

@@ -16,6 +16,7 @@ from simulator.scenario import AIRBORNE_PHASES, Scenario
 STEP_S = 0.05
 LONGEST_S = 3600.0
 THROW_M_S = 9.0
+START_DUTY = 0.06
 
 TRACE_COLUMNS = [
     "time_s", "east_m", "north_m", "altitude_m", "airspeed_m_s", "heading_rad", "air_vertical_m_s",
@@ -34,8 +35,11 @@ class Flight:
         speed = best_glide_speed(scenario.airframe, self.air.density_kg_m3)
         self.runner = PlanRunner(scenario.plan, scenario.pilot, self.air, speed, count, STEP_S, rng)
         self.power = PowerSystem(scenario.pack, scenario.drive, scenario.weather.temperature_c)
-        servo = 1.0 + 0.6 * np.abs(coloured_noise(rng, count, STEP_S, 0.3))
-        self.avionics_a = (scenario.recorder.avionics_a * servo / 1.5).tolist()
+        recorder = scenario.recorder
+        servo = np.abs(coloured_noise(rng, count, STEP_S, 0.3))
+        peaks = np.maximum(np.abs(coloured_noise(rng, count, STEP_S, 0.4, poles=2)) - 2.6, 0.0) / 0.4
+        avionics = recorder.avionics_a * (1.0 + 0.6 * servo) / 1.5
+        self.avionics_a = (avionics + recorder.servo_peak_a * np.minimum(peaks, 1.0)).tolist()
         self.carried_m = coloured_noise(rng, count, STEP_S, 2.0, poles=2).tolist()
         self.count = count
         self.best_glide_m_s = speed
@@ -91,7 +95,7 @@ class Flight:
         else:
             ramp = STEP_S / stick.spool_s
             change = stick.throttle - self.duty
-            self.duty += min(max(change, -2 * ramp), ramp)
+            self.duty = max(self.duty + min(max(change, -2 * ramp), ramp), START_DUTY)
 
     def _release(self) -> None:
         self.airborne = True

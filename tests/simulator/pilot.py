@@ -15,6 +15,7 @@ LAND_BELOW_M = 30.0
 LEAVE_LIFT_BELOW_M = 18.0
 RESERVE_CHARGE = 0.15
 CLIMB_AT_LEAST_M = 30.0
+TRY_LIFT_S, JUDGE_LIFT_S = 15.0, 20.0
 
 
 @dataclass(slots=True)
@@ -67,6 +68,7 @@ class PlanRunner:
         self.turn = 1.0
         self.leg_heading_rad = rng.uniform(-math.pi, math.pi)
         self.leg_end_s = 0.0
+        self._judged_s, self._judged_m = 0.0, 0.0
         self._rng = rng
         wobble = math.radians(pilot.wobble_deg)
         self.pitch_wobble = (wobble * coloured_noise(rng, count, step_s, 0.8, 2)).tolist()
@@ -105,8 +107,10 @@ class PlanRunner:
             self._skip_to(("land",), time_s)
         elif phase.kind == "land":
             return
-        elif time_s - self.phase_start_s >= phase.duration_s or (
-            airborne and not phase.floor_m < view.height_m < phase.ceiling_m
+        elif (
+            time_s - self.phase_start_s >= phase.duration_s
+            or (airborne and not phase.floor_m < view.height_m < phase.ceiling_m)
+            or (phase.kind == "thermal" and self._gives_nothing(phase, time_s, view))
         ):
             self.next_phase(time_s)
         while not self.finished and self._no_need(self.phase, view):
@@ -116,6 +120,16 @@ class PlanRunner:
         """Whether a climb would start so close below its ceiling that no pilot would bother."""
         starts = phase.kind == "climb" and self.stick.throttle == 0.0
         return starts and view.height_m > phase.ceiling_m - CLIMB_AT_LEAST_M
+
+    def _gives_nothing(self, phase: Phase, time_s: float, view: View) -> bool:
+        """Whether the last 20 s in a thermal brought too little to stay; judged every 20 s."""
+        if time_s < self.phase_start_s + TRY_LIFT_S:
+            self._judged_s, self._judged_m = time_s, view.height_m
+        if time_s < self._judged_s + JUDGE_LIFT_S:
+            return False
+        rate = (view.height_m - self._judged_m) / (time_s - self._judged_s)
+        self._judged_s, self._judged_m = time_s, view.height_m
+        return rate < phase.leave_below_m_s
 
     def _too_low(self, phase: Phase, view: View) -> bool:
         limit = LEAVE_LIFT_BELOW_M if phase.kind in ("thermal", "bump") else LAND_BELOW_M

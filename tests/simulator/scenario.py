@@ -120,8 +120,8 @@ class Pilot:
 class Phase:
     """One step of the flight plan.
 
-    `speed` is in multiples of the speed of best glide; a phase ends after `duration_s`, or
-    when it passes `ceiling_m` or `floor_m`.
+    `speed` is in multiples of the speed of best glide; a phase ends after `duration_s`, or when it passes `ceiling_m`
+    or `floor_m`; a thermal is left when it climbs slower than `leave_below_m_s` over 20 s.
     """
 
     kind: PhaseKind
@@ -133,6 +133,7 @@ class Phase:
     max_angle_deg: float = 50.0
     ceiling_m: float = 1e9
     floor_m: float = -1e9
+    leave_below_m_s: float = 0.1
     thermal: ThermalSpec | None = None
     mode: str = "cruise"
 
@@ -159,6 +160,7 @@ class Recorder:
     rate_hz: float
     sensors: dict[str, Sensor]
     avionics_a: float
+    servo_peak_a: float = 0.0
     avionics_on_pack: bool = True
     rpm_measured_at: Literal["motor", "propeller"] = "motor"
     propwash_m: float = 0.0

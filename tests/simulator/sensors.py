@@ -62,7 +62,6 @@ def _physical(trace: pd.DataFrame, scenario: Scenario, rng: np.random.Generator)
     drift += recorder.drift_m * coloured_noise(rng, count, STEP_S, recorder.drift_s)
     drift -= drift[0]
     pressure_height = height + wash + recorder.static_error * speed**2 / 19.6 + drift
-    servo = np.maximum(avionics / max(recorder.avionics_a, 0.05) - 1.0, 0.0)
     scale = EARTH_M_PER_DEG * math.cos(math.radians(FIELD_LATITUDE_DEG))
     density = density_at_field(scenario.weather.elevation_m, scenario.weather.temperature_c)
     modes = np.array([phase.mode for phase in scenario.plan], dtype=object)
@@ -76,7 +75,7 @@ def _physical(trace: pd.DataFrame, scenario: Scenario, rng: np.random.Generator)
         "throttle": trace["throttle"].to_numpy(),
         "charge_ah": np.cumsum(current) * STEP_S / 3600.0,
         "temperature_c": trace["winding_c"].to_numpy(),
-        "receiver_voltage_v": 5.2 - 0.25 * servo,
+        "receiver_voltage_v": 5.2 - 0.25 * avionics,
         "airspeed_m_s": speed,
         "latitude_deg": FIELD_LATITUDE_DEG + north / EARTH_M_PER_DEG,
         "longitude_deg": FIELD_LONGITUDE_DEG + east / scale,
