@@ -1,0 +1,175 @@
+"""Units for the eye: the last step before a person reads a number, and the only place that leaves SI.
+
+A field's name ends in its unit, so the name alone says how to show it. Two systems: ``metric``, and ``feet``, in
+which heights are feet, vertical speeds feet per minute and horizontal speeds miles per hour. Charge is shown in
+mAh and resistance in mΩ, as packs are labelled.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, Literal
+
+from analyzer.units import unit_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+System = Literal["metric", "feet"]
+
+ABSENT: Final = "—"
+"""What stands for a value that the data cannot give."""
+
+INTERVAL_SE: Final = 1.96
+"""Standard errors on each side of a value that cover 95 % of a normal distribution."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """How a quantity is shown: ``value * factor`` with so many decimals, followed by the symbol."""
+
+    symbol: str
+    factor: float
+    decimals: int
+
+    def text(self, value: float | None, *, decimals: int | None = None) -> str:
+        """The number without its unit; "—" where there is none."""
+        if value is None or not math.isfinite(value):
+            return ABSENT
+        places = self.decimals if decimals is None else decimals
+        shown = f"{value * self.factor:.{places}f}"
+        return shown.removeprefix("-") if float(shown) == 0.0 else shown
+
+    def with_unit(self, value: float | None) -> str:
+        """The number and its unit."""
+        shown = self.text(value)
+        return shown if shown == ABSENT or not self.symbol else f"{shown} {self.symbol}"
+
+
+_FOOT: Final = 1.0 / unit_of("ft").factor
+_FOOT_PER_MINUTE: Final = 1.0 / unit_of("ft/min", "speed").factor
+_MPH: Final = 1.0 / unit_of("mph").factor
+
+_SCALES: Final[tuple[tuple[str, Scale, Scale], ...]] = (
+    # the first ending that fits a field's name decides: (ending, metric, feet)
+    ("airspeed_m_s", Scale("m/s", 1.0, 1), Scale("mph", _MPH, 1)),
+    ("ground_speed_m_s", Scale("m/s", 1.0, 1), Scale("mph", _MPH, 1)),
+    ("drift_m_s", Scale("m/s", 1.0, 1), Scale("mph", _MPH, 1)),
+    ("wind_m_s", Scale("m/s", 1.0, 1), Scale("mph", _MPH, 1)),
+    ("_m_s", Scale("m/s", 1.0, 2), Scale("ft/min", _FOOT_PER_MINUTE, 0)),
+    ("_per_ah_m", Scale("m/Ah", 1.0, 0), Scale("ft/Ah", _FOOT, 0)),
+    ("_per_wh_m", Scale("m/Wh", 1.0, 1), Scale("ft/Wh", _FOOT, 0)),
+    ("_m", Scale("m", 1.0, 0), Scale("ft", _FOOT, 0)),
+    ("_ah", Scale("mAh", 1000.0, 0), Scale("mAh", 1000.0, 0)),
+    ("_wh", Scale("Wh", 1.0, 2), Scale("Wh", 1.0, 2)),
+    ("_ohm", Scale("mΩ", 1000.0, 1), Scale("mΩ", 1000.0, 1)),
+    ("_percent", Scale("%", 1.0, 1), Scale("%", 1.0, 1)),
+    ("_share", Scale("%", 100.0, 0), Scale("%", 100.0, 0)),
+    ("_efficiency", Scale("%", 100.0, 0), Scale("%", 100.0, 0)),
+    ("throttle", Scale("%", 100.0, 0), Scale("%", 100.0, 0)),
+    ("rpm", Scale("rpm", 1.0, 0), Scale("rpm", 1.0, 0)),
+    ("_deg", Scale("°", 1.0, 0), Scale("°", 1.0, 0)),
+    ("_hz", Scale("Hz", 1.0, 1), Scale("Hz", 1.0, 1)),
+    ("_a", Scale("A", 1.0, 1), Scale("A", 1.0, 1)),
+    ("_v", Scale("V", 1.0, 2), Scale("V", 1.0, 2)),
+    ("_w", Scale("W", 1.0, 0), Scale("W", 1.0, 0)),
+    ("_s", Scale("s", 1.0, 0), Scale("s", 1.0, 0)),
+    ("_c", Scale("°C", 1.0, 0), Scale("°C", 1.0, 0)),
+)
+
+_BY_SYMBOL: Final = {metric.symbol: (metric, feet) for _, metric, feet in reversed(_SCALES)}
+
+
+def scale_of(field: str, system: System = "metric") -> Scale:
+    """How the values of a record's field are shown.
+
+    Parameters
+    ----------
+    field : str
+        Name of a field or channel; its ending is its unit.
+    system : {"metric", "feet"}
+        What the reader wants.
+
+    Raises
+    ------
+    KeyError
+        When the name ends in no unit that is shown to people.
+
+    Examples
+    --------
+    >>> scale_of("height_gain_m", "feet").with_unit(100.0)
+    '328 ft'
+    """
+    for ending, metric, feet in _SCALES:
+        if field.endswith(ending):
+            return feet if system == "feet" else metric
+    raise KeyError(field)
+
+
+def scale_for_symbol(symbol: str, system: System = "metric", quantity: str = "") -> Scale:
+    """How a value is shown that names its own unit: a limit, or a quantity predicted and measured.
+
+    Parameters
+    ----------
+    symbol : str
+        Unit of the value.
+    system : {"metric", "feet"}
+        What the reader wants.
+    quantity : str
+        What it is, in words; tells a climb from a speed.
+    """
+    if symbol == "m/s" and any(word in quantity for word in ("climb", "sink")):
+        return scale_of("climb_m_s", system)
+    if symbol not in _BY_SYMBOL:
+        return Scale(symbol, 1.0, 2)
+    metric, feet = _BY_SYMBOL[symbol]
+    chosen = feet if system == "feet" else metric
+    return Scale(chosen.symbol, chosen.factor / metric.factor, chosen.decimals)
+
+
+def shown(field: str, value: float | None, system: System = "metric") -> str:
+    """A value with its unit, as in "184 m"."""
+    return scale_of(field, system).with_unit(value)
+
+
+def with_intervals(
+    scale: Scale, values: Sequence[float | None], errors: Sequence[float | None] | None = None
+) -> tuple[str, ...]:
+    """Texts of one column of values, each with the half-width of its 95 % interval where its error is known.
+
+    One more decimal than usual is given to the whole column when an interval would otherwise be rounded to nothing.
+
+    Parameters
+    ----------
+    scale : Scale
+        How the column is shown.
+    values, errors : sequence of float or None
+        Values and their standard errors, in the field's own unit.
+    """
+    half_widths = [None if error is None else INTERVAL_SE * error for error in errors or [None] * len(values)]
+    too_fine = any(width and round(width * scale.factor, scale.decimals) == 0.0 for width in half_widths)
+    decimals = scale.decimals + int(too_fine)
+    return tuple(_with_interval(scale, decimals, *pair) for pair in zip(values, half_widths, strict=True))
+
+
+def _with_interval(scale: Scale, decimals: int, value: float | None, half_width: float | None) -> str:
+    text = scale.text(value, decimals=decimals)
+    width = scale.text(half_width, decimals=decimals)
+    return text if ABSENT in (text, width) else f"{text} ±{width}"
+
+
+def clock(seconds: float | None) -> str:
+    """Time since the log's first sample as a pilot reads it: "3:07", "1:03:07"; "—" where there is none."""
+    if seconds is None or not math.isfinite(seconds):
+        return ABSENT
+    whole = round(abs(seconds))
+    minutes, rest = divmod(whole, 60)
+    hours, minutes = divmod(minutes, 60)
+    sign = "-" if seconds < 0 and whole else ""
+    return f"{sign}{hours}:{minutes:02d}:{rest:02d}" if hours else f"{sign}{minutes}:{rest:02d}"
+
+
+def when(iso: str | None) -> str:
+    """Date and minute of an ISO 8601 time, as in "2026-05-02 14:31"; "" where there is none."""
+    return iso[:16].replace("T", " ") if iso else ""

@@ -1,0 +1,288 @@
+"""The tables of a flight summary, in the order in which decisions are made; text and report render the same ones."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+from analyzer.export.display import (
+    ABSENT,
+    Scale,
+    System,
+    clock,
+    scale_for_symbol,
+    scale_of,
+    shown,
+    with_intervals,
+)
+from analyzer.export.table import Column, Table
+from analyzer.records import SEGMENT_KINDS
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from analyzer.records import FlightSummary, LimitCheck, MatchItem, MotorRun, Segment
+
+KIND_TITLES: Final = {
+    "ground": "on the ground",
+    "motor_run": "motor run",
+    "glide": "glide",
+    "thermal_climb": "thermal climb",
+}
+
+
+def limits_verdict(limits: Sequence[LimitCheck]) -> str:
+    """Say in one sentence whether everything stayed inside its limits."""
+    over = [limit.name for limit in limits if limit.ok is False]
+    unknown = [limit.name for limit in limits if limit.ok is None]
+    if not limits:
+        return "No limits were checked: a setup file with ratings gives them."
+    if over:
+        return f"OVER THE LIMIT: {', '.join(over)}."
+    if len(unknown) == len(limits):
+        return "No limit could be checked: the log lacks the channels."
+    rest = f" Not checked, for want of a channel: {', '.join(unknown)}." if unknown else ""
+    return f"Everything that was checked stayed inside its limits.{rest}"
+
+
+def limits_table(summary: FlightSummary, system: System) -> Table:
+    """Each limit beside what was measured, and the room left."""
+    limits = summary.power_system.limits
+    scales = [scale_for_symbol(limit.unit, system) for limit in limits]
+    verdicts = {True: "ok", False: "OVER", None: "not checked"}
+
+    def column(title: str, values: list[float | None]) -> Column:
+        return Column(title, tuple(scale.with_unit(value) for scale, value in zip(scales, values, strict=True)))
+
+    return Table(
+        "Limits",
+        (
+            Column("", tuple(verdicts[limit.ok] for limit in limits), is_number=False),
+            Column("limit of", tuple(limit.name for limit in limits), is_number=False),
+            column("limit", [limit.limit for limit in limits]),
+            column("worst", [limit.measured for limit in limits]),
+            column("room left", [limit.margin for limit in limits]),
+            Column("at", tuple(clock(limit.at_s) for limit in limits)),
+        ),
+    ).without_empty_columns()
+
+
+def kinds_table(summary: FlightSummary, system: System) -> Table:
+    """What the log is made of: number, time and change of height by kind of segment."""
+    by_kind = {kind: [entry for entry in summary.segments if entry.kind == kind] for kind in SEGMENT_KINDS}
+    present = {kind: entries for kind, entries in by_kind.items() if entries}
+    height = scale_of("altitude_m", system)
+    whole = sum(_time(entries) for entries in present.values()) or 1.0
+    return Table(
+        "What the log is made of",
+        (
+            Column("kind", tuple(KIND_TITLES[kind] for kind in present), is_number=False),
+            Column("number", tuple(str(len(entries)) for entries in present.values())),
+            Column("time", tuple(clock(_time(entries)) for entries in present.values())),
+            Column("share", tuple(f"{100 * _time(entries) / whole:.0f}" for entries in present.values()), "%"),
+            Column("height", tuple(height.text(_change(entries)) for entries in present.values()), height.symbol),
+        ),
+    )
+
+
+def _time(segments: Sequence[Segment]) -> float:
+    return sum(segment.duration_s for segment in segments)
+
+
+def _change(segments: Sequence[Segment]) -> float:
+    return sum(segment.end_altitude_m - segment.start_altitude_m for segment in segments)
+
+
+def flights_table(summary: FlightSummary) -> Table:
+    """The flights in the log."""
+    flights = summary.flights
+    return Table(
+        "Flights",
+        (
+            Column("no.", _numbers(flights)),
+            Column("start", tuple(clock(flight.start_s) for flight in flights)),
+            Column("end", tuple(clock(flight.end_s) for flight in flights)),
+            Column("time", tuple(clock(flight.end_s - flight.start_s) for flight in flights)),
+        ),
+    )
+
+
+def segments_table(summary: FlightSummary, system: System) -> Table:
+    """Every segment, in order."""
+    segments = summary.segments
+    return Table(
+        "Course of the log",
+        (
+            Column("start", tuple(clock(entry.start_s) for entry in segments)),
+            Column("end", tuple(clock(entry.end_s) for entry in segments)),
+            Column("kind", tuple(KIND_TITLES[entry.kind] for entry in segments), is_number=False),
+            _measured("from", segments, "start_altitude_m", system),
+            _measured("to", segments, "end_altitude_m", system),
+        ),
+    )
+
+
+def climbs_table(summary: FlightSummary, system: System) -> Table:
+    """What each motor run gave, for what it drew."""
+    runs = summary.motor_runs
+    return Table(
+        "Motor runs: what they gave",
+        (
+            *_times(runs),
+            _measured("height", runs, "height_gain_m", system),
+            _measured("zoom", runs, "zoom_gain_m", system),
+            _measured("climb", runs, "climb_rate_m_s", system),
+            _measured("per Ah", runs, "climb_per_ah_m", system),
+            _measured("per Wh", runs, "climb_per_wh_m", system),
+            Column("", tuple(_remark(run) for run in runs), is_number=False),
+        ),
+        "± is the half-width of the 95 % interval; zoom is the height gained after the motor stopped.",
+    ).without_empty_columns()
+
+
+def draw_table(summary: FlightSummary, system: System) -> Table:
+    """What each motor run drew."""
+    runs = summary.motor_runs
+    return Table(
+        "Motor runs: what they drew",
+        (
+            Column("no.", _numbers(runs)),
+            _measured("charge", runs, "charge_ah", system),
+            _measured("energy", runs, "energy_wh", system),
+            _measured("power", runs, "mean_power_w", system),
+            _measured("current", runs, "mean_current_a", system),
+            _measured("max", runs, "max_current_a", system),
+            _measured("lowest", runs, "min_voltage_v", system),
+            _measured("speed", runs, "mean_rpm", system),
+            _measured("throttle", runs, "mean_throttle", system),
+            _measured("efficiency", runs, "climb_efficiency", system),
+        ),
+        "The motor's share, without the avionics; efficiency is height times weight over electrical energy.",
+    ).without_empty_columns()
+
+
+def _remark(run: MotorRun) -> str:
+    if run.on_ground:
+        return "on the ground"
+    return "too short to measure" if run.blip else ""
+
+
+def glides_table(summary: FlightSummary, system: System) -> Table:
+    """How it glided."""
+    glides = summary.glides
+    modes = tuple(glide.flight_mode or ABSENT for glide in glides)
+    return Table(
+        "Glides",
+        (
+            *_times(glides),
+            _measured("loss", glides, "height_loss_m", system),
+            _measured("sink", glides, "sink_rate_m_s", system, error_field="sink_rate_se_m_s"),
+            _measured("airspeed", glides, "mean_airspeed_m_s", system),
+            Column("flight mode", modes, is_number=False),
+        ),
+        "Zooms after a motor run are left out of the sink rate.",
+    ).without_empty_columns()
+
+
+def thermals_table(summary: FlightSummary, system: System) -> Table:
+    """What the thermals gave."""
+    climbs = summary.thermal_climbs
+    return Table(
+        "Thermal climbs",
+        (
+            *_times(climbs),
+            _measured("gain", climbs, "height_gain_m", system),
+            _measured("climb", climbs, "climb_rate_m_s", system),
+            _measured("best 20 s", climbs, "best_20s_climb_m_s", system),
+            _measured("entry", climbs, "entry_altitude_m", system),
+            _measured("exit", climbs, "exit_altitude_m", system),
+            _measured("circle", climbs, "circle_period_s", system),
+            _measured("drift", climbs, "drift_m_s", system),
+            _measured("from", climbs, "drift_from_deg", system),
+        ),
+    ).without_empty_columns()
+
+
+def totals_table(summary: FlightSummary, system: System) -> Table:
+    """Sums over the log, and what it says of the pack."""
+    totals, pack = summary.totals, summary.power_system
+    resistance, rest_voltage = scale_of("pack_resistance_ohm"), scale_of("pack_rest_voltage_v")
+    entries = [
+        ("flight time", clock(totals.flight_time_s)),
+        ("motor time", clock(totals.motor_time_s)),
+        ("highest", shown("max_altitude_m", totals.max_altitude_m, system)),
+        ("height from the motor", shown("motor_gain_m", totals.motor_gain_m, system)),
+        ("height from thermals", shown("thermal_gain_m", totals.thermal_gain_m, system)),
+        ("share paid by lift", shown("lift_share", totals.lift_share, system)),
+        ("charge, avionics included", shown("charge_ah", totals.charge_ah, system)),
+        ("energy, avionics included", shown("energy_wh", totals.energy_wh, system)),
+        ("pack resistance", _one(resistance, pack.pack_resistance_ohm, pack.pack_resistance_ohm_se)),
+        ("pack voltage at rest", _one(rest_voltage, pack.pack_rest_voltage_v, pack.pack_rest_voltage_v_se)),
+    ]
+    known = [entry for entry in entries if entry[1] != ABSENT]
+    return Table(
+        "Totals",
+        (
+            Column("", tuple(name for name, _ in known), is_number=False),
+            Column("", tuple(value for _, value in known)),
+        ),
+    )
+
+
+def match_table(summary: FlightSummary, system: System) -> Table:
+    """Prediction against flight."""
+    items = summary.match
+    verdicts = {True: "as predicted", False: "DIFFERS", None: ABSENT}
+    return Table(
+        "Prediction against flight",
+        (
+            Column("run at", tuple(clock(item.run_start_s) for item in items)),
+            Column("quantity", tuple(item.quantity for item in items), is_number=False),
+            Column("predicted", tuple(_predicted(item, system) for item in items)),
+            Column("measured", tuple(_measured_item(item, system) for item in items)),
+            Column("differs by", tuple(_signed(item.difference_percent) for item in items), "%"),
+            Column("", tuple(verdicts[item.within_uncertainty] for item in items), is_number=False),
+        ),
+    ).without_empty_columns()
+
+
+def _predicted(item: MatchItem, system: System) -> str:
+    scale = scale_for_symbol(item.unit, system, item.quantity)
+    value = scale.with_unit(item.predicted)
+    if item.predicted_low is None or item.predicted_high is None:
+        return value
+    return f"{value} ({scale.text(item.predicted_low)} to {scale.text(item.predicted_high)})"
+
+
+def _measured_item(item: MatchItem, system: System) -> str:
+    return _one(scale_for_symbol(item.unit, system, item.quantity), item.measured, item.measured_se)
+
+
+def _signed(value: float | None) -> str:
+    return ABSENT if value is None else f"{value:+.1f}"
+
+
+def _one(scale: Scale, value: float | None, error: float | None) -> str:
+    text = with_intervals(scale, [value], [error])[0]
+    return text if text == ABSENT else f"{text} {scale.symbol}".rstrip()
+
+
+def _times(entries: Sequence[Any]) -> tuple[Column, Column, Column]:
+    return (
+        Column("no.", _numbers(entries)),
+        Column("start", tuple(clock(entry.start_s) for entry in entries)),
+        Column("time", tuple(clock(entry.end_s - entry.start_s) for entry in entries)),
+    )
+
+
+def _numbers(entries: Sequence[object]) -> tuple[str, ...]:
+    return tuple(str(number) for number in range(1, len(entries) + 1))
+
+
+def _measured(
+    title: str, records: Sequence[Any], field: str, system: System, *, error_field: str | None = None
+) -> Column:
+    """One column of values, with their intervals where the records know a standard error."""
+    scale = scale_of(field, system)
+    values = [getattr(record, field) for record in records]
+    errors = [getattr(record, error_field or f"{field}_se", None) for record in records]
+    return Column(title, with_intervals(scale, values, errors), scale.symbol)

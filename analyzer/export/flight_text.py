@@ -1,0 +1,92 @@
+"""The flight summary as text: what a pilot reads on a small screen at the field."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING, Final
+
+from analyzer.cautions import REPORT_CAUTIONS
+from analyzer.errors import printable
+from analyzer.export import flight_tables
+from analyzer.export.display import System, clock, when
+from analyzer.export.table import render_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from analyzer.records import FlightSummary, LogFacts, Segment, SegmentKind
+
+WIDTH: Final = 80
+"""Columns that every terminal has; tables may be a little wider, running text is not."""
+
+STRIP_MARKS: Final = {"ground": ".", "motor_run": "M", "glide": "-", "thermal_climb": "T"}
+
+
+def flight_text(summary: FlightSummary, system: System = "metric", setup_name: str = "") -> str:
+    """Write a summary as aligned text.
+
+    Parameters
+    ----------
+    summary : FlightSummary
+        What was found.
+    system : {"metric", "feet"}
+        Units for heights and speeds.
+    setup_name : str
+        What the pilot calls the combination flown, where a setup was given.
+
+    Returns
+    -------
+    str
+        Lines with a final newline; control characters that a log may hold are replaced.
+    """
+    tables = (
+        flight_tables.limits_table(summary, system),
+        flight_tables.climbs_table(summary, system),
+        flight_tables.draw_table(summary, system),
+        flight_tables.match_table(summary, system),
+        flight_tables.glides_table(summary, system),
+        flight_tables.thermals_table(summary, system),
+        flight_tables.totals_table(summary, system),
+        flight_tables.flights_table(summary),
+        flight_tables.kinds_table(summary, system),
+    )
+    parts = [
+        _heading(summary.log, setup_name),
+        textwrap.fill(flight_tables.limits_verdict(summary.power_system.limits), WIDTH),
+        *(render_text(table) for table in tables if table.rows),
+        _strip(summary),
+        _listed("About the log", (notice.message for notice in summary.log.notices)),
+        _listed("Cautions", REPORT_CAUTIONS),
+    ]
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def _heading(log: LogFacts, setup_name: str) -> str:
+    rate = f" at {log.sample_rate_hz:.3g} Hz" if log.sample_rate_hz else ""
+    facts = [when(log.started_at), f"{clock(log.duration_s)} logged{rate}, {log.samples} samples"]
+    title = printable(log.name) + (f"   with {printable(setup_name)}" if setup_name else "")
+    return "\n".join([title, "=" * len(title), "   ".join(fact for fact in facts if fact)])
+
+
+def _strip(summary: FlightSummary) -> str:
+    """Draw the course of the log on one line, one letter for the kind that fills most of each slice of time."""
+    if not summary.segments or summary.log.duration_s <= 0.0:
+        return ""
+    width = WIDTH - 4
+    slice_s = summary.log.duration_s / width
+    kinds = [_main_kind(summary.segments, index * slice_s, (index + 1) * slice_s) for index in range(width)]
+    legend = ", ".join(f"{mark} {flight_tables.KIND_TITLES[kind]}" for kind, mark in STRIP_MARKS.items())
+    end = clock(summary.log.duration_s)
+    strip = "".join(STRIP_MARKS[kind] for kind in kinds)
+    return f"  {strip}\n  0:00{end.rjust(width - 4)}\n  {legend}"
+
+
+def _main_kind(segments: Sequence[Segment], start_s: float, end_s: float) -> SegmentKind:
+    return max(segments, key=lambda entry: min(entry.end_s, end_s) - max(entry.start_s, start_s)).kind
+
+
+def _listed(title: str, lines: Iterable[str]) -> str:
+    wrapped = [
+        textwrap.fill(printable(line), WIDTH, initial_indent="  - ", subsequent_indent="    ") for line in lines
+    ]
+    return "\n".join([title.upper(), *wrapped]) if wrapped else ""
