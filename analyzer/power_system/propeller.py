@@ -1,0 +1,109 @@
+"""The propeller: its size, the coefficients' definitions, and the limits that momentum theory sets.
+
+C_T = T/(rho n^2 D^4), C_P = P/(rho n^3 D^5), J = V/(n D) with n in turns per second (Deters, Ananda & Selig 2014,
+AIAA 2014-2151, eqs 3 to 5).
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from analyzer.constants import INCH_M
+from analyzer.errors import OptionError
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64] | float
+
+_SIZE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*[xX\u00d7]\s*(\d+(?:\.\d+)?)(?:\s*[xX\u00d7]\s*([1-6]))?\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class Propeller:
+    """A propeller as its maker names it: diameter and pitch in inches, and its number of blades."""
+
+    diameter_in: float
+    pitch_in: float
+    blades: int = 2
+
+    @property
+    def name(self) -> str:
+        """Name as the trade writes it: "14x8", with three blades "14x8x3"."""
+        size = f"{self.diameter_in:g}x{self.pitch_in:g}"
+        return size if self.blades == 2 else f"{size}x{self.blades}"
+
+    @property
+    def diameter_m(self) -> float:
+        """Diameter in metres."""
+        return self.diameter_in * INCH_M
+
+    @property
+    def pitch_m(self) -> float:
+        """Pitch in metres."""
+        return self.pitch_in * INCH_M
+
+    @property
+    def pitch_ratio(self) -> float:
+        """Pitch over diameter."""
+        return self.pitch_in / self.diameter_in
+
+
+def parse_propeller(text: str, blades: int = 2) -> Propeller:
+    """Read "14x8" (or "14x8x3" for three blades).
+
+    Raises
+    ------
+    OptionError
+        When the text is no such size, or the size is outside 2 to 40 inch.
+
+    Examples
+    --------
+    >>> parse_propeller("12.5x7.5").pitch_in
+    7.5
+    """
+    match = _SIZE.fullmatch(text)
+    if match is None:
+        raise OptionError(
+            f"'{text}' is no propeller size", source="propeller", remedy="write diameter x pitch in inches, as 14x8"
+        )
+    propeller = Propeller(float(match[1]), float(match[2]), int(match[3] or blades))
+    if not (2.0 <= propeller.diameter_in <= 40.0 and 0.5 <= propeller.pitch_in <= 40.0):
+        raise OptionError(
+            f"'{text}' is outside the sizes known here",
+            source="propeller",
+            remedy="give a diameter of 2 to 40 inch and a pitch of 0.5 to 40 inch",
+        )
+    return propeller
+
+
+def thrust_n(thrust_coefficient: Floats, density_kg_m3: float, speed_rev_s: Floats, diameter_m: Floats) -> Floats:
+    """Thrust, C_T rho n^2 D^4."""
+    return thrust_coefficient * density_kg_m3 * speed_rev_s**2 * diameter_m**4
+
+
+def shaft_power_w(power_coefficient: Floats, density_kg_m3: float, speed_rev_s: Floats, diameter_m: Floats) -> Floats:
+    """Power at the propeller's shaft, C_P rho n^3 D^5."""
+    return power_coefficient * density_kg_m3 * speed_rev_s**3 * diameter_m**5
+
+
+def torque_n_m(power_coefficient: Floats, density_kg_m3: float, speed_rev_s: Floats, diameter_m: Floats) -> Floats:
+    """Torque at the propeller's shaft, power over angular speed."""
+    return power_coefficient * density_kg_m3 * speed_rev_s**2 * diameter_m**5 / (2.0 * np.pi)
+
+
+def ideal_static_thrust_n(power_w: Floats, diameter_m: Floats, density_kg_m3: float) -> Floats:
+    """Most static thrust that a power can give, (2 rho A P^2)^(1/3) (Glauert 1935, momentum theory)."""
+    area = np.pi / 4.0 * diameter_m**2
+    return (2.0 * density_kg_m3 * area * power_w**2) ** (1.0 / 3.0)
+
+
+def ideal_efficiency(thrust: Floats, airspeed_m_s: Floats, diameter_m: Floats, density_kg_m3: float) -> Floats:
+    """Highest propulsive efficiency, 2/(1 + sqrt(1 + T/(q A))) (Glauert 1935, momentum theory)."""
+    pressure = 0.5 * density_kg_m3 * airspeed_m_s**2
+    loading = thrust / (pressure * np.pi / 4.0 * diameter_m**2)
+    return 2.0 / (1.0 + np.sqrt(1.0 + loading))
