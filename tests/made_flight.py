@@ -1,4 +1,4 @@
-"""A hand-made flight of an invented model, for the tests of outputs: plain numbers, no stage of the analysis involved."""
+"""A hand-made flight of an invented model, for the tests of outputs: plain numbers, without the analysis."""
 
 from __future__ import annotations
 
@@ -90,9 +90,7 @@ def made_summary(**changes: object) -> FlightSummary:
             Glide(280.0, 500.0, 124.0, 0.564, 0.02, "speed"),
             Glide(520.0, 890.0, 266.0, None, None, None),
         ),
-        thermal_climbs=(
-            ThermalClimb(160.0, 280.0, 176.0, 1.47, 2.3, 128.0, 304.0, 14.2, 3.1, 247.0, 1.1, 0.02),
-        ),
+        thermal_climbs=(ThermalClimb(160.0, 280.0, 176.0, 1.47, 2.3, 128.0, 304.0, 14.2, 3.1, 247.0, 1.1, 0.02),),
         totals=Totals(879.0, 43.0, 4.9, 0.41, 306.0, 259.6, 176.0, 0.404),
         power_system=PowerSystemFindings(
             pack_resistance_ohm=0.0243,
@@ -144,5 +142,7 @@ def made_analysis(summary: FlightSummary | None = None) -> Analysis:
 
     log = Log(name="made_flight.csv", sha256="0" * 64, frame=made_frame())
     return Analysis(
-        log=log, segmentation=Segmentation(FLIGHTS, SEGMENTS), summary=summary if summary is not None else made_summary()
+        log=log,
+        segmentation=Segmentation(FLIGHTS, SEGMENTS),
+        summary=summary or made_summary(),
     )

@@ -7,7 +7,6 @@ problem and Python's warnings.
 
 from __future__ import annotations
 
-import os
 import sys
 import warnings
 from importlib.metadata import entry_points, version
@@ -15,6 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
+from analyzer.cli.problems import brief, debugging, report_problem, usage_line
 from analyzer.cli.streams import close_quietly, prepare_streams, say
 from analyzer.errors import ClimbledgerError
 
@@ -45,12 +45,14 @@ class CommandsByEntryPoint(click.Group):
 
 
 def _broken_command(name: str, error: Exception) -> click.Command:
-    @click.command(name, short_help="(not available: cannot be loaded)", context_settings={"ignore_unknown_options": True})
+    @click.command(
+        name, short_help="(not available: cannot be loaded)", context_settings={"ignore_unknown_options": True}
+    )
     @click.argument("arguments", nargs=-1)
     def broken(arguments: tuple[str, ...]) -> None:
         """Explain that the command cannot be loaded."""
         raise ClimbledgerError(
-            f"the command cannot be loaded ({_brief(error)})", source=name, remedy="install climbledger again"
+            f"the command cannot be loaded ({brief(error)})", source=name, remedy="install climbledger again"
         ) from error
 
     return broken
@@ -65,10 +67,15 @@ def _show_version(ctx: click.Context, _parameter: click.Parameter, wanted: bool)
 @click.group(
     cls=CommandsByEntryPoint,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
-    epilog="Example:  climbledger analyze flight.csv --setup my_model.toml --report flight.html",
+    epilog="\b\nExample:\n  climbledger analyze flight.csv --setup my_model.toml --report flight.html",
 )
 @click.option(
-    "--version", is_flag=True, is_eager=True, expose_value=False, callback=_show_version, help="Show the version and exit."
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_show_version,
+    help="Show the version and exit.",
 )
 def cli() -> None:
     """From the telemetry log of an electric sailplane to decisions: climbs and their cost, glides, thermals, limits."""
@@ -107,54 +114,14 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except (KeyboardInterrupt, click.Abort):
         say("stopped")
         return STOPPED
+    except click.exceptions.NoArgsIsHelpError as error:
+        click.echo(error.format_message())
+        return 0
     except click.ClickException as error:
-        say(_usage_line(error))
+        say(usage_line(error))
         return 2
     except BrokenPipeError:
         raise
     except Exception as error:  # noqa: BLE001 - the last line of defence: no traceback reaches a user
         return report_problem(error)
     return result if isinstance(result, int) else 0
-
-
-def report_problem(error: Exception, source: str = "") -> int:
-    """Say an error in one line on standard error, and give the exit status that it means.
-
-    Parameters
-    ----------
-    error : Exception
-        One of ours, or an unexpected one.
-    source : str, optional
-        What was being worked on, for an unexpected one.
-    """
-    if isinstance(error, ClimbledgerError):
-        say(str(error))
-        return error.exit_status
-    if debugging():
-        import traceback
-
-        traceback.print_exception(error)
-    unexpected = ClimbledgerError(
-        f"unexpected problem ({_brief(error)})",
-        source=source,
-        remedy="please report it with what CLIMBLEDGER_DEBUG=1 in the environment then shows",
-    )
-    say(str(unexpected))
-    return unexpected.exit_status
-
-
-def debugging() -> bool:
-    """Whether the user asked for tracebacks and warnings."""
-    return os.environ.get("CLIMBLEDGER_DEBUG", "") not in ("", "0")
-
-
-def _usage_line(error: click.ClickException) -> str:
-    context = getattr(error, "ctx", None)
-    command = context.command_path if context is not None else "climbledger"
-    message = " ".join(error.format_message().split()).rstrip(".")
-    return str(ClimbledgerError(message[:1].lower() + message[1:], remedy=f"see {command} --help"))
-
-
-def _brief(error: BaseException) -> str:
-    text = " ".join(str(error).split())
-    return f"{type(error).__name__}: {text[:200]}" if text else type(error).__name__

@@ -13,6 +13,8 @@ from analyzer.errors import OptionError
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
+    from analyzer.setup_file import Setup
+
     Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 
 FILE: Final = click.Path(path_type=Path)
@@ -34,15 +36,34 @@ logbook_option: Decorator = click.option(
     "--logbook", "logbook", metavar="DB", help="Logbook: a file, or the URL of a database."
 )
 units_option: Decorator = click.option(
-    "--units", type=click.Choice(["metric", "feet"]), default="metric", show_default=True, help="Units of text and report."
+    "--units",
+    type=click.Choice(["metric", "feet"]),
+    default="metric",
+    show_default=True,
+    help="Units to show.",
 )
 map_option: Decorator = click.option(
     "--map",
     "mappings",
     multiple=True,
     metavar='"Header=channel [unit]"',
-    help="Say what a column means, as in --map \"Hgt=altitude_m [ft]\"; may be repeated.",
+    help='Say what a column means, as in --map "Hgt=altitude_m [ft]"; may be repeated.',
 )
+
+
+def read_setup_option(path: Path | None) -> Setup | None:
+    """Read the setup file, where one was given.
+
+    Raises
+    ------
+    SetupFileError
+        When it cannot be read or holds something impossible.
+    """
+    if path is None:
+        return None
+    from analyzer.setup_file import read_setup
+
+    return read_setup(path)
 
 
 def column_map(mappings: Iterable[str]) -> dict[str, str]:

@@ -15,8 +15,9 @@ if TYPE_CHECKING:
     from types import TracebackType
 
 _PLAIN: Final = {
-    "±": "+/-", "−": "-", "–": "-", "—": "-", "…": "...", "·": ".", "×": "x", "→": "->", "≥": ">=", "≤": "<=",
-    "Ω": "ohm", "°": "deg", "²": "2", "³": "3", "µ": "u", "η": "eta", "✓": "ok", "“": '"', "”": '"', "’": "'",
+    "±": "+/-", "→": "->", "≥": ">=", "≤": "<=", "\N{MULTIPLICATION SIGN}": "x", "·": ".", "…": "...",
+    "—": "-", "\N{EN DASH}": "-", "\N{MINUS SIGN}": "-", "“": '"', "”": '"', "\N{RIGHT SINGLE QUOTATION MARK}": "'",
+    "Ω": "ohm", "°": "deg", "²": "2", "³": "3", "µ": "u", "η": "eta", "✓": "ok",
 }  # fmt: skip
 """What a terminal without Unicode shows instead."""
 

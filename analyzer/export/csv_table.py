@@ -5,7 +5,8 @@ One row per result, whatever its kind; the columns are the JSON keys, empty wher
     log, kind, start_s, end_s, ...
 
 ``kind`` is ``flight``, one of the four kinds of segment (a motor run, glide or thermal climb with everything that was
-measured of it; a glide's own times leave out the zoom before it), ``totals``, ``power_system``, ``limit``, ``match`` or ``notice``. Values are SI, as in the JSON.
+measured of it; a glide's own times leave out the zoom before it), ``totals``, ``power_system``, ``limit``, ``match``
+or ``notice``. Values are SI, as in the JSON.
 """
 
 from __future__ import annotations
@@ -45,7 +46,10 @@ COLUMNS: Final = tuple(
 )
 """Every column of the table, in order."""
 
-_FORMULA_START: Final = re.compile(r"(^|[,;|\"'])(\s*)(?=[=+\-@＝＋－＠])")
+_STARTERS: Final = (
+    r"=+\-@\N{FULLWIDTH EQUALS SIGN}\N{FULLWIDTH PLUS SIGN}\N{FULLWIDTH HYPHEN-MINUS}\N{FULLWIDTH COMMERCIAL AT}"
+)
+_FORMULA_START: Final = re.compile(rf"(^|[,;|\"'])(\s*)(?=[{_STARTERS}])")
 _LINE_BREAKING: Final = re.compile(r"[\x00-\x1f\x7f]+")
 
 
@@ -107,7 +111,11 @@ def _rows(summary: FlightSummary) -> Iterator[dict[str, Any]]:
 
 def _segment_rows(summary: FlightSummary) -> Iterator[dict[str, Any]]:
     """One row per segment with all that was measured of it; a glide in several flight modes has one row for each."""
-    results = {"motor_run": summary.motor_runs, "glide": summary.glides, "thermal_climb": summary.thermal_climbs}
+    results: dict[str, tuple[Any, ...]] = {
+        "motor_run": summary.motor_runs,
+        "glide": summary.glides,
+        "thermal_climb": summary.thermal_climbs,
+    }
     for segment in summary.segments:
         inside = [
             entry

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.errors import printable
 from analyzer.export import flight_tables
+from analyzer.export.answers import answers
 from analyzer.export.display import System, clock, when
 from analyzer.export.table import render_text
 
@@ -15,14 +16,17 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from analyzer.records import FlightSummary, LogFacts, Segment, SegmentKind
+    from analyzer.setup_file import Setup
 
 WIDTH: Final = 80
 """Columns that every terminal has; tables may be a little wider, running text is not."""
 
+MARKS: Final = {"good": "  ", "bad": "! ", "open": "  "}
+
 STRIP_MARKS: Final = {"ground": ".", "motor_run": "M", "glide": "-", "thermal_climb": "T"}
 
 
-def flight_text(summary: FlightSummary, system: System = "metric", setup_name: str = "") -> str:
+def flight_text(summary: FlightSummary, system: System = "metric", setup: Setup | None = None) -> str:
     """Write a summary as aligned text.
 
     Parameters
@@ -31,8 +35,8 @@ def flight_text(summary: FlightSummary, system: System = "metric", setup_name: s
         What was found.
     system : {"metric", "feet"}
         Units for heights and speeds.
-    setup_name : str
-        What the pilot calls the combination flown, where a setup was given.
+    setup : Setup, optional
+        The combination flown.
 
     Returns
     -------
@@ -51,8 +55,8 @@ def flight_text(summary: FlightSummary, system: System = "metric", setup_name: s
         flight_tables.kinds_table(summary, system),
     )
     parts = [
-        _heading(summary.log, setup_name),
-        textwrap.fill(flight_tables.limits_verdict(summary.power_system.limits), WIDTH),
+        _heading(summary.log, setup),
+        _answers(summary, system, setup),
         *(render_text(table) for table in tables if table.rows),
         _strip(summary),
         _listed("About the log", (notice.message for notice in summary.log.notices)),
@@ -61,10 +65,20 @@ def flight_text(summary: FlightSummary, system: System = "metric", setup_name: s
     return "\n\n".join(part for part in parts if part) + "\n"
 
 
-def _heading(log: LogFacts, setup_name: str) -> str:
+def _answers(summary: FlightSummary, system: System, setup: Setup | None) -> str:
+    """The five questions of a pilot, each with its answer; what needs the pilot is marked."""
+    lines = [(f"{MARKS[answer.state]}{answer.question}", answer.said) for answer in answers(summary, system, setup)]
+    indent = max(len(question) for question, _ in lines) + 2
+    return "\n".join(
+        textwrap.fill(printable(said), WIDTH, initial_indent=question.ljust(indent), subsequent_indent=" " * indent)
+        for question, said in lines
+    )
+
+
+def _heading(log: LogFacts, setup: Setup | None) -> str:
     rate = f" at {log.sample_rate_hz:.3g} Hz" if log.sample_rate_hz else ""
     facts = [when(log.started_at), f"{clock(log.duration_s)} logged{rate}, {log.samples} samples"]
-    title = printable(log.name) + (f"   with {printable(setup_name)}" if setup_name else "")
+    title = printable(log.name) + (f"   with {printable(setup.name)}" if setup is not None else "")
     return "\n".join([title, "=" * len(title), "   ".join(fact for fact in facts if fact)])
 
 
@@ -86,7 +100,5 @@ def _main_kind(segments: Sequence[Segment], start_s: float, end_s: float) -> Seg
 
 
 def _listed(title: str, lines: Iterable[str]) -> str:
-    wrapped = [
-        textwrap.fill(printable(line), WIDTH, initial_indent="  - ", subsequent_indent="    ") for line in lines
-    ]
+    wrapped = [textwrap.fill(printable(line), WIDTH, initial_indent="  - ", subsequent_indent="    ") for line in lines]
     return "\n".join([title.upper(), *wrapped]) if wrapped else ""

@@ -12,7 +12,6 @@ import types
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime
-from enum import Enum
 from pathlib import PurePath
 from typing import Any, Final, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
@@ -47,20 +46,16 @@ def to_plain(value: object) -> Any:  # noqa: ANN401 - any JSON value
     {'start_s': 1.0, 'end_s': None}
     """
     match value:
-        case None | bool():
+        case None | bool() | int():
             return value
-        case Enum():
-            return to_plain(value.value)
-        case str():
-            return _SURROGATES.sub("\N{REPLACEMENT CHARACTER}", value)
-        case int():
-            return int(value)
         case float():
             return float(value) if math.isfinite(value) else None
-        case datetime() | date():
-            return value.isoformat()
+        case str():
+            return _SURROGATES.sub("\N{REPLACEMENT CHARACTER}", value)
         case PurePath():
             return to_plain(str(value))
+        case datetime() | date():
+            return value.isoformat()
         case Mapping():
             return {str(to_plain(key)): to_plain(item) for key, item in value.items()}
         case list() | tuple():

@@ -57,9 +57,8 @@ def write_document(target: str | Path, text: str) -> None:
         raise
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
-        raise OutputError(
-            f"cannot be written ({reason})", source=str(target), remedy="check the name, its permissions and the free space"
-        ) from error
+        remedy = "check the name, its permissions and the free space"
+        raise OutputError(f"cannot be written ({reason})", source=str(target), remedy=remedy) from error
 
 
 def _write_to_stdout(data: bytes) -> None:

@@ -1,0 +1,72 @@
+"""``climbledger analyze``: logs in, what the flights were made of out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import click
+
+from analyzer.cli import options
+from analyzer.cli.outputs import Outputs
+from analyzer.cli.problems import report_problem
+from analyzer.cli.streams import Progress
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from analyzer.export.display import System
+
+EPILOG: Final = """\b
+Examples:
+  climbledger analyze flight.csv
+  climbledger analyze flight.csv --setup my_model.toml --report flight.html
+  climbledger analyze monday/*.csv --json - | another_program
+"""
+
+
+@click.command(epilog=EPILOG, short_help="What a flight was made of, and what it cost.")
+@click.argument("logs", metavar="LOG...", nargs=-1, required=True, type=options.FILE)
+@options.setup_option
+@options.json_option
+@options.report_option
+@options.csv_option
+@options.map_option
+@options.logbook_option
+@options.units_option
+def command(
+    logs: tuple[Path, ...],
+    setup_path: Path | None,
+    json_target: str | None,
+    report_target: str | None,
+    csv_target: str | None,
+    mappings: tuple[str, ...],
+    logbook: str | None,
+    units: System,
+) -> int:
+    """Say what a flight was made of, what each climb cost, and whether everything stayed inside its limits.
+
+    Reads one or more telemetry logs: CSV and other text tables, or IGC. Without options, a summary is written to
+    the terminal. Several logs in one JSON document are one object per line.
+    """
+    targets = {"--json": json_target, "--report": report_target, "--csv": csv_target}
+    options.check_targets(targets, inputs=[*logs, *([setup_path] if setup_path else [])])
+    setup = options.read_setup_option(setup_path)
+    columns = options.column_map(mappings)
+
+    from analyzer.analysis import analyze_log
+
+    outputs = Outputs(targets, units, setup, several=len(logs) > 1)
+    status = 0
+    with Progress(len(logs)) as progress:
+        for path in logs:
+            progress.item(path.name)
+            try:
+                analysis = analyze_log(path, setup, columns)
+                progress.clear()
+                outputs.add(analysis)
+            except BrokenPipeError:
+                raise
+            except Exception as error:  # noqa: BLE001 - one broken log must not keep the others from their results
+                progress.clear()
+                status = max(status, report_problem(error, str(path)))
+    return max(status, outputs.write())

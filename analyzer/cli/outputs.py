@@ -1,0 +1,117 @@
+"""Where the results of ``analyze`` go: text to the terminal log by log, documents at the end."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from analyzer.cli.problems import report_problem
+from analyzer.cli.streams import say
+from analyzer.errors import OutputError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping
+
+    from analyzer.analysis import Analysis
+    from analyzer.export.display import System
+    from analyzer.records import FlightSummary
+    from analyzer.setup_file import Setup
+
+
+class Outputs:
+    """What was asked for, growing log by log.
+
+    Text is written at once, unless a document has standard output for itself. JSON lines for standard output are
+    written at once too; everything else is written whole at the end.
+
+    Parameters
+    ----------
+    targets : mapping of str to str or None
+        "--json", "--csv" and "--report" to where they go.
+    units : {"metric", "feet"}
+        For text and report.
+    setup : Setup, optional
+        The one that the logs were analysed with.
+    several : bool
+        Whether the JSON document is one object per line.
+    """
+
+    def __init__(self, targets: Mapping[str, str | None], units: System, setup: Setup | None, *, several: bool) -> None:
+        self._targets = targets
+        self._units = units
+        self._setup = setup
+        self._several = several
+        self._is_text_wanted = "-" not in targets.values()
+        self._summaries: list[FlightSummary] = []
+        self._sections: list[str] = []
+
+    def add(self, analysis: Analysis) -> None:
+        """Take in one analysed log.
+
+        Raises
+        ------
+        BrokenPipeError
+            When the reader of standard output has gone.
+        """
+        summary = analysis.summary
+        if self._is_text_wanted:
+            from analyzer.export.flight_text import flight_text
+
+            gap = "\n\n" if self._summaries else ""
+            print(gap + flight_text(summary, self._units, self._setup), end="", flush=True)  # noqa: T201
+        if self._targets["--json"] == "-":
+            from analyzer.export.json_document import json_line
+            from analyzer.export.writing import write_document
+
+            write_document("-", json_line(summary))
+        if self._targets["--report"] is not None:
+            from analyzer.export.flight_html import flight_section
+
+            self._sections.append(flight_section(analysis, self._units, self._setup, number=len(self._sections) + 1))
+        self._summaries.append(summary)
+
+    def write(self) -> int:
+        """Write the documents; one that cannot be written is reported and keeps no other from being written.
+
+        Returns
+        -------
+        int
+            0, or 2 when one could not be written.
+        """
+        from analyzer.export.writing import write_document
+
+        status = 0
+        for target, document in self._documents():
+            try:
+                write_document(target, document())
+            except OutputError as error:
+                status = max(status, report_problem(error))
+            else:
+                if target != "-":
+                    say(f"wrote {target}")
+        return status
+
+    def _documents(self) -> Iterator[tuple[str, Callable[[], str]]]:
+        if not self._summaries:
+            return
+        makers = {"--json": self._json, "--csv": self._csv, "--report": self._report}
+        for option, maker in makers.items():
+            target = self._targets[option]
+            if target is not None and (option, target) != ("--json", "-"):
+                yield target, maker
+
+    def _json(self) -> str:
+        from analyzer.export.json_document import json_document, json_line
+
+        if self._several:
+            return "".join(json_line(summary) for summary in self._summaries)
+        return json_document(self._summaries[0])
+
+    def _csv(self) -> str:
+        from analyzer.export.csv_table import csv_table
+
+        return csv_table(self._summaries)
+
+    def _report(self) -> str:
+        from analyzer.export.flight_html import report_page
+
+        return report_page(self._sections)
