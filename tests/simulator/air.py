@@ -81,10 +81,6 @@ class Air:
         """Density in kg/m3 at a height above the field."""
         return self.density_kg_m3 * math.exp(-height_m / 10400.0)
 
-    def wind_factor(self, height_m: float) -> float:
-        """Wind speed over the wind at 10 m: one-seventh power law, constant above 150 m."""
-        return float((min(max(height_m, 0.5), 150.0) / 10.0) ** 0.1429)
-
     def add_thermal(self, spec: ThermalSpec, east_m: float, north_m: float) -> Thermal:
         """Place a thermal's core at a point; older ones are left behind."""
         noise = coloured_noise(self._rng, self._count, self.step_s, spec.breathing_s / 2, poles=2)
@@ -107,6 +103,11 @@ class Air:
         for thermal in self.thermals:
             lift += thermal.updraft_m_s(index, east_m, north_m, rise)
         return near_ground * lift
+
+
+def wind_factor(height_m: float) -> float:
+    """Wind speed over the wind at 10 m: one-seventh power law, constant above 150 m."""
+    return float((min(max(height_m, 0.5), 150.0) / 10.0) ** 0.1429)
 
 
 def thermal_profile(height_m: float, mixing_height_m: float) -> float:

@@ -274,6 +274,7 @@ def _recorder(rng: np.random.Generator, hard: bool) -> Recorder:
         "current_a": Sensor(
             noise=rng.uniform(0.05, 0.2),
             quantum=0.1,
+            lag_s=rng.uniform(0.0, 0.3) if hard else 0.0,
             gain=gain,
             offset=rng.uniform(-0.1, 0.7) if hard else rng.uniform(-0.1, 0.3),
         ),
@@ -286,6 +287,7 @@ def _recorder(rng: np.random.Generator, hard: bool) -> Recorder:
         "longitude_deg": Sensor(noise=1e-5, quantum=1e-6, rate_hz=5.0, lag_s=0.3),
         "ground_speed_m_s": Sensor(noise=0.2, quantum=0.1, rate_hz=5.0, lag_s=0.3),
         "charge_ah": Sensor(quantum=0.001),
+        "vertical_speed_m_s": Sensor(noise=0.1, quantum=0.1, lag_s=rng.uniform(0.4, 1.5)),
     }
     for name in _missing(rng, hard):
         sensors.pop(name, None)
@@ -308,7 +310,7 @@ def _recorder(rng: np.random.Generator, hard: bool) -> Recorder:
 def _missing(rng: np.random.Generator, hard: bool) -> list[str]:
     gone = []
     for name, share in (("airspeed_m_s", 0.6), ("charge_ah", 0.6), ("receiver_voltage_v", 0.5),
-                        ("temperature_c", 0.4), ("throttle", 0.6)):  # fmt: skip
+                        ("temperature_c", 0.4), ("throttle", 0.6), ("vertical_speed_m_s", 0.7)):  # fmt: skip
         if rng.random() < share:
             gone.append(name)
     if rng.random() < 0.5:
@@ -339,4 +341,5 @@ def _defects(rng: np.random.Generator, hard: bool) -> Defects:
         repeats_per_min=rng.uniform(0, 0.5),
         frozen=int(rng.integers(0, 3)),
         sparse=bool(rng.random() < 0.3),
+        stops_early=rng.uniform(0.05, 0.4) if rng.random() < 0.05 else 0.0,
     )

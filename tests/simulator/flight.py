@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pandas as pd
 
-from simulator.air import GRAVITY_M_S2, Air, coloured_noise
+from simulator.air import GRAVITY_M_S2, Air, coloured_noise, wind_factor
 from simulator.airframe import best_glide_speed, drag_coefficient
 from simulator.pilot import PlanRunner, Stick, View
 from simulator.power import PowerSystem
@@ -75,7 +75,7 @@ class Flight:
         self._throttle(stick)
         density = self.air.density(self.height_m)
         self.power.advance(self.duty, self.avionics_a[self.index], self.speed_m_s, density, STEP_S)
-        factor = self.air.wind_factor(self.height_m)
+        factor = wind_factor(self.height_m)
         self.air.drift(factor)
         if kind in AIRBORNE_PHASES:
             if not self.airborne:

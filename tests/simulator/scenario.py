@@ -168,13 +168,14 @@ class Recorder:
     drift_m_per_k: float = 0.0
     drift_m: float = 0.0
     drift_s: float = 600.0
+    flight_mode: bool = False
     time_quantum_s: float = 0.01
     jitter: float = 0.02
 
 
 @dataclass(frozen=True)
 class Defects:
-    """How the log went wrong; the rates are per minute of log."""
+    """How the log went wrong; the rates are per minute of log, `stops_early` is the share lost at its end."""
 
     gaps: int = 0
     gap_s: tuple[float, float] = (2.0, 6.0)
@@ -184,6 +185,7 @@ class Defects:
     repeats_per_min: float = 0.0
     frozen: int = 0
     sparse: bool = False
+    stops_early: float = 0.0
 
 
 @dataclass(frozen=True)

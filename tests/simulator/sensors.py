@@ -28,7 +28,7 @@ def sense(trace: pd.DataFrame, scenario: Scenario, rng: np.random.Generator) -> 
     log = pd.DataFrame({"time_s": stamps})
     for name, sensor in recorder.sensors.items():
         log[name] = _measure(physical[name], sensor, stamps, recorder.rate_hz, scenario.defects.sparse, rng)
-    if "flight_mode" in physical:
+    if recorder.flight_mode:
         nearest = np.minimum((stamps / STEP_S).astype(int), len(trace) - 1)
         log["flight_mode"] = physical["flight_mode"][nearest]
     motor_on = np.interp(stamps, trace["time_s"], trace["motor_a"] > 0.0) > 0.5

@@ -30,10 +30,9 @@ def simulate(scenario: Scenario, seed: int) -> SimulatedFlight:
     """Fly a scenario; the same scenario and seed give the same flight."""
     rng = np.random.default_rng([seed, 7])
     trace = Flight(scenario, rng).fly()
+    trace = trace.iloc[: round(len(trace) * (1.0 - scenario.defects.stops_early))]
     log = sense(trace, scenario, rng)
-    weather = scenario.weather
-    apart_s = max(0.3, 1.5 / scenario.recorder.rate_hz)
-    truth = derive_truth(trace, (weather.wind_m_s, weather.wind_from_deg), apart_s)
+    truth = derive_truth(trace, scenario.weather, tell_apart_s=max(0.3, 1.5 / scenario.recorder.rate_hz))
     return SimulatedFlight(scenario, log, truth, setup_of(scenario), trace)
 
 

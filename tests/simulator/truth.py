@@ -14,8 +14,9 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from simulator.air import GRAVITY_M_S2
+from simulator.air import GRAVITY_M_S2, wind_factor
 from simulator.flight import STEP_S
+from simulator.scenario import Weather
 
 SHORTEST_CLIMB_S = 20.0
 LEAST_GAIN_M = 10.0
@@ -70,7 +71,7 @@ class TrueGlide:
 
 @dataclass(frozen=True)
 class TrueThermal:
-    """One thermal climb."""
+    """One thermal climb, with the wind at its mean height; no period where the model hardly circled."""
 
     start_s: float
     end_s: float
@@ -115,7 +116,7 @@ def runs_of(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
     return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
-def derive_truth(trace: pd.DataFrame, wind: tuple[float, float], tell_apart_s: float) -> Truth:
+def derive_truth(trace: pd.DataFrame, weather: Weather, tell_apart_s: float) -> Truth:
     """Segments and figures of a trace.
 
     `tell_apart_s` is the pause below which two motor runs are one to the sensors.
@@ -139,7 +140,7 @@ def derive_truth(trace: pd.DataFrame, wind: tuple[float, float], tell_apart_s: f
         segments=segments,
         motor_runs=runs,
         glides=tuple(_glide(trace, energy, kinds, s) for s in segments if s.kind == "glide"),
-        thermal_climbs=tuple(_thermal(trace, energy, period, wind, a, b) for a, b in climbs),
+        thermal_climbs=tuple(_thermal(trace, period, weather, a, b) for a, b in climbs),
         totals=_totals(trace, segments, runs, airborne, motor),
         zooms=_zooms(trace, airborne, motor, kinds),
     )
@@ -150,6 +151,12 @@ def _flights(trace: pd.DataFrame, airborne: NDArray[np.bool_]) -> tuple[tuple[fl
     rolling = (trace["airspeed_m_s"].to_numpy() > 0.0) & ~airborne
     last = len(trace) - 1
     return tuple((a * STEP_S, min(b, last) * STEP_S) for a, b in runs_of(airborne | rolling))
+
+
+def true_sink_m_s(trace: pd.DataFrame, start_s: float, end_s: float) -> float:
+    """Mean loss of height per second between two times: the truth for a part of a glide."""
+    height = np.interp([start_s, end_s], trace["time_s"], trace["altitude_m"])
+    return float(height[0] - height[1]) / (end_s - start_s)
 
 
 def energy_height(trace: pd.DataFrame) -> Array:
@@ -290,15 +297,9 @@ def _glide(trace: pd.DataFrame, energy: Array, kinds: NDArray[np.object_], segme
     )
 
 
-def _thermal(
-    trace: pd.DataFrame,
-    energy: Array,
-    period: Array,
-    wind: tuple[float, float],
-    first: int,
-    last: int,
-) -> TrueThermal:
+def _thermal(trace: pd.DataFrame, period: Array, weather: Weather, first: int, last: int) -> TrueThermal:
     height = trace["altitude_m"].to_numpy()
+    energy = energy_height(trace)
     circling = period[first:last][np.isfinite(period[first:last])]
     last = min(last, len(height) - 1)
     gain = float(height[last] - height[first])
@@ -310,8 +311,8 @@ def _thermal(
         energy_gain_m=float(energy[last] - energy[first]),
         climb_rate_m_s=gain / ((last - first) * STEP_S),
         circle_period_s=float(np.median(circling)) if mostly else None,
-        wind_m_s=wind[0],
-        wind_from_deg=wind[1],
+        wind_m_s=weather.wind_m_s * wind_factor(float(height[first:last].mean())),
+        wind_from_deg=weather.wind_from_deg,
     )
 
 
