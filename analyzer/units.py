@@ -55,7 +55,7 @@ class Unit:
 _FAHRENHEIT_FACTOR: Final = 5.0 / 9.0
 
 UNITS: Final[tuple[Unit, ...]] = (
-    Unit("s", "time", 1.0, spellings=("sec", "secs", "second", "seconds")),
+    Unit("s", "time", 1.0, spellings=("sec", "secs", "second", "seconds", "sek", "sekunden")),
     Unit("ms", "time", 1e-3, spellings=("msec", "millis", "millisecond", "milliseconds")),
     Unit("us", "time", 1e-6, spellings=("usec", "micros", "microsecond", "microseconds", "µs", "μs")),
     Unit("ns", "time", 1e-9, spellings=("nsec", "nanos", "nanosecond", "nanoseconds")),
@@ -79,12 +79,15 @@ UNITS: Final[tuple[Unit, ...]] = (
     Unit("V", "voltage", 1.0, spellings=("volt", "volts")),
     Unit("mV", "voltage", 1e-3, spellings=("millivolt", "millivolts")),
     Unit("cV", "voltage", 1e-2, spellings=("centivolt", "centivolts")),
+    Unit("dV", "voltage", 0.1, spellings=("decivolt", "decivolts")),
     Unit("A", "current", 1.0, spellings=("amp", "amps", "ampere", "amperes")),
     Unit("mA", "current", 1e-3, spellings=("milliamp", "milliamps", "milliampere")),
     Unit("cA", "current", 1e-2, spellings=("centiamp", "centiamps")),
+    Unit("dA", "current", 0.1, spellings=("deciamp", "deciamps")),
     Unit("Ah", "charge", 1.0, spellings=("amp-hour", "amphour", "ampere-hour", "a·h", "a.h")),
     Unit("mAh", "charge", 1e-3, spellings=("milliamp-hour", "milliampere-hour", "ma·h")),
     Unit("W", "power", 1.0, spellings=("watt", "watts")),
+    Unit("mW", "power", 1e-3, spellings=("milliwatt", "milliwatts")),
     Unit("kW", "power", 1000.0, spellings=("kilowatt", "kilowatts")),
     Unit("Wh", "energy", 1.0, spellings=("watt-hour", "watthour", "w·h")),
     Unit("mWh", "energy", 1e-3, spellings=("milliwatt-hour",)),
@@ -107,14 +110,24 @@ UNITS: Final[tuple[Unit, ...]] = (
     Unit("deg*1e7", "angle", 1e-7, spellings=("dege7", "deg e7", "1e-7 deg", "degree*1e7", "1e7 deg")),
     Unit("fraction", "ratio", 1.0, spellings=("1", "-", "0..1", "0-1")),
     Unit("%", "ratio", 0.01, spellings=("percent", "pct", "per cent", "prozent")),
-    Unit("us_pulse", "pulse", 1.0, spellings=("µs", "us", "μs", "microseconds")),
+    Unit("us pulse", "ratio", 1e-3, -1.0, ("us", "µs", "μs", "usec", "microseconds", "pulse", "pwm")),
+    Unit("+-100 %", "ratio", 0.005, 0.5, ("±100 %", "±100", "+-100", "-100..100", "-100..+100")),
+    Unit("+-1024", "ratio", 1.0 / 2048.0, 0.5, ("±1024", "-1024..1024", "-1024..+1024")),
 )
 """Every unit that a header may name. Base units (factor 1) are those of `analyzer.channels`."""
 
 
-def _key(text: str) -> str:
-    """Fold a spelling for look-up: case, brackets and inner spaces do not matter, but mV is not MV."""
-    return re.sub(r"\s+", " ", text.strip().strip("[](){}<>").strip()).casefold()
+_SCALED: Final = re.compile(r"(?P<times>\d+(?:\.\d+)?)(?:/(?P<over>\d+))?\s*[x*·]?\s*(?P<unit>[^\d\s].*)")
+"""A unit with a factor before it: "0.1 m", "1/7 rpm", "10 ms"."""
+
+
+def _keys(text: str) -> tuple[str, ...]:
+    """Foldings of a spelling to look up: case, brackets, inner spaces do not matter; "m_s", "m per s" are "m/s"."""
+    key = re.sub(r"\s+", " ", text.replace("\N{REPLACEMENT CHARACTER}", "").strip().strip("[](){}<>").strip())
+    key = key.casefold().replace("_per_", "/").replace(" per ", "/")
+    return tuple(
+        dict.fromkeys((key, key.rstrip("."), key.replace("_", "/"), key.replace("_", " "), key.replace(" ", "/")))
+    )
 
 
 @cache
@@ -144,7 +157,32 @@ def find_units(text: str) -> tuple[Unit, ...]:
     >>> [unit.symbol for unit in find_units("[km/h]")]
     ['km/h']
     """
-    return _by_spelling().get(_key(text), ())
+    table = _by_spelling()
+    return next((table[key] for key in _keys(text) if key in table), ())
+
+
+def parse_units(text: str) -> tuple[Unit, ...]:
+    """Like `find_units`, and also a unit with a factor before it, as counts of a sensor's resolution are given.
+
+    Examples
+    --------
+    >>> parse_units("[0.1 m]")[0].to_base(123.0)
+    12.3
+    >>> round(parse_units("1/7 rpm")[0].to_base(42_000.0))
+    6000
+    """
+    plain = find_units(text)
+    scaled = None if plain else _SCALED.fullmatch(_keys(text)[0])
+    if scaled is None:
+        return plain
+    scale = float(scaled["times"]) / float(scaled["over"] or 1.0) if float(scaled["over"] or 1.0) else 0.0
+    if not 1e-9 <= scale <= 1e9:
+        return ()
+    given = f"{scaled['times']}{'/' + scaled['over'] if scaled['over'] else ''}"
+    return tuple(
+        Unit(f"{given} {unit.symbol}", unit.dimension, scale * unit.factor, unit.offset)
+        for unit in find_units(scaled["unit"])
+    )
 
 
 def unit_of(symbol: str, dimension: str | None = None) -> Unit:

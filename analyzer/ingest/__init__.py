@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from analyzer.ingest.text_table import read_log
+from analyzer.ingest.text_table import read_log, read_log_bytes
 
-__all__ = ["read_log"]
+__all__ = ["read_log", "read_log_bytes"]

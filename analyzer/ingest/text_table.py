@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import re
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -22,10 +23,17 @@ def read_log(path: str | Path, columns: Mapping[str, str] | None = None) -> Log:
     """Read one log file."""
     path = Path(path)
     try:
-        data = path.read_bytes()
-        table = pd.read_csv(path)
-    except (OSError, ValueError) as error:
+        return read_log_bytes(path.read_bytes(), path.name, columns)
+    except OSError as error:
         raise LogFileError(f"cannot be read ({error})", source=str(path), remedy="give a telemetry log") from error
+
+
+def read_log_bytes(data: bytes, name: str, columns: Mapping[str, str] | None = None) -> Log:
+    """Read one uploaded log."""
+    try:
+        table = pd.read_csv(io.BytesIO(data))
+    except ValueError as error:
+        raise LogFileError(f"cannot be read ({error})", source=name, remedy="give a telemetry log") from error
     frame, headers, notices = {}, {}, []
     for header in table.columns:
         found = _channel(header)
@@ -42,13 +50,13 @@ def read_log(path: str | Path, columns: Mapping[str, str] | None = None) -> Log:
     if "time_s" not in frame or "altitude_m" not in frame:
         raise LogFileError(
             f"no time or altitude among the headers {', '.join(map(str, table.columns))}",
-            source=path.name,
+            source=name,
             remedy='name the column with --map "Header=altitude_m"',
         )
     result = pd.DataFrame(frame).dropna(subset="time_s").drop_duplicates("time_s").sort_values("time_s")
     result["time_s"] -= result["time_s"].iloc[0]
     sha256 = hashlib.sha256(data).hexdigest()
-    return Log(path.name, sha256, result.reset_index(drop=True), tuple(notices), ("read as a text table",), headers=headers)
+    return Log(name, sha256, result.reset_index(drop=True), tuple(notices), ("read as a text table",), headers=headers)
 
 
 def _channel(header: str) -> tuple[Channel, Unit | None] | None:
