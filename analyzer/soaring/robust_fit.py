@@ -18,6 +18,8 @@ HUBER_THRESHOLD: Final = 1.345
 """Residuals beyond this many standard deviations lose weight; 95 % efficient on Gaussian noise (Huber 1981, 4.5)."""
 MAD_TO_SIGMA: Final = 1.4826
 """Standard deviation over median absolute deviation of a Gaussian."""
+_MOST_INFLATION: Final = 2.0
+"""With only a few correlation times in the data, the correction of the covariance is itself uncertain."""
 _ITERATIONS: Final = 50
 _TOLERANCE: Final = 1e-9
 
@@ -71,8 +73,9 @@ def robust_least_squares(
 
     Notes
     -----
-    Covariance: the sandwich ``A S A`` with ``A = (J' W J)^-1`` and ``S`` the Bartlett-weighted sum of score products
-    up to the correlation time (Newey & West, *Econometrica* 55, 1987, 703-708).
+    Covariance: the sandwich ``A S A``, ``A`` the inverse of the sum of ``J J'`` over the residuals within the threshold
+    (Huber 1981, 7.6), ``S`` the Bartlett-weighted sum of score products up to the correlation time (Newey & West,
+    *Econometrica* 55, 1987, 703-708), enlarged for the share of long-lasting noise that the fit itself took up.
     """
     parameters = np.array(start, dtype=float)
     for _ in range(_ITERATIONS):
@@ -86,13 +89,12 @@ def robust_least_squares(
         if np.all(np.abs(step) <= _TOLERANCE * (1.0 + np.abs(parameters))):
             break
     residuals, jacobian = model(parameters)
-    weights = huber_weights(residuals)
-    scores = jacobian * (weights * residuals)[:, None]
-    inverse = np.linalg.inv(jacobian.T @ (weights[:, None] * jacobian))
-    meat = _long_run_covariance(scores, np.asarray(time_s, dtype=float), correlation_s)
-    samples, count = jacobian.shape
-    inflation = samples / max(samples - count, 1)
-    return RobustFit(parameters, inflation * inverse @ meat @ inverse, residuals, _scale(residuals))
+    return RobustFit(
+        parameters,
+        _sandwich(residuals, jacobian, np.asarray(time_s, dtype=float), correlation_s),
+        residuals,
+        _scale(residuals),
+    )
 
 
 def huber_weights(residuals: Array) -> Array:
@@ -102,6 +104,16 @@ def huber_weights(residuals: Array) -> Array:
         return np.ones_like(residuals)
     ratio = np.abs(residuals) / scale
     return np.minimum(1.0, HUBER_THRESHOLD / np.maximum(ratio, 1e-12))
+
+
+def _sandwich(residuals: Array, jacobian: Array, time_s: Array, correlation_s: float) -> Array:
+    samples, count = jacobian.shape
+    weights = huber_weights(residuals)
+    scores = jacobian * (weights * residuals)[:, None]
+    bread = np.linalg.inv(jacobian.T @ ((weights == 1.0)[:, None] * jacobian))
+    alike = max(1.0, correlation_s * samples / max(float(time_s[-1] - time_s[0]), 1e-9))
+    inflation = min(_MOST_INFLATION, samples / max(samples - count * alike, 1.0))
+    return np.asarray(inflation * bread @ _long_run_covariance(scores, time_s, correlation_s) @ bread)
 
 
 def _scale(residuals: Array) -> float:

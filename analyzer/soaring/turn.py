@@ -47,7 +47,7 @@ def turn_radius_m(airspeed_m_s: ArrayLike, bank_deg: ArrayLike) -> Array:
 
 def turn_period_s(airspeed_m_s: ArrayLike, bank_deg: ArrayLike) -> Array:
     """Time [s] for one full circle, ``2 pi r / V``."""
-    return 2.0 * np.pi * turn_radius_m(airspeed_m_s, bank_deg) / np.asarray(airspeed_m_s, dtype=float)
+    return np.asarray(2.0 * np.pi * turn_radius_m(airspeed_m_s, bank_deg) / np.asarray(airspeed_m_s, dtype=float))
 
 
 def bank_from_turn_deg(airspeed_m_s: ArrayLike, period_s: ArrayLike) -> Array:

@@ -1,0 +1,260 @@
+"""The polar of the aircraft as flown, from the energy that its glides lose, with a confidence band."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.errors import NoAnswerError
+from analyzer.soaring.polar import Polar
+from analyzer.soaring.robust_fit import RobustFit, robust_least_squares
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+    Array = NDArray[np.float64]
+
+BLOCK_S: Final = 10.0
+"""Long enough that a phugoid (about 0.45 V seconds) and gusts average out, short enough to keep changes of speed."""
+CORRELATION_S: Final = 60.0
+"""Air that sinks or rises over a large area outlasts several blocks; standard errors allow for this much."""
+MIN_TIME_S: Final = 60.0
+MIN_SPEED_RATIO: Final = 1.15
+"""Fastest over slowest blocks: below, parasite and induced drag cannot be told apart."""
+SPEED_QUANTILE: Final = 0.05
+"""Speeds beyond these quantiles of the blocks are not counted as flown."""
+CONFIDENCE_95: Final = 1.959964
+
+
+@dataclass(frozen=True)
+class GlideBlocks:
+    """Stretches of glide with the mean sink of total energy and the speeds flown.
+
+    Attributes
+    ----------
+    time_s : ndarray, shape (n,)
+        Middle of each block.
+    sink_m_s : ndarray, shape (n,)
+        Loss of energy height per time, positive down.
+    speed_cubed, load_over_speed : ndarray, shape (n,)
+        Means of V^3 and of n^2/V in each block: the polar is linear in them, so that a block may hold any changes of
+        speed.
+    speed_m_s : ndarray, shape (n,)
+        Mean airspeed.
+    """
+
+    time_s: Array
+    sink_m_s: Array
+    speed_cubed: Array
+    load_over_speed: Array
+    speed_m_s: Array
+
+
+@dataclass(frozen=True)
+class PolarFit:
+    """The measured polar and how well it is known.
+
+    Attributes
+    ----------
+    polar : Polar
+        In the air and at the mass flown.
+    covariance : ndarray, shape (2, 2)
+        Of the parasite and the induced term.
+    slowest_m_s, fastest_m_s : float
+        Range of airspeeds flown; the polar is not known outside.
+    time_s : float
+        Glide that it rests on.
+    scatter_m_s : float
+        Standard deviation of a block's sink about the polar: the unrest of the air.
+    """
+
+    polar: Polar
+    covariance: Array
+    slowest_m_s: float
+    fastest_m_s: float
+    time_s: float
+    scatter_m_s: float
+
+    def sink_se_m_s(self, airspeed_m_s: ArrayLike) -> Array:
+        """Standard error of the polar's sink at airspeeds [m/s]."""
+        terms = _terms(airspeed_m_s)
+        return np.asarray(np.sqrt(np.einsum("...i,ij,...j->...", terms, self.covariance, terms)))
+
+    def band_m_s(self, airspeed_m_s: ArrayLike) -> tuple[Array, Array]:
+        """Lower and upper bound of the sink at airspeeds [m/s], 95 % at each speed."""
+        middle, reach = self.polar.sink_m_s(airspeed_m_s), CONFIDENCE_95 * self.sink_se_m_s(airspeed_m_s)
+        return middle - reach, middle + reach
+
+    @property
+    def least_sink_reached(self) -> bool:
+        """Whether the speed of the least sink was flown; else the least sink is that at the slowest speed flown."""
+        return self.polar.least_sink_speed_m_s >= self.slowest_m_s
+
+    @property
+    def least_sink_speed_m_s(self) -> float:
+        """Airspeed of the least sink within the range flown."""
+        return float(np.clip(self.polar.least_sink_speed_m_s, self.slowest_m_s, self.fastest_m_s))
+
+    @property
+    def least_sink_speed_se_m_s(self) -> float | None:
+        """Standard error of the speed of the least sink; None where that lies outside the range flown."""
+        return self._fourth_root_se(self.least_sink_speed_m_s) if self.least_sink_reached else None
+
+    @property
+    def best_glide_speed_se_m_s(self) -> float:
+        """Standard error of the speed of the best glide."""
+        return self._fourth_root_se(self.polar.best_glide_speed_m_s)
+
+    @property
+    def best_glide_ratio_se(self) -> float:
+        """Standard error of the best glide ratio."""
+        relative = self._relative_covariance()
+        return 0.5 * self.polar.best_glide_ratio * math.sqrt(max(float(relative.sum()), 0.0))
+
+    def _fourth_root_se(self, speed_m_s: float) -> float:
+        relative = self._relative_covariance()
+        variance = relative[0, 0] + relative[1, 1] - 2.0 * relative[0, 1]
+        return 0.25 * speed_m_s * math.sqrt(max(float(variance), 0.0))
+
+    def _relative_covariance(self) -> Array:
+        values = np.array([self.polar.parasite_s2_m2, self.polar.induced_m2_s2])
+        return np.asarray(self.covariance / np.outer(values, values))
+
+
+def glide_blocks(
+    time_s: ArrayLike,
+    energy_climb_m_s: ArrayLike,
+    airspeed_m_s: ArrayLike,
+    load_factor: ArrayLike | None = None,
+    block_s: float = BLOCK_S,
+) -> GlideBlocks:
+    """Cut one glide into blocks for the fit.
+
+    Parameters
+    ----------
+    time_s, energy_climb_m_s, airspeed_m_s : array_like, shape (n,)
+        Samples of one glide: time [s], rate of energy height [m/s], true airspeed [m/s]; NaN is left out.
+    load_factor : array_like, shape (n,), optional
+        From the turn rate; 1 where it is not known.
+    block_s : float
+        Length of a block [s]; the rest of the glide that does not fill one is left out.
+    """
+    load = np.ones(np.shape(time_s)) if load_factor is None else np.asarray(load_factor, dtype=float)
+    table = np.array([np.asarray(column, dtype=float) for column in (time_s, energy_climb_m_s, airspeed_m_s, load)])
+    table = table[:, np.all(np.isfinite(table), axis=0) & (table[2] > 1.0)]
+    if table.shape[1] < 2:
+        return GlideBlocks(*(np.empty(0) for _ in range(5)))
+    number = ((table[0] - table[0, 0]) / block_s).astype(int)
+    blocks = [table[:, number == which] for which in range(int((table[0, -1] - table[0, 0]) / block_s))]
+    full = [block for block in blocks if block.shape[1] >= 2 and np.ptp(block[0]) > 0.6 * block_s]
+    rows = [
+        (block[0].mean(), -block[1].mean(), (block[2] ** 3).mean(), (block[3] ** 2 / block[2]).mean(), block[2].mean())
+        for block in full
+    ]
+    return GlideBlocks(*np.array(rows).reshape(-1, 5).T)
+
+
+def joined(parts: list[GlideBlocks]) -> GlideBlocks:
+    """The blocks of several glides as one."""
+    names = ("time_s", "sink_m_s", "speed_cubed", "load_over_speed", "speed_m_s")
+    return GlideBlocks(*(np.concatenate([getattr(part, name) for part in parts] or [np.empty(0)]) for name in names))
+
+
+def fit_polar(blocks: GlideBlocks, block_s: float = BLOCK_S) -> PolarFit:
+    """Fit the speed polar to blocks of glide.
+
+    Parameters
+    ----------
+    blocks : GlideBlocks
+        From `glide_blocks`, several glides joined in order of time.
+    block_s : float
+        Length of the blocks [s].
+
+    Raises
+    ------
+    NoAnswerError
+        When the glides are too short or the speeds too alike.
+
+    Notes
+    -----
+    Energy balance over each block: mean sink of energy height = p mean(V^3) + i mean(n^2/V) - rise of the air; robust
+    regression, so that a patch of lift or of brakes does not count in full. The air's mean sink over all glides cannot
+    be told from the aircraft's own and is part of the result.
+    """
+    total_s = blocks.time_s.size * block_s
+    if total_s < MIN_TIME_S:
+        raise NoAnswerError(f"{total_s:.0f} s of steady glide are too few for a polar; it takes {MIN_TIME_S:.0f} s")
+    slowest, fastest = (float(np.quantile(blocks.speed_m_s, q)) for q in (SPEED_QUANTILE, 1.0 - SPEED_QUANTILE))
+    if fastest < MIN_SPEED_RATIO * slowest:
+        raise NoAnswerError(
+            f"the glides were all flown at {slowest:.1f} to {fastest:.1f} m/s, too alike for a polar; "
+            f"it takes a ratio of {MIN_SPEED_RATIO:g}"
+        )
+    fit = _regression(blocks)
+    if not np.all(fit.values > 0.0):
+        raise NoAnswerError("the air was too restless to tell the polar: its fit has no least sink")
+    return PolarFit(
+        polar=Polar(float(fit.values[0]), float(fit.values[1])),
+        covariance=fit.covariance,
+        slowest_m_s=slowest,
+        fastest_m_s=fastest,
+        time_s=total_s,
+        scatter_m_s=fit.scale,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class PolarDifference:
+    """How two states of one aircraft (flight modes, ballast) differ at one airspeed; second minus first."""
+
+    airspeed_m_s: float
+    sink_difference_m_s: float
+    low_m_s: float
+    high_m_s: float
+
+    @property
+    def shown(self) -> bool:
+        """Whether the 95 % interval excludes no difference."""
+        return self.low_m_s > 0.0 or self.high_m_s < 0.0
+
+
+def compare_polars(first: PolarFit, second: PolarFit, count: int = 9) -> tuple[PolarDifference, ...]:
+    """Difference in sink, second minus first, with its 95 % interval over the speeds that both flew.
+
+    Raises
+    ------
+    NoAnswerError
+        When the ranges of speed do not overlap.
+    """
+    low, high = max(first.slowest_m_s, second.slowest_m_s), min(first.fastest_m_s, second.fastest_m_s)
+    if low >= high:
+        raise NoAnswerError("the two were flown at different speeds: nothing to compare")
+    speeds = np.linspace(low, high, count)
+    difference = second.polar.sink_m_s(speeds) - first.polar.sink_m_s(speeds)
+    reach = CONFIDENCE_95 * np.hypot(first.sink_se_m_s(speeds), second.sink_se_m_s(speeds))
+    return tuple(
+        PolarDifference(float(speed), float(middle), float(middle - half), float(middle + half))
+        for speed, middle, half in zip(speeds, difference, reach, strict=True)
+    )
+
+
+def _terms(airspeed_m_s: ArrayLike) -> Array:
+    speed = np.asarray(airspeed_m_s, dtype=float)
+    return np.stack([speed**3, 1.0 / speed], axis=-1)
+
+
+def _regression(blocks: GlideBlocks) -> RobustFit:
+    design = np.column_stack([blocks.speed_cubed, blocks.load_over_speed])
+    size = design.mean(axis=0)
+
+    def model(parameters: Array) -> tuple[Array, Array]:
+        return blocks.sink_m_s - (design / size) @ parameters, -design / size
+
+    try:
+        fit = robust_least_squares(model, np.zeros(2), blocks.time_s, CORRELATION_S)
+    except np.linalg.LinAlgError as error:
+        raise NoAnswerError("the glides do not determine a polar") from error
+    return RobustFit(fit.values / size, fit.covariance / np.outer(size, size), fit.residuals, fit.scale)

@@ -1,0 +1,93 @@
+"""The polar's landmarks, its shift with mass and density, and speed to fly.
+
+Computed checks: m 1.6 kg, S 0.60 m2, span 3.0 m, CD0 0.016, e 0.85 at 1.225 kg/m3 (an invented model), worked out by
+hand from the textbook relations (small angles). Relations read at "Polar, Performance, and Water Ballast", Cambridge
+University Gliding Club wiki, 1 February 2020: V_BG = 3^(1/4) V_MS = 1.3161 V_MS; the polar scales with the root of the
+wing loading. MacCready's condition c + w = V w' read at R. Barlow, "MacCready Speed to Fly Derivation", 28 December
+2024, which quotes *Soaring*, 1954.
+"""
+
+import numpy as np
+import pytest
+
+from analyzer.power_system.airframe import airframe_model, sink_rate_m_s
+from analyzer.setup_file import Airframe
+from analyzer.soaring.polar import Polar, polar_of_airframe
+from analyzer.soaring.speed_to_fly import cross_country_speed_m_s, speed_to_fly_m_s
+
+MODEL = airframe_model(
+    Airframe(mass_kg=1.6, wing_area_m2=0.60, wingspan_m=3.0, zero_lift_drag_coefficient=0.016, span_efficiency=0.85)
+)
+POLAR = polar_of_airframe(MODEL, 1.225)
+
+
+def test_worked_case():
+    assert POLAR.best_glide_ratio == pytest.approx(25.0173, abs=1e-4)
+    assert POLAR.best_glide_speed_m_s == pytest.approx(7.30292, abs=1e-5)
+    assert POLAR.sink_m_s(7.30292) == pytest.approx(0.291915, abs=1e-6)
+    assert POLAR.least_sink_speed_m_s == pytest.approx(5.54902, abs=1e-5)
+    assert POLAR.sink_m_s(5.54902) == pytest.approx(0.256121, abs=1e-6)
+
+
+def test_landmarks_stand_in_the_textbook_ratio():
+    assert POLAR.best_glide_speed_m_s / POLAR.least_sink_speed_m_s == pytest.approx(1.3161, abs=1e-4)
+    at_least_sink = POLAR.least_sink_speed_m_s / POLAR.sink_m_s(POLAR.least_sink_speed_m_s)
+    assert at_least_sink / POLAR.best_glide_ratio == pytest.approx(0.866025, abs=1e-6)
+
+
+def test_a_quarter_more_mass():
+    heavy = POLAR.scaled(mass_ratio=1.25)
+    assert heavy.least_sink_speed_m_s == pytest.approx(6.20399, abs=1e-5)
+    assert heavy.sink_m_s(6.20399) == pytest.approx(0.286352, abs=1e-6)
+    assert heavy.best_glide_ratio == pytest.approx(POLAR.best_glide_ratio)
+
+
+def test_thin_air_is_as_good_as_mass():
+    """Only the ratio of mass to density counts; and scaling agrees with computing the airframe anew."""
+    assert POLAR.scaled(mass_ratio=1.2) == POLAR.scaled(density_ratio=1 / 1.2)
+    high = polar_of_airframe(MODEL, 1.0)
+    scaled = POLAR.scaled(density_ratio=1.0 / 1.225)
+    assert (high.parasite_s2_m2, high.induced_m2_s2) == pytest.approx((scaled.parasite_s2_m2, scaled.induced_m2_s2))
+
+
+@pytest.mark.parametrize("bank_deg", [0.0, 30.0, 45.0])
+def test_agrees_with_the_airframe_of_the_power_system(bank_deg):
+    bank = np.radians(bank_deg)
+    speed = np.linspace(5.0, 20.0, 16)
+    assert POLAR.sink_m_s(speed, 1.0 / np.cos(bank)) == pytest.approx(sink_rate_m_s(MODEL, speed, 1.225, bank))
+
+
+@pytest.mark.parametrize("climb", [0.5, 1.0, 2.0, 4.0])
+def test_speed_to_fly_gives_the_best_mean_speed(climb):
+    """MacCready's claim itself: no other speed gives a higher mean over glide and climb."""
+    best = float(speed_to_fly_m_s(POLAR, climb))
+    others = np.linspace(4.0, 30.0, 2601)
+    means = cross_country_speed_m_s(POLAR, others, climb)
+    assert others[means.argmax()] == pytest.approx(best, abs=0.01)
+    slope = 3.0 * POLAR.parasite_s2_m2 * best**2 - POLAR.induced_m2_s2 / best**2
+    assert climb + POLAR.sink_m_s(best) == pytest.approx(best * slope)
+
+
+def test_without_expected_climb_it_is_the_best_glide():
+    assert speed_to_fly_m_s(POLAR, 0.0) == pytest.approx(POLAR.best_glide_speed_m_s)
+
+
+def test_sinking_air_counts_like_expected_climb():
+    assert speed_to_fly_m_s(POLAR, 1.0, air_sink_m_s=0.5) == pytest.approx(float(speed_to_fly_m_s(POLAR, 1.5)))
+
+
+@pytest.mark.parametrize("headwind", [-4.0, 3.0, 8.0])
+def test_flattest_glide_against_the_wind(headwind):
+    speeds = np.linspace(max(headwind, 0.0) + 0.5, 30.0, 29001)
+    flattest = speeds[np.argmax((speeds - headwind) / POLAR.sink_m_s(speeds))]
+    assert speed_to_fly_m_s(POLAR, 0.0, headwind_m_s=headwind) == pytest.approx(flattest, abs=0.005)
+
+
+def test_strong_rising_air_means_least_sink_speed():
+    assert speed_to_fly_m_s(POLAR, 0.0, air_sink_m_s=-5.0) == pytest.approx(POLAR.least_sink_speed_m_s)
+
+
+def test_scalars_and_arrays():
+    speeds = speed_to_fly_m_s(Polar(4e-4, 1.1), np.array([0.0, 1.0, 3.0]))
+    assert speeds.shape == (3,)
+    assert np.all(np.diff(speeds) > 0.0)
