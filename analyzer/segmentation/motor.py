@@ -1,4 +1,4 @@
-"""Motor runs from electrical power, else current, rpm or throttle."""
+"""Motor runs: electrical power (else current), checked by rpm and throttle, else these alone."""
 
 from __future__ import annotations
 
@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.records import Notice
+from analyzer.segmentation.motor_edges import run_start, run_stop
+from analyzer.segmentation.motor_signal import MotorSignal, motor_signal
 from analyzer.segmentation.spans import spans_of
 
 if TYPE_CHECKING:
@@ -17,55 +19,73 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-Run = tuple[float, float]
+Span = tuple[float, float]
 
 
-def motor_runs(log: Log, tuning: SegmentationTuning) -> tuple[list[Run], list[Notice]]:
+def motor_runs(log: Log, tuning: SegmentationTuning) -> tuple[list[Span], list[Notice]]:
     """Start and end times of all motor runs, blips included."""
-    for column in ("power_w", "current_a", "rpm", "throttle"):
-        if log.has(column):
-            times, signal = _present(log, column)
-            return _runs(times, signal, tuning), []
-    notice = Notice("motor-unknown", "neither power, current, rpm nor throttle is logged: motor runs cannot be told")
-    return [], [notice]
+    power = motor_signal(log, "power_w", tuning) or motor_signal(log, "current_a", tuning)
+    rpm, throttle = motor_signal(log, "rpm", tuning), motor_signal(log, "throttle", tuning)
+    signals = [signal for signal in (power, rpm, throttle) if signal is not None]
+    if not signals:
+        known = any(log.has(column) for column in ("power_w", "current_a", "rpm", "throttle"))
+        missing = Notice("motor-unknown", "neither power, current, rpm nor throttle is logged: no motor runs are told")
+        return [], [] if known else [missing]
+    time_s = log.frame["time_s"].to_numpy(dtype=float)
+    step = float(np.median(np.diff(time_s)))
+    spans = _joined(time_s, _candidates(power, rpm or throttle, time_s, tuning), signals, step)
+    edged = [(run_start(time_s, signals, a), run_stop(time_s, signals, b - 1)) for a, b in spans]
+    return _disjoint(edged, max(tuning.apart_s, 1.5 * step)), []
 
 
-def _present(log: Log, column: str) -> tuple[Array, Array]:
-    values = log.frame[column].to_numpy(dtype=float)
-    there = np.isfinite(values)
-    return log.frame["time_s"].to_numpy(dtype=float)[there], values[there]
+def _candidates(
+    power: MotorSignal | None, shaft: MotorSignal | None, time_s: Array, tuning: SegmentationTuning
+) -> list[tuple[int, int]]:
+    """Index spans in which the motor runs.
+
+    With power and a witness of the shaft (rpm, else throttle) both must show the run, unless the power is beyond doubt.
+    With one signal alone its span must reach the floor of bursts.
+    """
+    if power is None or shaft is None:
+        signal = power or shaft
+        assert signal is not None
+        spans = spans_of(signal.level > signal.low)
+        return [span for span in spans if _stands_out(signal.level, span, time_s, signal.high)]
+    turning = np.where(np.isfinite(shaft.level), shaft.level > shaft.low, power.level > power.high)
+    drawing = np.where(np.isfinite(power.level), power.level > power.low, shaft.level > shaft.high)
+    return spans_of((drawing & turning) | (power.level > max(power.high, tuning.undoubted)))
 
 
-def idle_level(signal: Array) -> tuple[float, float]:
-    """Level and spread of the readings with the motor off: median and deviation of the lower cluster."""
-    low, high = np.quantile(signal, 0.02), np.quantile(signal, 0.995)
-    idle = signal[signal <= low + 0.15 * (high - low)]
-    level = float(np.median(idle))
-    return level, float(1.4826 * np.median(np.abs(idle - level)))
+def _stands_out(level: Array, span: tuple[int, int], time_s: Array, high: float) -> bool:
+    """Whether a span is a motor run by one signal alone: high enough, or high for long."""
+    inside = level[span[0] : span[1]]
+    lasts_s = time_s[span[1] - 1] - time_s[span[0]]
+    return bool(inside.max() > high if lasts_s < 2.0 else np.median(inside) > 0.5 * high)
 
 
-def _runs(times: Array, signal: Array, tuning: SegmentationTuning) -> list[Run]:
-    level, spread = idle_level(signal)
-    full = float(np.quantile(signal, 0.995)) - level
-    threshold = max(tuning.motor_share * full, tuning.motor_sigma * spread)
-    if full <= 2 * threshold:
-        return []
-    step = float(np.median(np.diff(times)))
-    runs: list[Run] = []
-    for first, last in spans_of(signal - level > threshold):
-        start = times[0] if first == 0 else _start(times, signal - level, first)
-        end = times[-1] if last == len(times) else 0.5 * (times[last - 1] + times[last])
-        if runs and start - runs[-1][1] < max(0.3, 1.5 * step):
-            runs[-1] = (runs[-1][0], end)
+def _joined(
+    time_s: Array, spans: list[tuple[int, int]], signals: list[MotorSignal], step: float
+) -> list[tuple[int, int]]:
+    """Spans joined over a single missing or low reading, which is a dropout, and over readings that no signal calls off."""
+    joined: list[tuple[int, int]] = []
+    for first, last in spans:
+        if joined and (first - joined[-1][1] <= 1 or _only_missing(signals, joined[-1][1], first)):
+            joined[-1] = (joined[-1][0], last)
         else:
-            runs.append((start, end))
-    return runs
+            joined.append((first, last))
+    return [(a, b) for a, b in joined if b - a >= 2 or step > 0.4]
 
 
-def _start(times: Array, excess: Array, first: int) -> float:
-    """Where the ramp, carried back from its first two readings, meets idle; within the sampling step before it."""
-    before, at = times[first - 1], times[first]
-    if first + 1 >= len(times) or excess[first + 1] <= 1.15 * excess[first]:
-        return float(0.5 * (before + at))
-    slope = (excess[first + 1] - excess[first]) / (times[first + 1] - at)
-    return float(np.clip(at - excess[first] / slope, before, at))
+def _only_missing(signals: list[MotorSignal], first: int, last: int) -> bool:
+    return all(not np.any(signal.level[first:last] <= signal.low) for signal in signals)
+
+
+def _disjoint(runs: list[Span], apart_s: float) -> list[Span]:
+    """Runs in order; those that the sensors cannot tell apart made one."""
+    result: list[Span] = []
+    for start, end in runs:
+        if result and start - result[-1][1] < apart_s:
+            result[-1] = (result[-1][0], max(end, result[-1][1]))
+        elif end > start:
+            result.append((start, end))
+    return result

@@ -1,0 +1,110 @@
+"""When exactly a motor run starts and stops, between the samples."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from analyzer.segmentation.motor_signal import MotorSignal
+
+    Array = NDArray[np.float64]
+
+_RAMP_S: Final = 6.0
+"""Soft starts take up to a few seconds."""
+
+_EXPONENTS: Final = (1.0, 2.0, 3.0)
+"""How a signal grows while the shaft is spun up evenly: rpm linearly, current about as its square, power as its cube."""
+
+
+def run_start(time_s: Array, signals: Sequence[MotorSignal], first: int) -> float:
+    """Time at which the motor begins to draw power; `first` is the first index of the run.
+
+    Each signal gives a bracket: its last reading in the noise, its first one above. The brackets are intersected. Where
+    the ramp that follows has several readings, its shape (a power law of time) says where in or before the bracket it
+    began.
+    """
+    low, high = -np.inf, np.inf
+    for signal in signals:
+        bracket = _rise(time_s, signal, first)
+        if bracket is not None and bracket[0] < high and bracket[1] > low:
+            low, high = max(low, bracket[0]), min(high, bracket[1])
+    if not np.isfinite(low):
+        return float(time_s[first])
+    onset = _ramp_onset(time_s, signals[0] if len(signals) == 1 else _steadiest(signals), low, high)
+    return float(0.5 * (low + high)) if onset is None else onset
+
+
+def _steadiest(signals: Sequence[MotorSignal]) -> MotorSignal:
+    """The signal in which a slow start shows first: rpm if there is one."""
+    return next((signal for signal in signals if signal.column == "rpm"), signals[0])
+
+
+def _rise(time_s: Array, signal: MotorSignal, first: int) -> tuple[float, float] | None:
+    """Last reading in the noise before a run and the first one above it."""
+    begin = int(np.searchsorted(time_s, time_s[first] - _RAMP_S))
+    end = min(len(time_s), first + 3)
+    rows = begin + np.flatnonzero(np.isfinite(signal.level[begin:end]))
+    quiet = rows[signal.level[rows] <= signal.low]
+    if len(quiet) == 0:
+        return None
+    above = rows[rows > quiet[-1]]
+    return (float(time_s[quiet[-1]]), float(time_s[above[0]])) if len(above) else None
+
+
+def _ramp_onset(time_s: Array, signal: MotorSignal, low: float, high: float) -> float | None:
+    """Onset of a slow ramp by least squares, over onsets and exponents; None when the start is too quick to have one."""
+    begin, end = np.searchsorted(time_s, [low - 2.0, high + _RAMP_S])
+    there = np.isfinite(signal.level[begin:end])
+    times, level = time_s[begin:end][there], signal.level[begin:end][there]
+    up = times >= high
+    if np.count_nonzero(up) < 4:
+        return None
+    plateau = float(np.quantile(level[up], 0.9))
+    steep = np.flatnonzero(up & (level > 0.7 * plateau))
+    if len(steep) == 0 or np.count_nonzero(up[: steep[0]]) < 3:
+        return None
+    times, level = times[: steep[0] + 1], level[: steep[0] + 1]
+    onsets = np.linspace(max(times[0], high - 2.0), high - 1e-3, 60)
+    best = (np.inf, high)
+    for exponent in _EXPONENTS:
+        shape = np.maximum(times[None, :] - onsets[:, None], 0.0) ** exponent
+        scale = shape @ level / np.maximum(np.square(shape).sum(axis=1), 1e-12)
+        misfit = np.square(level[None, :] - scale[:, None] * shape).sum(axis=1)
+        index = int(np.argmin(misfit))
+        best = min(best, (float(misfit[index]), float(onsets[index])))
+    return best[1]
+
+
+def run_stop(time_s: Array, signals: Sequence[MotorSignal], last: int) -> float:
+    """Time at which the motor ceases to draw power; `last` is the last index of the run.
+
+    Motors stop at once: between the last reading near the level before and the first one near idle, each signal gives a
+    bracket; they are intersected.
+    """
+    low, high = -np.inf, np.inf
+    for signal in signals:
+        bracket = _fall(time_s, signal, last)
+        if bracket is not None and bracket[0] < high and bracket[1] > low:
+            low, high = max(low, bracket[0]), min(high, bracket[1])
+    return float(0.5 * (low + high)) if np.isfinite(low) else float(time_s[last])
+
+
+def _fall(time_s: Array, signal: MotorSignal, last: int) -> tuple[float, float] | None:
+    """Last reading at nine tenths of the level before the stop, and the first at one tenth after it."""
+    begin, end = np.searchsorted(time_s, [time_s[last] - 3.0, time_s[last] + 4.0])
+    rows = begin + np.flatnonzero(np.isfinite(signal.level[begin:end]))
+    before = rows[rows <= last]
+    if len(before) == 0:
+        return None
+    level = float(np.median(signal.level[before][-8:]))
+    at_level = rows[(rows <= last + 1) & (signal.level[rows] >= 0.9 * level)]
+    if len(at_level) == 0:
+        return None
+    idle = rows[(rows > at_level[-1]) & (signal.level[rows] <= max(0.1 * level, signal.low))]
+    return (float(time_s[at_level[-1]]), float(time_s[idle[0]])) if len(idle) else None

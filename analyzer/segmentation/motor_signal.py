@@ -1,0 +1,82 @@
+"""Signals that tell whether the motor runs, brought to one scale: 0 at the log's own idle, 1 at its full power."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from analyzer.records import Log
+    from analyzer.segmentation.tuning import SegmentationTuning
+
+    Array = NDArray[np.float64]
+
+LEAST_FULL: Final = {"power_w": 10.0, "current_a": 1.5, "rpm": 500.0, "throttle": 0.1}
+"""What a motor takes at the very least: 10 W carries 0.3 kg up at 1 m/s with an efficiency of 0.3; the currents and
+speeds that go with it; a log whose channel never exceeds idle by as much shows no motor."""
+
+
+@dataclass(frozen=True)
+class MotorSignal:
+    """One channel on the scale from idle (0) to full power (1).
+
+    Attributes
+    ----------
+    column : str
+        The channel.
+    level : numpy.ndarray, shape (n,)
+        Scaled readings; NaN where missing.
+    low : float
+        Above this a reading is no idle noise.
+    high : float
+        Above this it is no burst of the avionics either, by the statistics of the idle readings.
+    """
+
+    column: str
+    level: Array
+    low: float
+    high: float
+
+
+def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSignal | None:
+    """A channel as a motor signal; None when it is not logged or shows no motor."""
+    if not log.has(column):
+        return None
+    values = log.frame[column].to_numpy(dtype=float)
+    present = values[np.isfinite(values)]
+    step = float(np.median(np.diff(log.frame["time_s"].to_numpy(dtype=float))))
+    rank = min(len(present), max(3, round(tuning.full_power_s / step)))
+    full = float(np.partition(present, -rank)[-rank])
+    idle = _idle_level(present, full)
+    if full - idle < LEAST_FULL[column]:
+        return None
+    level = (values - idle) / (full - idle)
+    low, high = _noise_floors(level[np.isfinite(level)], tuning)
+    return MotorSignal(column, level, low, high)
+
+
+def _idle_level(present: Array, full: float) -> float:
+    """Median of the lower cluster of readings, as far as it may be idle at all."""
+    base = float(np.quantile(present, 0.02))
+    idle = float(np.median(present[present <= base + 0.15 * (full - base)]))
+    return idle if idle < 0.2 * full else 0.0
+
+
+def _noise_floors(level: Array, tuning: SegmentationTuning) -> tuple[float, float]:
+    """Floors of noise and of bursts from the readings with the motor off.
+
+    Noise: `motor_sigma` standard deviations, from the lower half of the readings, where there are no bursts. Bursts (servo
+    loads) have an exponential tail: the floor is where one of that scale would be exceeded once in twenty such logs.
+    """
+    idle = level[level < tuning.idle_below]
+    spread = float(np.median(idle) - np.quantile(idle, 0.16)) if len(idle) else 0.0
+    low = max(tuning.motor_share, tuning.motor_sigma * spread)
+    tail = idle[idle > low] - low
+    if len(tail) < 3:
+        return low, max(2.0 * low, tuning.least_peak)
+    extreme = low + float(tail.mean()) * (np.log(len(tail)) + 3.0)
+    return low, max(2.0 * low, tuning.least_peak, min(extreme, 0.5))
