@@ -29,20 +29,20 @@ def open_circuit_cell_v(charge: float) -> float:
 
 def thrust_coefficient(pitch_ratio: float, advance: float) -> float:
     """Thrust coefficient of a two-blade folding propeller; static blade stall at high pitch."""
-    zero = 1.4 * pitch_ratio
+    zero = 0.2 + pitch_ratio
     linear = 0.165 * (zero - advance)
-    stalled = 0.05 + 0.1 * pitch_ratio - 0.012 * advance
+    stalled = 0.06 + 0.07 * pitch_ratio - 0.012 * advance
     return _soft_minimum(linear, stalled, 0.006) - 0.02 * max(0.0, advance - zero)
 
 
 def power_coefficient(pitch_ratio: float, advance: float) -> float:
     """Power coefficient at an advance ratio: induced, useful and profile power, blade by blade."""
     thrust = thrust_coefficient(pitch_ratio, advance)
-    # axial momentum theory for the induced part, 12 % above the ideal
+    # axial momentum theory for the induced part, 6 % above the ideal
     inflow = -advance / 2 + math.sqrt(advance**2 / 4 + max(thrust, 0.0) * 8 / math.pi / 4)
-    zero = 1.4 * pitch_ratio
-    profile = 0.0052 + 0.0065 * pitch_ratio + 0.03 * max(0.0, 0.25 * zero - advance) ** 1.5
-    return thrust * (advance + 1.12 * inflow) + profile
+    zero = 0.2 + pitch_ratio
+    profile = 0.0035 + 0.006 * pitch_ratio + 0.03 * max(0.0, 0.25 * zero - advance) ** 1.5
+    return thrust * (advance + 1.06 * inflow) + profile
 
 
 def _soft_minimum(first: float, second: float, width: float) -> float:

@@ -140,9 +140,9 @@ class Phase:
 
 @dataclass(frozen=True)
 class Sensor:
-    """One channel's sensor.
+    """One channel's sensor: first-order lag, own rate (None: every row), gain and offset, noise, quantum.
 
-    The chain is: first-order lag, gain and offset, noise, quantum, own rate (None: every row).
+    A `positive` sensor counts something: it is exactly zero while there is nothing to count.
     """
 
     noise: float = 0.0
@@ -151,6 +151,7 @@ class Sensor:
     gain: float = 1.0
     offset: float = 0.0
     rate_hz: float | None = None
+    positive: bool = False
 
 
 @dataclass(frozen=True)
@@ -185,6 +186,7 @@ class Defects:
     repeats_per_min: float = 0.0
     frozen: int = 0
     sparse: bool = False
+    starts_late_s: float = 0.0
     stops_early: float = 0.0
 
 

@@ -109,6 +109,8 @@ def _measure(
     steps = np.minimum(np.round(own / STEP_S).astype(int), len(truth) - 1)
     reading = truth[steps] * sensor.gain + sensor.offset
     reading = reading + sensor.noise * rng.standard_normal(len(own))
+    if sensor.positive:
+        reading = np.where(truth[steps] > 0.0, np.maximum(reading, 0.0), 0.0)
     if sensor.quantum > 0.0:
         reading = np.round(np.round(reading / sensor.quantum) * sensor.quantum, 6)
     latest = np.maximum(np.searchsorted(own, stamps, side="right") - 1, 0)

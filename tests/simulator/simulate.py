@@ -9,8 +9,8 @@ import numpy as np
 import pandas as pd
 
 from simulator.airframe import textbook_polar
-from simulator.flight import Flight
-from simulator.scenario import Scenario
+from simulator.flight import STEP_S, Flight
+from simulator.scenario import Defects, Scenario
 from simulator.sensors import sense
 from simulator.truth import Truth, derive_truth
 
@@ -30,10 +30,17 @@ def simulate(scenario: Scenario, seed: int) -> SimulatedFlight:
     """Fly a scenario; the same scenario and seed give the same flight."""
     rng = np.random.default_rng([seed, 7])
     trace = Flight(scenario, rng).fly()
-    trace = trace.iloc[: round(len(trace) * (1.0 - scenario.defects.stops_early))]
+    trace = _recorded(trace, scenario.defects)
     log = sense(trace, scenario, rng)
     truth = derive_truth(trace, scenario.weather, tell_apart_s=max(0.3, 1.5 / scenario.recorder.rate_hz))
     return SimulatedFlight(scenario, log, truth, setup_of(scenario), trace)
+
+
+def _recorded(trace: pd.DataFrame, defects: Defects) -> pd.DataFrame:
+    """The part of the flight during which the recorder ran; time counts from its first moment."""
+    first = round(defects.starts_late_s / STEP_S)
+    part = trace.iloc[first : round(len(trace) * (1.0 - defects.stops_early))].reset_index(drop=True)
+    return part.assign(time_s=np.arange(len(part)) * STEP_S)
 
 
 def setup_of(scenario: Scenario) -> dict[str, Any]:
