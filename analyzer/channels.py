@@ -31,8 +31,13 @@ class Channel:
     title : str
         What a plot or a message calls it.
     words : tuple of str
-        Header words, lower case, that mean this channel: full phrases first. A header is split into words at
-        blanks, underscores, dots, hyphens and changes of case before it is compared.
+        Header words, lower case, that mean this channel; where a log has several columns for one channel, the word
+        named first here is preferred. Blanks, underscores, case and accents do not matter. A word may stand with two
+        channels: then the unit or the values decide, or the column is reported as ambiguous.
+    refuses : tuple of str
+        Words beside which a header means something else ("wind" speed, "transmitter" voltage).
+    several : bool
+        Whether a log may hold more than one (numbered then: "temperature_c_2").
     """
 
     name: str
@@ -43,77 +48,116 @@ class Channel:
     high: float
     title: str
     words: tuple[str, ...]
+    refuses: tuple[str, ...] = ()
+    several: bool = False
 
+
+REFUSED_WORDS: Final = (
+    "max", "maximum", "min", "minimum", "peak", "highest", "lowest", "target", "setpoint", "set", "desired", "demand", "demanded",
+    "limit", "alarm", "warn", "warning", "threshold", "error", "err", "accuracy", "acc", "status", "valid", "quality", "health", "flag",
+    "remaining", "remain", "left", "home", "takeoff", "delta", "diff", "std", "sigma", "variance", "noise", "offset", "count", "age",
+    "soll", "ziel", "grenze", "mittel", "rest", "reste", "hdop", "vdop", "pdop", "dop", "eph", "epv", "rssi", "snr", "lq", "acceleration", "accel",
+)  # fmt: skip
+"""Words beside which no header means a channel: it is a peak, a wanted value, a quality or a rest."""
+
+_SPEED: Final = ("speed", "spd", "velocity", "geschwindigkeit", "vitesse", "velocidad", "velocità", "snelheid", "rychlost", "prędkość", "hastighet", "速度")  # fmt: skip
+"""Airspeed or ground speed: the word alone does not say."""
 
 CHANNELS: Final[tuple[Channel, ...]] = (
     Channel("time_s", "time", "s", "time", -1e12, 1e12, "time", (
-        "time", "timestamp", "time stamp", "elapsed", "elapsed time", "clock", "date time", "datetime", "date", "utc", "t",
-        "zeit", "uhrzeit", "datum", "temps", "heure", "tiempo", "hora", "tempo", "epoch", "unix time", "gps time", "millis",
-    )),
+        "time", "timestamp", "time stamp", "log time", "elapsed time", "elapsed", "flight time", "run time", "date time", "datetime",
+        "clock", "time of day", "local time", "utc time", "utc", "gps time", "gnss time", "unix time", "epoch", "date", "gps date", "t", "millis",
+        "ticks", "uptime", "zeit", "uhrzeit", "zeitstempel", "datum", "temps", "heure", "horodatage", "tiempo", "hora", "fecha", "tempo", "ora",
+        "tijd", "čas", "czas", "tid", "время", "时间", "時間", "時刻",
+    ), refuses=("motor", "engine", "timer", "latency", "interval", "period", "frame", "zone", "week", "leap", "dt")),
     Channel("altitude_m", "length", "m", "continuous", -500.0, 12_000.0, "altitude", (
-        "altitude", "alt", "height", "hgt", "baro altitude", "baro alt", "barometric altitude", "relative altitude", "rel alt",
-        "pressure altitude", "alti", "elevation", "höhe", "hoehe", "altitud", "altura", "quota", "hauteur", "agl", "gps altitude",
-        "gps alt", "gps height", "msl altitude", "altitude msl", "altitude agl",
+        "barometric altitude", "baro altitude", "baro alt", "barometer altitude", "baro height", "pressure altitude", "vario altitude", "vario alt",
+        "relative altitude", "rel altitude", "rel alt", "altitude relative", "height above ground", "height above launch", "altitude agl", "agl altitude",
+        "altitude", "alt", "height", "hgt", "alti", "agl", "elevation", "baro", "relativhöhe", "höhe", "hoehe", "hauteur", "altitud", "altura",
+        "quota", "altezza", "hoogte", "výška", "wysokość", "höjd", "высота", "高度", "altitude msl", "msl altitude", "alt msl", "amsl",
+        "gps altitude", "gps alt", "gps height", "gps höhe", "gnss altitude", "gnss alt", "gps altitude msl", "gps alt msl",
+    ), refuses=(
+        "distance", "dist", "range", "radius", "terrain", "travel", "travelled", "odometer", "length", "path", "position", "north", "east", "south",
+        "west", "x", "y", "wind", "gain", "rate", "entfernung", "distanz", "strecke", "weg", "visibility", "geoid", "undulation",
     )),
     Channel("vertical_speed_m_s", "speed", "m/s", "continuous", -60.0, 60.0, "vertical speed", (
-        "vertical speed", "vspeed", "vspd", "vario", "climb", "climb rate", "vertical velocity", "vs", "sinkrate", "steigen",
-        "variometer", "vario speed", "vertspeed", "vert speed", "velocity z",
-    )),
+        "vertical speed", "vario", "variometer", "vspeed", "vspd", "climb rate", "rate of climb", "roc", "climb", "vertical velocity", "vert speed",
+        "vario speed", "baro vario", "baro climb", "vs", "velocity z", "sink rate", "sink", "gps vario", "gps climb", "gps vertical speed",
+        "steigen", "steigrate", "sinken", "sinkrate", "vitesse verticale", "velocidad vertical", "variómetro", "velocità verticale", "stijgen",
+        "stoupání", "wznoszenie", "вариометр",
+    ), refuses=("wind", "average", "avg", "mean", "netto", "mc", "maccready")),
     Channel("airspeed_m_s", "speed", "m/s", "continuous", -5.0, 120.0, "airspeed", (
-        "airspeed", "air speed", "aspd", "pitot", "pitot speed", "ias", "tas", "true airspeed", "indicated airspeed", "fahrt",
-    )),
+        "airspeed", "air speed", "aspd", "pitot speed", "pitot", "indicated airspeed", "ias", "true airspeed", "tas", "calibrated airspeed", "cas",
+        "fahrt", "fluggeschwindigkeit", "vitesse air", "velocidad aire", *_SPEED,
+    ), refuses=("wind", "vertical", "motor", "gps", "gnss", "rotor", "fan", "servo", "stall")),
     Channel("ground_speed_m_s", "speed", "m/s", "continuous", -1.0, 150.0, "ground speed", (
-        "ground speed", "groundspeed", "gspd", "gps speed", "gps spd", "speed over ground", "sog", "gspeed", "gnss speed",
-    )),
+        "ground speed", "gspd", "gspeed", "gps speed", "gps spd", "gps ground speed", "gps velocity", "gnss speed", "speed over ground", "sog",
+        "speed gps", "gps geschwindigkeit", "geschwindigkeit über grund", "vitesse gps", "vitesse sol", "velocidad gps", *_SPEED,
+    ), refuses=("wind", "vertical", "motor", "air", "pitot", "rotor", "fan", "servo", "stall")),
     Channel("voltage_v", "voltage", "V", "continuous", 0.0, 120.0, "pack voltage", (
-        "voltage", "volt", "volts", "pack voltage", "battery voltage", "batt voltage", "batt", "vbat", "vbatt", "vfas", "pack",
-        "battery", "esc voltage", "main voltage", "flight battery", "spannung", "akku", "tension", "voltaje", "vpack",
-        "pack volts", "batt volts", "bus voltage", "input voltage", "controller voltage", "u", "v",
+        "pack voltage", "pack volts", "pack volt", "flight battery voltage", "battery voltage", "batt voltage", "bat voltage", "main voltage",
+        "voltage battery", "voltage", "volts", "volt", "vbat", "vbatt", "vpack", "vfas", "battery volts", "batt volts", "battery volt", "batt volt",
+        "flight battery", "flight pack", "main battery", "main pack", "battery", "batt", "pack", "esc voltage", "esc volts", "esc volt", "controller voltage",
+        "motor voltage", "input voltage", "bus voltage", "u", "v", "akkuspannung", "spannung", "akku", "tension batterie", "tension", "batterie",
+        "voltaje", "tensión", "batería", "tensione", "batteria", "spanning", "napětí", "napięcie", "spänning", "напряжение", "电压", "電圧",
+    ), refuses=(
+        "cell", "cells", "per", "zelle", "zellen", "rx", "rxbt", "receiver", "bec", "servo", "ripple", "lvc", "tx", "transmitter", "sender", "remote",
+        "internal", "cpu", "board", "backup", "empfänger", "empfaenger", "récepteur", "reference",
     )),
     Channel("current_a", "current", "A", "continuous", -50.0, 500.0, "current", (
-        "current", "curr", "amps", "amp", "amperage", "esc current", "pack current", "battery current", "batt current", "strom",
-        "courant", "corriente", "motor current", "i", "ibat", "controller current", "draw", "current draw", "a",
-    )),
+        "pack current", "battery current", "batt current", "bat current", "main current", "current battery", "current", "curr", "amps", "amp", "amperage",
+        "amperes", "current draw", "draw", "ibat", "ibatt", "esc current", "esc amps", "controller current", "motor current", "motor amps", "i", "a",
+        "strom", "akkustrom", "motorstrom", "courant", "intensité", "corriente", "corrente", "stroom", "proud", "prąd", "ström", "ток", "电流", "電流",
+    ), refuses=("bec", "servo", "rx", "receiver", "phase", "cpu", "gps", "charger", "position", "mode", "state", "time")),
     Channel("rpm", "rotation", "rpm", "continuous", 0.0, 150_000.0, "rpm", (
-        "rpm", "rpms", "motor rpm", "engine rpm", "esc rpm", "prop rpm", "propeller rpm", "revs", "rev", "drehzahl", "speed motor",
-        "motor speed", "rotations", "tours", "erpm",
-    )),
+        "rpm", "rpms", "motor rpm", "esc rpm", "engine rpm", "motor speed", "motor revs", "prop rpm", "propeller rpm", "propeller speed", "revs",
+        "rev", "revolutions", "rotations", "rotation speed", "rotational speed", "erpm", "electrical rpm", "drehzahl", "motordrehzahl", "umdrehungen",
+        "tours", "régime", "revoluciones", "giri", "toerental", "toeren", "otáčky", "obroty", "varvtal", "обороты", "转速", "回転数",
+    ), refuses=("fan", "servo")),
     Channel("throttle", "ratio", "", "continuous", -0.05, 1.05, "throttle", (
-        "throttle", "thr", "thro", "gas", "motor command", "motor output", "throttle output", "throttle position", "motor throttle",
-        "power setting", "throttle stick", "motor power", "esc throttle", "gaz", "acelerador",
-    )),
+        "throttle", "throttle position", "throttle output", "throttle out", "throttle command", "throttle stick", "thr", "thro", "esc throttle", "motor throttle",
+        "motor command", "motor output", "motor out", "motor power", "power setting", "motor percent", "gas", "gashebel", "motorstellung", "gaz", "manette",
+        "acelerador", "acceleratore", "plyn", "manetka",
+    ), refuses=("curve", "cut", "hold", "trim", "pressure", "sensor")),
     Channel("charge_ah", "charge", "Ah", "counter", -1.0, 1000.0, "charge used", (
-        "charge", "capacity", "consumption", "consumed", "used", "capacity used", "charge used", "mah", "ah", "mah used",
-        "used capacity", "fuel", "consumed capacity", "kapazität", "kapazitaet", "verbrauch", "drawn", "discharged",
-    )),
+        "charge used", "used charge", "capacity used", "used capacity", "consumed capacity", "capacity consumed", "battery consumption", "consumption", "consumed",
+        "mah used", "used mah", "mah consumed", "mah drawn", "drawn", "discharged", "esc consumption", "esc capacity", "charge", "capacity", "used", "fuel", "mah", "ah",
+        "verbrauch", "kapazität", "kapazitaet", "entnommen", "capacité", "consommation", "capacidad", "consumo", "capacità", "capaciteit", "verbruik",
+    ), refuses=("nominal", "rated", "design", "total", "percent", "bec", "rate", "state")),
     Channel("power_w", "power", "W", "continuous", -1000.0, 50_000.0, "electrical power", (
-        "power", "watts", "watt", "leistung", "puissance", "electrical power", "pwr", "esc power", "battery power",
-    )),
+        "electrical power", "battery power", "pack power", "power", "watts", "watt", "pwr", "esc power", "motor power", "leistung", "puissance", "potencia",
+        "potenza", "vermogen", "výkon", "moc", "effekt", "мощность", "功率", "電力",
+    ), refuses=("tx", "transmit", "transmitter", "radio", "rf", "signal", "bec", "setting", "supply")),
     Channel("temperature_c", "temperature", "°C", "continuous", -60.0, 250.0, "temperature", (
-        "temperature", "temp", "tmp", "esc temperature", "esc temp", "motor temperature", "motor temp", "controller temperature",
-        "pack temperature", "battery temperature", "batt temp", "outside temperature", "air temperature", "oat", "tmp1", "tmp2",
-        "temp1", "temp2", "temperatur", "température", "temperatura", "fet temp", "bec temp", "baro temp",
-    )),
+        "temperature", "temp", "tmp", "esc temperature", "esc temp", "controller temperature", "controller temp", "fet temp", "motor temperature", "motor temp",
+        "pack temperature", "battery temperature", "battery temp", "batt temp", "bec temperature", "bec temp", "outside temperature", "outside air temperature",
+        "air temperature", "air temp", "ambient temperature", "oat", "baro temperature", "baro temp", "vario temp", "temperatur", "température", "temperatura",
+        "temperatuur", "teplota", "температура", "温度",
+    ), refuses=("humidity", "compensation"), several=True),
     Channel("receiver_voltage_v", "voltage", "V", "continuous", 0.0, 20.0, "receiver voltage", (
-        "receiver voltage", "rx voltage", "rx volt", "rx volts", "rx batt", "rx battery", "rxbt", "rxbat", "receiver battery", "bec voltage",
-        "bec volt", "rx v", "receiver volts", "receiver supply", "empfängerspannung", "empfaengerspannung", "receiver", "bec",
-    )),
+        "receiver voltage", "rx voltage", "rx volts", "rx volt", "receiver volts", "receiver battery", "receiver supply", "rx batt", "rx battery", "rx bat", "rx bt", "rx pack",
+        "bec voltage", "bec volts", "bec volt", "servo voltage", "receiver", "rx v", "rx", "bec", "voltage rx", "voltage receiver", "empfängerspannung", "empfaengerspannung",
+        "empfängerakku", "empfänger", "tension récepteur",
+    ), refuses=("tx", "transmitter", "cell", "cells")),
     Channel("pressure_pa", "pressure", "Pa", "continuous", 1_000.0, 120_000.0, "static pressure", (
-        "pressure", "static pressure", "baro pressure", "air pressure", "baro", "barometer", "luftdruck", "druck", "pression", "press",
-        "absolute pressure", "qfe",
-    )),
+        "static pressure", "air pressure", "baro pressure", "barometric pressure", "absolute pressure", "atmospheric pressure", "pressure", "press", "baro", "barometer",
+        "luftdruck", "druck", "pression", "presión", "pressione", "luchtdruk", "tlak", "ciśnienie", "lufttryck", "давление", "气压", "気圧",
+    ), refuses=("dynamic", "differential", "pitot", "total", "qnh", "qfe", "reference", "tyre", "tire", "oil")),
     Channel("latitude_deg", "angle", "deg", "continuous", -90.0, 90.0, "latitude", (
-        "latitude", "lat", "gps latitude", "gps lat", "breite", "breitengrad",
+        "latitude", "lat", "gps latitude", "gps lat", "gnss lat", "breitengrad", "breite", "latitud", "latitudine", "широта", "纬度", "緯度",
     )),
     Channel("longitude_deg", "angle", "deg", "continuous", -180.0, 180.0, "longitude", (
-        "longitude", "lon", "lng", "long", "gps longitude", "gps lon", "gps long", "länge", "laenge", "längengrad",
+        "longitude", "lon", "lng", "long", "gps longitude", "gps lon", "gps lng", "gps long", "gnss lon", "längengrad", "laengengrad", "länge", "laenge",
+        "longitud", "longitudine", "долгота", "经度", "経度",
     )),
     Channel("heading_deg", "angle", "deg", "angle", -360.0, 720.0, "heading", (
-        "heading", "course", "hdg", "track", "cog", "bearing", "course over ground", "kurs", "yaw", "gps course", "gps heading",
-    )),
+        "heading", "hdg", "yaw", "compass", "course over ground", "cog", "course", "track", "gps course", "gps heading", "bearing", "true heading", "true track",
+        "kurs", "steuerkurs", "cap", "rumbo", "rotta", "koers",
+    ), refuses=("wind", "rate", "distance", "length")),
     Channel("flight_mode", "", "", "label", 0.0, 0.0, "flight mode", (
-        "flight mode", "flightmode", "mode", "fm", "phase", "flight phase", "flugphase", "flight condition", "condition", "modus",
-    )),
+        "flight mode", "flight phase", "flight condition", "flight state", "mode", "fm", "phase", "condition", "flugphase", "flugmodus", "flugzustand", "modus",
+        "mode de vol", "phase de vol", "modo de vuelo", "fase", "vliegfase", "режим",
+    ), refuses=("gps", "fix", "log", "esc", "motor", "radio", "power")),
 )  # fmt: skip
 """Canonical channels. `time_s` and `altitude_m` are required; the rest add results where they are logged."""
 
