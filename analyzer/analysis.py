@@ -80,10 +80,6 @@ def analyze_conditioned(log: Log, setup: Setup | None = None, segmentation: Segm
     """Segment (unless a hand-corrected segmentation is given) and measure a conditioned log."""
     cut = segmentation if segmentation is not None else segment(log, setup)
     summary = measure(log, cut, setup)
-    if setup is not None and setup.motor is not None:
-        from analyzer.match import match_summary
-
-        summary = match_summary(summary, setup, log)
     return Analysis(log=log, segmentation=cut, summary=summary)
 
 

@@ -10,8 +10,8 @@ import click
 from analyzer.errors import OptionError
 from dashboard.security import Exposure
 
-THREADS: Final = 4
-"""One pilot's browser opens several connections at once; analysis itself is bound by the processor."""
+THREADS: Final = 8
+"""A browser opens six connections at once, each for one part of a page; analysis itself is bound by the processor."""
 
 
 def serve(host: str, port: int, logbook: str | None) -> None:

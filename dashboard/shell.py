@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import dash_mantine_components as dmc
-from dash import dcc, html
+from dash import ClientsideFunction, Input, Output, State, ctx, dcc, html, no_update
 
 from dashboard import ids
+from dashboard.session import OpenFlight, new_key
+
+if TYPE_CHECKING:
+    from types import ModuleType
+
+    from dash import Dash
+
+    from dashboard.workbench import Workbench
 
 PLACES: Final = (
     ("/", "Flight", "What it did, what it cost, whether it stayed inside its limits"),
@@ -62,7 +70,9 @@ def shell() -> dmc.MantineProvider:
 def places(here: str) -> list[dcc.Link]:
     """The ways to go, the present one marked for eye and screen reader."""
     return [
-        dcc.Link(name, href=path, title=hint, className="place here" if path == here else "place", **_current(path == here))
+        dcc.Link(
+            name, href=path, title=hint, className="place here" if path == here else "place", **_current(path == here)
+        )
         for path, name, hint in PLACES
     ]
 
@@ -108,3 +118,54 @@ def _switch(component_id: str, label: str, options: tuple[tuple[str, str], ...])
             )
         ],
     )
+
+
+def open_list(flights: list[OpenFlight]) -> list[dict[str, Any]]:
+    """What the page remembers of the flights that a tab has open."""
+    return [{"key": flight.key, "title": flight.title, "is_sample": flight.is_sample} for flight in flights]
+
+
+def register_shell(app: Dash, workbench: Workbench, pages: dict[str, ModuleType]) -> None:
+    """Add the callbacks that every page needs: going about, preferences, and the tab's own key."""
+
+    @app.callback(Output(ids.PAGE, "children"), Output("places", "children"), Input(ids.LOCATION, "pathname"))
+    def go(path: str) -> tuple[Any, list[dcc.Link]]:
+        here = path if path in pages else "/"
+        return pages[here].layout(workbench), places(here)
+
+    @app.callback(
+        Output(ids.PREFERENCES, "data"),
+        Output(ids.UNITS_SWITCH, "value"),
+        Output(ids.THEME_SWITCH, "value"),
+        Input(ids.PREFERENCES, "modified_timestamp"),
+        Input(ids.UNITS_SWITCH, "value"),
+        Input(ids.THEME_SWITCH, "value"),
+        State(ids.PREFERENCES, "data"),
+    )
+    def prefer(_: int, units: str, theme: str, kept: dict[str, str] | None) -> tuple[Any, Any, Any]:
+        if ctx.triggered_id in (ids.UNITS_SWITCH, ids.THEME_SWITCH):
+            return {"units": units, "theme": theme}, no_update, no_update
+        remembered = {**DEFAULT_PREFERENCES, **(kept or {})}
+        return (no_update if kept else remembered), remembered["units"], remembered["theme"]
+
+    app.clientside_callback(
+        ClientsideFunction("climbledger", "theme"),
+        Output(ids.PROVIDER, "forceColorScheme"),
+        Input(ids.PREFERENCES, "data"),
+    )
+
+    @app.callback(
+        Output(ids.TAB, "data"),
+        Output(ids.OPEN_FLIGHTS, "data"),
+        Output(ids.CURRENT, "data"),
+        Input(ids.TAB, "modified_timestamp"),
+        State(ids.TAB, "data"),
+        State(ids.OPEN_FLIGHTS, "data"),
+    )
+    def arrive(_: int, tab: str | None, already: list[dict[str, Any]] | None) -> tuple[Any, Any, Any]:
+        if already is not None:
+            return no_update, no_update, no_update
+        key = tab or new_key()
+        flights = workbench.shelf.of_tab(key) or workbench.open_samples(key)
+        current = flights[-1].key if flights and not flights[-1].is_sample else (flights[0].key if flights else None)
+        return (no_update if tab else key), open_list(flights), current

@@ -1,0 +1,92 @@
+"""The factory: one app, its pages, its checks; nothing is built or read when this module is imported."""
+
+from __future__ import annotations
+
+import logging
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from dash import Dash, set_props
+
+from analyzer.errors import ClimbledgerError
+from dashboard import ids
+from dashboard.pages import air, compare, flight, logbook, next_propeller, setup
+from dashboard.security import Exposure, guard
+from dashboard.shell import message, register_shell, shell
+from dashboard.workbench import Workbench
+
+if TYPE_CHECKING:
+    from types import ModuleType
+
+LOGGER: Final = logging.getLogger("climbledger.dashboard")
+
+INDEX: Final = """<!DOCTYPE html>
+<html lang="en">
+    <head>
+        {%metas%}
+        <meta name="viewport" content="width=device-width, initial-scale=1">
+        <title>{%title%}</title>
+        {%favicon%}
+        {%css%}
+    </head>
+    <body>
+        {%app_entry%}
+        {%config%}
+        {%scripts%}
+        {%renderer%}
+    </body>
+</html>
+"""
+
+PAGES: Final[dict[str, ModuleType]] = {
+    "/": flight,
+    "/next": next_propeller,
+    "/compare": compare,
+    "/air": air,
+    "/logbook": logbook,
+    "/setup": setup,
+}
+"""Each page module holds `layout(workbench)` and `register(app, workbench)`."""
+
+
+def create_app(
+    exposure: Exposure | None = None, logbook: str | None = None, workbench: Workbench | None = None
+) -> Dash:
+    """Build the app.
+
+    Parameters
+    ----------
+    exposure : Exposure, optional
+        Where it will listen; loopback when not given.
+    logbook : str, optional
+        Path or database URL of the logbook.
+    workbench : Workbench, optional
+        A workbench of one's own, in tests for example.
+    """
+    bench = workbench or Workbench(logbook)
+    app = Dash(
+        "climbledger",
+        assets_folder=str(Path(__file__).parent / "assets"),
+        title="climbledger",
+        update_title="",
+        index_string=INDEX,
+        suppress_callback_exceptions=True,
+        on_error=_say,
+        enable_mcp=False,
+    )
+    guard(app.server, exposure or Exposure())
+    app.layout = shell
+    register_shell(app, bench, PAGES)
+    for page in PAGES.values():
+        page.register(app, bench)
+    return app
+
+
+def _say(error: Exception) -> None:
+    """Show an error of a callback in words; the trace of one that is not the user's doing goes to the server's log."""
+    if isinstance(error, ClimbledgerError):
+        words = str(error)
+    else:
+        LOGGER.error("unexpected error in a callback", exc_info=error)
+        words = "Something went wrong inside climbledger; nothing was lost. The terminal shows the details."
+    set_props(ids.MESSAGE, {"children": message(words)})

@@ -1,0 +1,84 @@
+"""A real server on loopback and a real Chromium; in CI nothing is skipped for want of a browser."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import threading
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+from waitress import create_server
+
+from dashboard.app import create_app
+from dashboard.workbench import Workbench
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+QUIET = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+READY_MS = 20_000
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    if CHROMIUM is None and not os.environ.get("CI"):
+        pytest.skip("Chromium is not installed; install it to run the browser tests")
+    with sync_playwright() as driver:
+        running = driver.chromium.launch(executable_path=CHROMIUM, args=QUIET)
+        yield running
+        running.close()
+
+
+@pytest.fixture(scope="session")
+def server_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The dashboard with the project's sample flights and an empty logbook."""
+    logbook = tmp_path_factory.mktemp("logbook") / "flights.sqlite"
+    app = create_app(workbench=Workbench(logbook=str(logbook)))
+    server = create_server(app.server, host="127.0.0.1", port=0, threads=8)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    yield f"http://127.0.0.1:{server.effective_port}"
+    server.close()
+
+
+class Watched:
+    """A page that notes every request and every error of the console."""
+
+    def __init__(self, page: Page, url: str) -> None:
+        self.page = page
+        self.url = url
+        self.foreign: list[str] = []
+        self.errors: list[str] = []
+        page.set_default_timeout(READY_MS)
+        page.on("request", self._note_request)
+        page.on("console", lambda line: self.errors.append(line.text) if line.type == "error" else None)
+        page.on("pageerror", lambda error: self.errors.append(str(error)))
+
+    def _note_request(self, request: object) -> None:
+        address = getattr(request, "url", "")
+        if not address.startswith((self.url, "data:", "blob:")):
+            self.foreign.append(address)
+
+    def open(self, path: str = "/") -> Page:
+        self.page.goto(self.url + path)
+        self.page.wait_for_selector("#page > *")
+        return self.page
+
+    def drop(self, path: Path) -> None:
+        self.page.set_input_files("#drop input[type=file]", str(path))
+
+
+@pytest.fixture
+def watched(browser: Browser, server_url: str) -> Iterator[Watched]:
+    context = browser.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
+    yield Watched(context.new_page(), server_url)
+    context.close()

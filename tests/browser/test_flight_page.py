@@ -1,0 +1,178 @@
+"""The flight page in a real browser: drop, read, select, correct, and nothing leaves the machine."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import simulator
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page
+
+from analyzer.analysis import analyze_log
+
+pytestmark = pytest.mark.browser
+
+SEED = 77
+
+
+@pytest.fixture(scope="session")
+def messy_log(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A simulated flight in a dialect with semicolons and decimal commas, with a preamble and a cut last row."""
+    path = tmp_path_factory.mktemp("logs") / "messy flight.csv"
+    flight = simulator.simulate(simulator.scenario_for("normal", SEED), SEED)
+    columns = ["time_s", "altitude_m", "voltage_v", "current_a"]
+    body = flight.log[columns].to_csv(sep=";", decimal=",", index=False)
+    body = body.replace("time_s;altitude_m;voltage_v;current_a", "Time (s);Alt (m);Pack (V);Current (A)", 1)
+    path.write_bytes(("# recorded by an invented logger\r\n" + body.replace("\n", "\r\n"))[:-9].encode("utf-8-sig"))
+    return path
+
+
+def open_log(page: Page, path: Path) -> None:
+    page.set_input_files("#drop input[type=file]", str(path))
+    page.wait_for_selector(f"h1:has-text('{path.name}')")
+    page.wait_for_selector("#flight-graph .scatterlayer path")
+
+
+def said(page: Page, question: str) -> str:
+    return page.locator(".answer", has_text=question).locator(".said").inner_text()
+
+
+def test_first_start_shows_the_invented_flights_labelled(watched) -> None:
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    assert "invented" in page.locator(".sample-flag").inner_text()
+    page.wait_for_selector("#flight-graph .scatterlayer path")
+    assert watched.foreign == []
+    assert watched.errors == []
+
+
+def test_a_messy_log_gives_the_command_lines_numbers(watched, messy_log: Path) -> None:
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    open_log(page, messy_log)
+    summary = analyze_log(messy_log).summary
+    assert f"{summary.totals.motor_gain_m:.0f} m" in said(page, "What did the climbs cost?")
+    runs = page.locator("table.ledger", has_text="per Ah").locator("tbody tr")
+    assert runs.count() == len(summary.motor_runs)
+    assert watched.foreign == []
+
+
+def test_selecting_in_the_list_marks_it_and_opens_its_editor(watched, messy_log: Path) -> None:
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    open_log(page, messy_log)
+    page.locator("table.segments button", has_text="motor run").first.click()
+    page.wait_for_selector("table.segments tr.selected:has-text('motor run')")
+    page.wait_for_selector("#segment-editor h3:has-text('Motor run')")
+    assert page.locator("table.segments button[aria-pressed=true]").count() == 1
+
+
+def test_an_edge_dragged_in_the_plot_changes_the_measures(watched, messy_log: Path) -> None:
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    open_log(page, messy_log)
+    row = page.locator("table.segments button", has_text="glide").first
+    row.click()
+    page.wait_for_selector("#segment-editor h3:has-text('Glide')")
+    end = page.locator("#segment-end")
+    before = float(end.input_value())
+    edge = page.locator("#flight-graph .shapelayer path[data-index]").last
+    box = edge.bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + 60
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 10, y, steps=4)
+    page.mouse.move(x + 24, y, steps=4)
+    page.mouse.up()
+    page.wait_for_function("before => Number(document.querySelector('#segment-end').value) > before + 1", arg=before)
+
+
+def test_an_edge_typed_in_is_the_keyboards_way_to_the_same(watched, messy_log: Path) -> None:
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    open_log(page, messy_log)
+    page.locator("table.segments button", has_text="glide").first.focus()
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#segment-editor h3:has-text('Glide')")
+    start = page.locator("#segment-start")
+    moved = float(start.input_value()) + 3.0
+    start.focus()
+    page.keyboard.press("Control+A")
+    page.keyboard.type(f"{moved:.2f}")
+    page.keyboard.press("Tab")
+    page.locator("#segment-apply").focus()
+    page.keyboard.press("Enter")
+    page.wait_for_function(f"Math.abs(Number(document.querySelector('#segment-start').value) - {moved}) < 0.02")
+
+
+def test_two_tabs_keep_their_own_flight(browser: Browser, server_url: str, messy_log: Path) -> None:
+    context = browser.new_context()
+    one, two = context.new_page(), context.new_page()
+    for page in (one, two):
+        page.goto(server_url)
+        page.wait_for_selector(".sample-flag")
+    open_log(one, messy_log)
+    assert "messy" not in two.locator("h1").inner_text()
+    two.locator("#units-switch").click()
+    assert "messy" in one.locator("h1").inner_text()
+    context.close()
+
+
+def test_a_hostile_name_and_header_are_shown_as_text(watched, tmp_path: Path) -> None:
+    path = tmp_path / "<img src=x onerror=alert(1)>.csv"
+    header = 'time (s),altitude (m),"<script>alert(2)</script>"\n'
+    rows = "".join(f"{t},{max(0, 3 * (t - 20)) if t < 80 else 180 - (t - 80)},1\n" for t in range(200))
+    path.write_text(header + rows)
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    alerts: list[str] = []
+    page.on("dialog", lambda dialog: (alerts.append(dialog.message), dialog.dismiss()))
+    watched.drop(path)
+    page.wait_for_selector("h1:has-text('<img src=x')")
+    assert alerts == []
+    assert page.locator("img[src=x]").count() == 0
+
+
+def test_a_broken_file_gets_one_line_and_the_flight_on_screen_stays(watched, tmp_path: Path) -> None:
+    path = tmp_path / "holiday.csv"
+    path.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 20)
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    title = page.locator("h1").inner_text()
+    watched.drop(path)
+    page.wait_for_selector(".message.problem:has-text('holiday.csv')")
+    assert page.locator("h1").inner_text() == title
+
+
+def test_fifty_megabytes_get_a_clear_word(watched, tmp_path: Path) -> None:
+    path = tmp_path / "long.csv"
+    path.write_bytes(b"time_s,altitude_m\n" + b"1.0,2.0\n" * 6_300_000)
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    watched.drop(path)
+    page.wait_for_selector(".message.problem:has-text('MB')", timeout=60_000)
+
+
+@pytest.mark.parametrize("theme", ["day", "night", "sun"])
+def test_axe_finds_nothing_serious(watched, theme: str) -> None:
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    page.locator("#theme-switch").click()
+    page.get_by_role("option", name=theme).click()
+    page.wait_for_selector(f"html[data-theme={theme}]")
+    page.locator("table.segments button").nth(1).click()
+    page.wait_for_selector("#segment-editor h3")
+    page.wait_for_timeout(300)
+    violations = [entry for entry in Axe().run(page).response["violations"] if entry["impact"] in ("serious", "critical")]
+    assert [(entry["id"], [node["html"][:160] for node in entry["nodes"]]) for entry in violations] == []
+
+
+def test_a_phones_width_needs_no_sideways_scrolling(browser: Browser, server_url: str) -> None:
+    context = browser.new_context(viewport={"width": 360, "height": 740}, has_touch=True, is_mobile=True)
+    page = context.new_page()
+    page.goto(server_url)
+    page.wait_for_selector("#flight-graph .scatterlayer path")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    context.close()
