@@ -16,6 +16,8 @@ from analyzer.units import unit_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from analyzer.records import SegmentKind
+
 System = Literal["metric", "feet"]
 
 ABSENT: Final = "—"
@@ -23,6 +25,15 @@ ABSENT: Final = "—"
 
 INTERVAL_SE: Final = 1.96
 """Standard errors on each side of a value that cover 95 % of a normal distribution."""
+
+
+KIND_TITLES: Final[dict[SegmentKind, str]] = {
+    "ground": "on the ground",
+    "motor_run": "motor run",
+    "glide": "glide",
+    "thermal_climb": "thermal climb",
+}
+"""What a pilot calls each kind of segment."""
 
 
 @dataclass(frozen=True, slots=True)

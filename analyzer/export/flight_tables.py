@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from analyzer.export.display import (
     ABSENT,
+    KIND_TITLES,
     Scale,
     System,
     clock,
@@ -21,13 +22,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from analyzer.records import FlightSummary, LimitCheck, MatchItem, MotorRun, Segment
-
-KIND_TITLES: Final = {
-    "ground": "on the ground",
-    "motor_run": "motor run",
-    "glide": "glide",
-    "thermal_climb": "thermal climb",
-}
 
 
 def limits_verdict(limits: Sequence[LimitCheck]) -> str:

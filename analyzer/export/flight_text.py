@@ -9,7 +9,7 @@ from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.errors import printable
 from analyzer.export import flight_tables
 from analyzer.export.answers import answers
-from analyzer.export.display import System, clock, when
+from analyzer.export.display import KIND_TITLES, System, clock, when
 from analyzer.export.table import render_text
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ def _strip(summary: FlightSummary) -> str:
     width = WIDTH - 4
     slice_s = summary.log.duration_s / width
     kinds = [_main_kind(summary.segments, index * slice_s, (index + 1) * slice_s) for index in range(width)]
-    legend = ", ".join(f"{mark} {flight_tables.KIND_TITLES[kind]}" for kind, mark in STRIP_MARKS.items())
+    legend = ", ".join(f"{mark} {KIND_TITLES[kind]}" for kind, mark in STRIP_MARKS.items())
     end = clock(summary.log.duration_s)
     strip = "".join(STRIP_MARKS[kind] for kind in kinds)
     return f"  {strip}\n  0:00{end.rjust(width - 4)}\n  {legend}"

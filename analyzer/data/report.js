@@ -1,0 +1,10 @@
+// Draws the interactive figures over the still ones; without this script the still ones remain.
+(function () {
+  "use strict";
+  if (typeof Plotly === "undefined") { return; }
+  document.documentElement.classList.add("scripted");
+  document.querySelectorAll(".live").forEach(function (place) {
+    var drawing = JSON.parse(document.getElementById(place.dataset.figure).textContent);
+    Plotly.newPlot(place, drawing.figure.data, drawing.figure.layout, drawing.config);
+  });
+})();

@@ -1,0 +1,187 @@
+"""The flight report: one HTML file that opens without a network, on a phone, in sunlight, and prints on A4.
+
+Plotly's script is embedded once and nothing is fetched from anywhere (a content security policy in the page sees to
+it). Where no script runs, and on paper, still pictures stand in for the interactive ones. Everything that comes
+from a log or a setup is escaped by the template engine.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from importlib.metadata import version
+from typing import TYPE_CHECKING, Any, Final
+
+from analyzer.cautions import REPORT_CAUTIONS
+from analyzer.errors import printable
+from analyzer.export import flight_tables
+from analyzer.export.answers import answers
+from analyzer.export.display import System, clock, when
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import plotly.graph_objects as go
+    from jinja2 import Environment
+
+    from analyzer.analysis import Analysis
+    from analyzer.setup_file import Setup
+
+_TEMPLATE: Final = "report.html"
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """One figure in its two forms.
+
+    Attributes
+    ----------
+    key : str
+        Identifier in the page.
+    height : int
+        Pixels that the interactive form takes.
+    json : str
+        Figure and configuration for Plotly, safe inside a script element.
+    still : str
+        The same as SVG.
+    caption : str
+        What it shows.
+    """
+
+    key: str
+    height: int
+    json: str
+    still: str
+    caption: str
+
+
+def flight_section(
+    analysis: Analysis, system: System = "metric", setup: Setup | None = None, *, number: int = 1
+) -> dict[str, Any]:
+    """Gather what the report says of one log.
+
+    Parameters
+    ----------
+    analysis : Analysis
+        The log and what was found; it need not be kept afterwards.
+    system : {"metric", "feet"}
+        Units for heights and speeds.
+    setup : Setup, optional
+        The combination flown.
+    number : int
+        Its place in the report, from 1.
+
+    Returns
+    -------
+    dict
+        The template's values for this log: tables, pictures and texts.
+    """
+    summary = analysis.summary
+    key = f"log-{number}"
+    return {
+        "key": key,
+        "name": printable(summary.log.name),
+        "facts": _facts(analysis, setup),
+        "answers": answers(summary, system, setup),
+        "limits": flight_tables.limits_table(summary, system),
+        "climbs": flight_tables.climbs_table(summary, system),
+        "draw": flight_tables.draw_table(summary, system),
+        "match": flight_tables.match_table(summary, system),
+        "glides": flight_tables.glides_table(summary, system),
+        "thermals": flight_tables.thermals_table(summary, system),
+        "totals": flight_tables.totals_table(summary, system),
+        "kinds": flight_tables.kinds_table(summary, system),
+        "flights": flight_tables.flights_table(summary),
+        "segments": flight_tables.segments_table(summary, system),
+        "notices": [printable(notice.message) for notice in summary.log.notices],
+        "channels": [printable(channel) for channel in summary.log.channels],
+        "sha256": summary.log.sha256,
+        **_pictures(analysis, system, key),
+    }
+
+
+def report_page(sections: Sequence[dict[str, Any]]) -> str:
+    """Write the report.
+
+    Parameters
+    ----------
+    sections : sequence of dict
+        From `flight_section`, one a log.
+
+    Returns
+    -------
+    str
+        A complete HTML document.
+    """
+    from markupsafe import Markup
+    from plotly.offline import get_plotlyjs
+
+    environment = _environment()
+    return environment.get_template(_TEMPLATE).render(
+        flights=sections,
+        cautions=REPORT_CAUTIONS,
+        version=version("climbledger"),
+        style=Markup(_data_text("report.css")),
+        script=Markup(_data_text("report.js")),
+        plotly=Markup(get_plotlyjs()),
+    )
+
+
+def _environment() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    return Environment(
+        loader=PackageLoader("analyzer", "data"), autoescape=True, undefined=StrictUndefined, trim_blocks=True
+    )
+
+
+def _data_text(name: str) -> str:
+    from importlib.resources import files
+
+    return (files("analyzer") / "data" / name).read_text(encoding="utf-8")
+
+
+def _facts(analysis: Analysis, setup: Setup | None) -> list[str]:
+    log = analysis.summary.log
+    rate = f" at {log.sample_rate_hz:.3g} Hz" if log.sample_rate_hz else ""
+    facts = [
+        when(log.started_at),
+        f"{clock(log.duration_s)} logged{rate}",
+        f"flown with {printable(setup.name)}" if setup is not None else "",
+    ]
+    return [fact for fact in facts if fact]
+
+
+def _pictures(analysis: Analysis, system: System, key: str) -> dict[str, Any]:
+    from analyzer.figures.climbs import climbs_figure
+    from analyzer.figures.flight import flight_figure
+    from analyzer.figures.glides import glides_figure
+
+    summary = analysis.summary
+    course = flight_figure(analysis.log, summary.segments, summary.power_system.limits, system=system)
+    pictures: dict[str, Any] = {
+        "course": _picture(course, f"{key}-course", "Height by kind of segment, and what the power system did."),
+        "climb_pictures": [],
+        "glide_pictures": [],
+    }
+    if any(run.height_gain_m is not None and not (run.blip or run.on_ground) for run in summary.motor_runs):
+        climbs = climbs_figure(summary.motor_runs, system=system)
+        caption = "Each motor run with its 95 % interval; the axes do not all begin at zero."
+        pictures["climb_pictures"] = [_picture(climbs, f"{key}-climbs", caption)]
+    if any(glide.sink_rate_m_s is not None for glide in summary.glides):
+        glides = glides_figure(summary.glides, system=system)
+        pictures["glide_pictures"] = [
+            _picture(glides, f"{key}-glides", "Sink rate of each glide with its 95 % interval.")
+        ]
+    return pictures
+
+
+def _picture(figure: go.Figure, key: str, caption: str) -> Picture:
+    from markupsafe import Markup
+
+    from analyzer.figures.still import still_svg
+    from analyzer.figures.template import PLOT_CONFIG
+
+    drawing = f'{{"figure": {figure.to_json()}, "config": {json.dumps(PLOT_CONFIG)}}}'
+    safe = drawing.replace("<", r"\u003c").replace(">", r"\u003e").replace("&", r"\u0026")
+    return Picture(key, int(figure.layout.height), Markup(safe), Markup(still_svg(figure, caption)), caption)

@@ -1,0 +1,82 @@
+"""What each motor run gave for what it drew, with its interval: the picture behind "which climb was better"."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from analyzer.export.display import INTERVAL_SE, System, clock, scale_of
+from analyzer.figures.template import DAY, KIND_STYLES, Look, new_figure
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import plotly.graph_objects as go
+
+    from analyzer.records import MotorRun
+
+_PANELS: Final = (("height_gain_m", "height"), ("climb_rate_m_s", "climb"), ("climb_per_ah_m", "per Ah"))
+_GAP: Final = 0.1
+
+
+def climbs_figure(runs: Sequence[MotorRun], *, system: System = "metric", look: Look = DAY) -> go.Figure:
+    """Draw height gain, climb rate and climb per amp-hour of each measured motor run.
+
+    Parameters
+    ----------
+    runs : sequence of MotorRun
+        Blips and runs on the ground are left out, but keep their numbers.
+    system : {"metric", "feet"}
+        Units of the axes.
+    look : Look
+        Day or night.
+
+    Returns
+    -------
+    plotly.graph_objects.Figure
+        One panel a quantity, one point a run with its 95 % interval; each axis starts where the points are, because
+        the differences between runs matter here.
+    """
+    figure = new_figure(look, height=260)
+    measured = [(number, run) for number, run in enumerate(runs, start=1) if not (run.blip or run.on_ground)]
+    width = (1.0 - _GAP * (len(_PANELS) - 1)) / len(_PANELS)
+    for panel, (field, title) in enumerate(_PANELS):
+        suffix = "" if panel == 0 else str(panel + 1)
+        left = panel * (width + _GAP)
+        scale = scale_of(field, system)
+        figure.update_layout(
+            {
+                f"xaxis{suffix}": {
+                    "domain": [left, left + width],
+                    "anchor": f"y{suffix}",
+                    "title": {"text": "motor run"},
+                    "tickmode": "array",
+                    "tickvals": [number for number, _ in measured],
+                    "ticktext": [f"{KIND_STYLES['motor_run'].letter}{number}" for number, _ in measured],
+                    "range": [0.5, max((number for number, _ in measured), default=1) + 0.5],
+                },
+                f"yaxis{suffix}": {"anchor": f"x{suffix}", "title": {"text": f"{title}, {scale.symbol}"}, "nticks": 6},
+            }
+        )
+        figure.add_trace(_points(measured, field, suffix, system))
+    return figure
+
+
+def _points(measured: Sequence[tuple[int, MotorRun]], field: str, suffix: str, system: System) -> go.Scatter:
+    import plotly.graph_objects as go
+
+    scale = scale_of(field, system)
+    known = [(number, run, getattr(run, field)) for number, run in measured if getattr(run, field) is not None]
+    errors = [INTERVAL_SE * scale.factor * (getattr(run, f"{field}_se") or 0.0) for _, run, _ in known]
+    style = KIND_STYLES["motor_run"]
+    return go.Scatter(
+        x=[number for number, _, _ in known],
+        y=[value * scale.factor for _, _, value in known],
+        xaxis=f"x{suffix}",
+        yaxis=f"y{suffix}",
+        mode="markers",
+        marker={"color": style.color, "size": 8, "symbol": "square"},
+        error_y={"array": errors, "color": style.color, "thickness": 1.5, "width": 4},
+        hovertext=[f"run {number}, {clock(run.start_s)}" for number, run, _ in known],
+        hovertemplate=f"%{{hovertext}}: %{{y:.{scale.decimals + 1}f}} {scale.symbol}<extra></extra>",
+        showlegend=False,
+    )

@@ -1,0 +1,198 @@
+"""The course of a log: height by kind of segment, and below it what the power system did, on one time axis."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from analyzer.channels import channel_of
+from analyzer.export.display import KIND_TITLES, System, clock, scale_of
+from analyzer.figures.decimation import decimated
+from analyzer.figures.template import DAY, KIND_STYLES, TRACE, Look, clock_axis, clock_values, new_figure, words
+from analyzer.records import SEGMENT_KINDS
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    import pandas as pd
+    import plotly.graph_objects as go
+
+    from analyzer.records import LimitCheck, Log, Segment, SegmentKind
+
+POWER_CHANNELS: Final = ("power_w", "current_a", "voltage_v", "rpm")
+"""What is drawn below the height, where it is logged."""
+
+_HEIGHT_ROW_PX: Final = 270
+_CHANNEL_ROW_PX: Final = 92
+_GAP_PX: Final = 16
+_MARGIN_PX: Final = 78
+_LIMIT_CHANNELS: Final = {"A": "current_a", "rpm": "rpm", "W": "power_w", "°C": "temperature_c"}
+
+
+def flight_figure(
+    log: Log,
+    segments: Sequence[Segment],
+    limits: Iterable[LimitCheck] = (),
+    *,
+    channels: Sequence[str] = POWER_CHANNELS,
+    system: System = "metric",
+    look: Look = DAY,
+) -> go.Figure:
+    """Draw the whole log.
+
+    Parameters
+    ----------
+    log : Log
+        Conditioned; `height_m` is drawn where it is there, else `altitude_m`.
+    segments : sequence of Segment
+        They colour the height and put letters on it: M1 is the first motor run, T1 the first thermal climb.
+    limits : iterable of LimitCheck
+        Drawn as dashed lines in the row of their channel.
+    channels : sequence of str
+        Columns to draw below the height, each in a row of its own; those not logged are left out. Empty: height alone.
+    system : {"metric", "feet"}
+        Units of the axes.
+    look : Look
+        Day or night.
+
+    Returns
+    -------
+    plotly.graph_objects.Figure
+        The rows share one time axis; extremes and gaps survive the thinning of long logs.
+    """
+    rows = [channel for channel in channels if log.has(channel)]
+    inner_px = _HEIGHT_ROW_PX + len(rows) * (_CHANNEL_ROW_PX + _GAP_PX)
+    figure = new_figure(look, height=inner_px + _MARGIN_PX)
+    _lay_out(figure, rows, inner_px, system)
+    height = "height_m" if log.has("height_m") else "altitude_m"
+    for kind in SEGMENT_KINDS:
+        figure.add_trace(_height_trace(log.frame, height, kind, segments, system))
+    figure.add_trace(_letters(log.frame, height, segments, system))
+    for number, channel in enumerate(rows, start=2):
+        figure.add_trace(_channel_trace(log.frame, channel, number, system))
+        _draw_limits(figure, channel, number, limits, look)
+    return figure
+
+
+def _lay_out(figure: go.Figure, rows: Sequence[str], inner_px: int, system: System) -> None:
+    """Stack the rows from the top, height first, under one time axis at the bottom."""
+    lowest = len(rows) + 1
+    figure.update_layout(
+        xaxis=clock_axis(anchor=f"y{lowest}" if rows else "y", title={"text": "time since the log began"}),
+        yaxis=_row_axis("height", scale_of("height_m", system).symbol, 1.0 - _HEIGHT_ROW_PX / inner_px, 1.0),
+    )
+    top_px = float(_HEIGHT_ROW_PX)
+    for number, channel in enumerate(rows, start=2):
+        top_px += _GAP_PX
+        low, high = 1.0 - (top_px + _CHANNEL_ROW_PX) / inner_px, 1.0 - top_px / inner_px
+        title, symbol = channel_of(channel).title, scale_of(channel, system).symbol
+        axis = _row_axis(_short(title), symbol, max(0.0, low), high)
+        figure.update_layout({f"yaxis{number}": {**axis, "rangemode": "normal" if symbol == "V" else "tozero"}})
+        top_px += _CHANNEL_ROW_PX
+
+
+def _row_axis(title: str, symbol: str, low: float, high: float) -> dict[str, Any]:
+    text = title if symbol in ("", title) else f"{title}, {symbol}"
+    return {"domain": [low, high], "title": {"text": text}, "nticks": 5}
+
+
+def _short(title: str) -> str:
+    return title.removeprefix("electrical ").removeprefix("pack ")
+
+
+def _height_trace(
+    frame: pd.DataFrame, column: str, kind: SegmentKind, segments: Sequence[Segment], system: System
+) -> go.Scatter:
+    """Every segment of one kind as one broken line."""
+    import plotly.graph_objects as go
+
+    time_s, height = frame["time_s"].to_numpy(), frame[column].to_numpy() * scale_of("height_m", system).factor
+    kept = decimated(height)
+    times, heights = [], []
+    for segment in segments:
+        if segment.kind == kind:
+            inside = kept[(time_s[kept] >= segment.start_s) & (time_s[kept] <= segment.end_s)]
+            ends = np.searchsorted(time_s, [segment.start_s, segment.end_s]).clip(0, time_s.size - 1)
+            pieces = np.unique(np.concatenate([inside, ends]))
+            times += [time_s[pieces], time_s[pieces[-1:]]]
+            heights += [height[pieces], [np.nan]]  # lifts the pen before the next segment
+    style = KIND_STYLES[kind]
+    return go.Scatter(
+        x=clock_values(np.concatenate(times)) if times else [],
+        y=np.concatenate(heights) if heights else [],
+        mode="lines",
+        name=KIND_TITLES[kind],
+        visible=True if times else "legendonly",
+        showlegend=bool(times),
+        line={"color": style.color, "width": style.width, "dash": style.dash},
+        hovertemplate=f"%{{x}}  %{{y:.1f}} {scale_of('height_m', system).symbol}",
+    )
+
+
+def _letters(frame: pd.DataFrame, column: str, segments: Sequence[Segment], system: System) -> go.Scatter:
+    """M1, T1 and so on, above the end of the segment that they name."""
+    import plotly.graph_objects as go
+
+    scale = scale_of("height_m", system)
+    named = [
+        (f"{KIND_STYLES[kind].letter}{number}", segment)
+        for kind in ("motor_run", "thermal_climb")
+        for number, segment in enumerate((entry for entry in segments if entry.kind == kind), start=1)
+    ]
+    ends = np.searchsorted(frame["time_s"].to_numpy(), [segment.end_s for _, segment in named])
+    heights = frame[column].to_numpy()[ends.clip(0, len(frame) - 1)] * scale.factor
+    details = [
+        f"{KIND_TITLES[segment.kind]} {letter[1:]}: {clock(segment.start_s)} to {clock(segment.end_s)}"
+        for letter, segment in named
+    ]
+    return go.Scatter(
+        x=clock_values(np.array([segment.end_s for _, segment in named])),
+        y=heights,
+        mode="text",
+        text=[letter for letter, _ in named],
+        textposition="top center",
+        textfont={"size": 11},
+        hovertext=details,
+        hoverinfo="text",
+        showlegend=False,
+        cliponaxis=False,
+    )
+
+
+def _channel_trace(frame: pd.DataFrame, channel: str, row: int, system: System) -> go.Scatter:
+    import plotly.graph_objects as go
+
+    scale = scale_of(channel, system)
+    values = frame[channel].to_numpy(dtype=float) * scale.factor
+    kept = decimated(values)
+    return go.Scatter(
+        x=clock_values(frame["time_s"].to_numpy()[kept]),
+        y=values[kept],
+        yaxis=f"y{row}",
+        mode="lines",
+        name=channel_of(channel).title,
+        showlegend=False,
+        line={"color": TRACE, "width": 1.2},
+        hovertemplate=f"%{{x}}  %{{y:.{scale.decimals}f}} {scale.symbol}",
+    )
+
+
+def _draw_limits(figure: go.Figure, channel: str, row: int, limits: Iterable[LimitCheck], look: Look) -> None:
+    """A dashed line for each limit of the channel, named at its right end."""
+    for limit in limits:
+        if _LIMIT_CHANNELS.get(limit.unit) == channel:
+            line = {"color": look.ink, "width": 1.2, "dash": "dash"}
+            axes = {"xref": "paper", "yref": f"y{row}"}
+            figure.add_shape(type="line", x0=0, x1=1, y0=limit.limit, y1=limit.limit, line=line, **axes)
+            text = words(f"{limit.name}: {limit.limit:g} {limit.unit}")
+            figure.add_annotation(
+                x=1,
+                y=limit.limit,
+                text=text,
+                showarrow=False,
+                xanchor="right",
+                yanchor="bottom",
+                font={"size": 11},
+                **axes,
+            )
