@@ -7,13 +7,14 @@ never imports `analyzer`, and `analyzer` never imports it.
 from simulator.dialects import DIALECTS, Dialect, write_dialect
 from simulator.draw import scenario_for
 from simulator.igc import write_igc
-from simulator.scenario import Scenario
+from simulator.scenario import Difficulty, Scenario
 from simulator.simulate import SimulatedFlight, simulate
 from simulator.truth import Truth
 
 __all__ = [
     "DIALECTS",
     "Dialect",
+    "Difficulty",
     "Scenario",
     "SimulatedFlight",
     "Truth",

@@ -43,4 +43,4 @@ def _angle(degrees: float, digits: int, sides: str) -> str:
     """Degrees and thousandths of minutes, DDMMmmmN or DDDMMmmmE."""
     thousandths = round(abs(degrees) * 60_000)
     whole, minutes = divmod(thousandths, 60_000)
-    return f"{whole:0{digits}d}{minutes:05d}{sides[degrees < 0]}"
+    return f"{whole:0{digits}d}{minutes:05d}{sides[int(degrees < 0)]}"

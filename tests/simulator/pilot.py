@@ -163,7 +163,7 @@ class PlanRunner:
         aside = 0.0
         self.turn = 1.0 if self._rng.random() < 0.5 else -1.0
         if phase.bank_deg > 0.0:
-            radius = view.speed_m_s**2 / 9.81 / math.tan(math.radians(phase.bank_deg))
+            radius = self.stick.speed_m_s**2 / 9.81 / math.tan(math.radians(phase.bank_deg))
             aside = self.turn * radius
         angle = self._rng.uniform(-math.pi, math.pi)
         self.thermal = self.air.add_thermal(

@@ -29,8 +29,8 @@ def open_circuit_cell_v(charge: float) -> float:
 
 def thrust_coefficient(pitch_ratio: float, advance: float) -> float:
     """Thrust coefficient of a two-blade folding propeller; static blade stall at high pitch."""
-    zero = 0.2 + pitch_ratio
-    linear = 0.165 * (zero - advance)
+    zero = 0.15 + 1.1 * pitch_ratio
+    linear = 0.175 * (zero - advance)
     stalled = 0.06 + 0.07 * pitch_ratio - 0.012 * advance
     return _soft_minimum(linear, stalled, 0.006) - 0.02 * max(0.0, advance - zero)
 
@@ -40,8 +40,9 @@ def power_coefficient(pitch_ratio: float, advance: float) -> float:
     thrust = thrust_coefficient(pitch_ratio, advance)
     # axial momentum theory for the induced part, 6 % above the ideal
     inflow = -advance / 2 + math.sqrt(advance**2 / 4 + max(thrust, 0.0) * 8 / math.pi / 4)
-    zero = 0.2 + pitch_ratio
-    profile = 0.0035 + 0.006 * pitch_ratio + 0.03 * max(0.0, 0.25 * zero - advance) ** 1.5
+    zero = 0.15 + 1.1 * pitch_ratio
+    stalled = 0.12 * max(0.0, pitch_ratio - 0.4) * max(0.0, 0.45 * zero - advance)
+    profile = 0.0035 + 0.006 * pitch_ratio + stalled
     return thrust * (advance + 1.06 * inflow) + profile
 
 
