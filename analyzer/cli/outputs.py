@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from analyzer.cli.problems import report_problem
 from analyzer.cli.streams import say
@@ -42,7 +42,7 @@ class Outputs:
         self._several = several
         self._is_text_wanted = "-" not in targets.values()
         self._summaries: list[FlightSummary] = []
-        self._sections: list[str] = []
+        self._sections: list[dict[str, Any]] = []
 
     def add(self, analysis: Analysis) -> None:
         """Take in one analysed log.

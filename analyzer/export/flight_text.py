@@ -23,7 +23,7 @@ WIDTH: Final = 80
 
 MARKS: Final = {"good": "  ", "bad": "! ", "open": "  "}
 
-STRIP_MARKS: Final = {"ground": ".", "motor_run": "M", "glide": "-", "thermal_climb": "T"}
+STRIP_MARKS: Final[dict[SegmentKind, str]] = {"ground": ".", "motor_run": "M", "glide": "-", "thermal_climb": "T"}
 
 
 def flight_text(summary: FlightSummary, system: System = "metric", setup: Setup | None = None) -> str:

@@ -126,7 +126,7 @@ def clock_axis(**more: Any) -> dict[str, Any]:  # noqa: ANN401 - any axis settin
 
 
 CLOCK_ORIGIN_MS: Final = 946_684_800_000.0
-"""Midnight, 1 January 2000 UTC. A time axis counts milliseconds, but reads a small number as a year: hence an origin."""
+"""Midnight, 1 January 2000 UTC: a time axis counts milliseconds, but would read a small number as a year."""
 
 
 def clock_values(time_s: np.ndarray) -> np.ndarray:

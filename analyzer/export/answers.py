@@ -1,0 +1,145 @@
+"""A flight in five answers, in the order of a pilot's questions after landing; report and dashboard open with them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final, Literal
+
+from analyzer.export.display import System, clock, shown
+from analyzer.export.flight_tables import limits_verdict
+
+if TYPE_CHECKING:
+    from analyzer.records import FlightSummary, Glide, MotorRun
+    from analyzer.setup_file import Setup
+
+State = Literal["good", "bad", "open"]
+
+USABLE_CAPACITY: Final = 0.8
+"""Share of a pack that a pilot plans with, so that a fifth stays for the landing (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One question and what the flight says to it.
+
+    Attributes
+    ----------
+    question : str
+        As the pilot would ask.
+    said : str
+        A sentence or two.
+    state : {"good", "bad", "open"}
+        Whether all is well, something needs the pilot, or it is neither.
+    """
+
+    question: str
+    said: str
+    state: State = "open"
+
+
+def answers(summary: FlightSummary, system: System = "metric", setup: Setup | None = None) -> tuple[Answer, ...]:
+    """Answer the five questions from a flight summary.
+
+    Parameters
+    ----------
+    summary : FlightSummary
+        What was found.
+    system : {"metric", "feet"}
+        Units of the sentences.
+    setup : Setup, optional
+        For the pack's capacity.
+    """
+    return (
+        _limits(summary, system),
+        _climbs(summary, system, setup),
+        _prediction(summary),
+        _glide(summary, system),
+        _air(summary, system),
+    )
+
+
+def _limits(summary: FlightSummary, system: System) -> Answer:
+    limits = summary.power_system.limits
+    verdict = limits_verdict(limits)
+    known = [limit for limit in limits if limit.ok is not None and limit.margin is not None and limit.limit]
+    if any(limit.ok is False for limit in known):
+        return Answer("Inside its limits?", verdict, "bad")
+    if not known:
+        return Answer("Inside its limits?", verdict)
+    tightest = min(known, key=lambda limit: (limit.margin or 0.0) / abs(limit.limit))
+    room = f"{tightest.margin:.3g} {tightest.unit}".strip()
+    return Answer("Inside its limits?", f"{verdict} Least room: {tightest.name}, {room} left.", "good")
+
+
+def _climbs(summary: FlightSummary, system: System, setup: Setup | None) -> Answer:
+    question = "What did the climbs cost?"
+    runs = [run for run in summary.motor_runs if not run.blip and not run.on_ground]
+    if not runs:
+        return Answer(question, "The motor made no climb.")
+    costed = [run for run in runs if run.height_gain_m is not None and run.charge_ah]
+    parts = [f"{len(runs)} climb{'s' * (len(runs) > 1)} in {clock(sum(run.end_s - run.start_s for run in runs))}"]
+    if costed:
+        gain_m = sum(run.height_gain_m or 0.0 for run in costed)
+        charge_ah = sum(run.charge_ah or 0.0 for run in costed)
+        parts.append(f"{shown('gain_m', gain_m, system)} for {shown('charge_ah', charge_ah)}")
+        parts.append(shown("climb_per_ah_m", gain_m / charge_ah, system))
+        parts.extend(_left_in_pack(summary, costed, setup))
+    return Answer(question, ", ".join(parts) + ".")
+
+
+def _left_in_pack(summary: FlightSummary, costed: list[MotorRun], setup: Setup | None) -> list[str]:
+    capacity_ah = setup.value("pack.capacity_ah") if setup is not None else None
+    used_ah = summary.totals.charge_ah
+    if capacity_ah is None or used_ah is None:
+        return []
+    each_ah = sum(run.charge_ah or 0.0 for run in costed) / len(costed)
+    left = max(0, math.floor((USABLE_CAPACITY * capacity_ah - used_ah) / each_ah))
+    return [
+        f"{left} more like them in the pack, with {shown('reserve_share', 1.0 - USABLE_CAPACITY)} kept for the landing"
+    ]
+
+
+def _prediction(summary: FlightSummary) -> Answer:
+    question = "As predicted?"
+    whole = [item for item in summary.match if item.run_start_s is None and item.difference_percent is not None]
+    if not whole:
+        return Answer(question, "Not compared: a setup with motor, propeller, pack and airframe gives the prediction.")
+    apart = [item for item in whole if item.within_uncertainty is False]
+    if not apart:
+        return Answer(question, "Yes, within the uncertainty of prediction and measurement.", "good")
+    said = "; ".join(f"{item.quantity} {item.difference_percent:+.0f} %" for item in apart)
+    return Answer(question, f"Measured against predicted: {said}, beyond the uncertainty.", "bad")
+
+
+def _glide(summary: FlightSummary, system: System) -> Answer:
+    question = "How did it glide?"
+    measured = [glide for glide in summary.glides if glide.sink_rate_m_s is not None]
+    if not measured:
+        return Answer(question, "No glide was long enough to measure.")
+    time_s = sum(glide.end_s - glide.start_s for glide in measured)
+    by_mode: dict[str | None, list[Glide]] = {}
+    for glide in measured:
+        by_mode.setdefault(glide.flight_mode, []).append(glide)
+    sinks = [
+        f"{shown('sink_rate_m_s', _mean_sink_m_s(glides), system)}{f' in {mode}' if mode else ''}"
+        for mode, glides in by_mode.items()
+    ]
+    said = f"Sink {', '.join(sinks)}, mean over {clock(time_s)} of glide, the air's own motion included."
+    return Answer(question, said)
+
+
+def _mean_sink_m_s(glides: list[Glide]) -> float:
+    time_s = sum(glide.end_s - glide.start_s for glide in glides)
+    return sum((glide.sink_rate_m_s or 0.0) * (glide.end_s - glide.start_s) for glide in glides) / time_s
+
+
+def _air(summary: FlightSummary, system: System) -> Answer:
+    question = "What did the air give?"
+    climbs, totals = summary.thermal_climbs, summary.totals
+    if not climbs:
+        return Answer(question, "No thermal climb.")
+    said = f"{len(climbs)} thermal climb{'s' * (len(climbs) > 1)}, {shown('gain_m', totals.thermal_gain_m, system)}"
+    if totals.lift_share is not None:
+        said += f"; lift paid {shown('lift_share', totals.lift_share)} of all height gained"
+    return Answer(question, f"{said}.", "good")
