@@ -25,24 +25,20 @@ _EXPONENTS: Final = (1.0, 2.0, 3.0)
 def run_start(time_s: Array, signals: Sequence[MotorSignal], first: int) -> float:
     """Time at which the motor begins to draw power; `first` is the first index of the run.
 
-    Each signal gives a bracket: its last reading in the noise, its first one above. The brackets are intersected. Where
-    the ramp that follows has several readings, its shape (a power law of time) says where in or before the bracket it
-    began.
+    The start lies between the last reading in the noise and the first one above it. At rest means at rest for rpm, which
+    grows evenly from the first turn; power does not show the first part of a soft start, so its quiet readings bound
+    nothing while rpm is logged. Where the ramp has several readings, its shape (a power law of time) says where it began.
     """
-    low, high = -np.inf, np.inf
-    for signal in signals:
-        bracket = _rise(time_s, signal, first)
-        if bracket is not None and bracket[0] < high and bracket[1] > low:
-            low, high = max(low, bracket[0]), min(high, bracket[1])
-    if not np.isfinite(low):
+    brackets = [(signal, _rise(time_s, signal, first)) for signal in signals]
+    known = [(signal, bracket) for signal, bracket in brackets if bracket is not None]
+    if not known:
         return float(time_s[first])
-    onset = _ramp_onset(time_s, signals[0] if len(signals) == 1 else _steadiest(signals), low, high)
-    return float(0.5 * (low + high)) if onset is None else onset
-
-
-def _steadiest(signals: Sequence[MotorSignal]) -> MotorSignal:
-    """The signal in which a slow start shows first: rpm if there is one."""
-    return next((signal for signal in signals if signal.column == "rpm"), signals[0])
+    signal, (low, high) = next((pair for pair in known if pair[0].column == "rpm"), known[0])
+    high = min([high, *(bracket[1] for _, bracket in known if bracket[1] > low)])
+    onset = _ramp_onset(time_s, signal, low, high)
+    if onset is None:
+        return 0.5 * (low + high)
+    return max(onset, low) if signal.column == "rpm" else onset
 
 
 def _rise(time_s: Array, signal: MotorSignal, first: int) -> tuple[float, float] | None:

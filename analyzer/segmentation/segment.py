@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.records import Flight, Segment, Segmentation, SegmentKind
-from analyzer.segmentation.airborne import flights as find_flights
+from analyzer.segmentation.airborne import GRID_S, GroundEvidence, airborne_spans
 from analyzer.segmentation.lift import thermal_climbs
 from analyzer.segmentation.motor import motor_runs
 from analyzer.segmentation.tuning import SEGMENTATION, SegmentationTuning
@@ -41,7 +41,7 @@ def segment(log: Log, setup: Setup | None = None, tuning: SegmentationTuning = S
     height = np.interp(time_s, *_known(time_s, frame["height_m"].to_numpy(dtype=float)))
     climb = np.interp(time_s, *_known(time_s, frame["climb_m_s"].to_numpy(dtype=float)))
     runs, notices = motor_runs(log, tuning)
-    flights = find_flights(time_s, height, climb, runs, tuning)
+    flights = airborne_spans(_evidence(log, time_s, height, climb, runs), runs, tuning)
     energy = frame["energy_height_m"].to_numpy(dtype=float) if "energy_height_m" in frame else height
     climbs: list[Span] = []
     for start, end in _without(flights, runs):
@@ -51,6 +51,22 @@ def segment(log: Log, setup: Setup | None = None, tuning: SegmentationTuning = S
     segments = _cover(time_s, height, flights, runs, climbs)
     blips = tuple(index for index, s in enumerate(segments) if s.kind == "motor_run" and s.duration_s < tuning.blip_s)
     return Segmentation(tuple(Flight(*flight) for flight in flights), segments, blips, tuple(notices))
+
+
+def _evidence(log: Log, time_s: Array, height: Array, climb: Array, runs: list[Span]) -> GroundEvidence:
+    """Vertical motion and speed on the even grid on which ground is told from air."""
+    frame = log.frame
+    grid = np.arange(time_s[0], time_s[-1] + GRID_S, GRID_S)
+    share = np.zeros(len(grid))
+    if log.has("airspeed_m_s"):
+        speed = np.interp(grid, *_known(time_s, frame["airspeed_m_s"].to_numpy(dtype=float)))
+        high = np.interp(grid, time_s, height) > 15.0
+        usual = float(np.median(speed[high])) if high.any() else float("inf")
+        share = speed / max(usual, 1.0)
+    elif log.has("ground_speed_m_s"):
+        share = np.interp(grid, *_known(time_s, frame["ground_speed_m_s"].to_numpy(dtype=float))) / 4.0
+    motion = [height, frame["height_se_m"].to_numpy(dtype=float), climb, frame["climb_se_m_s"].to_numpy(dtype=float)]
+    return GroundEvidence(grid, *(np.interp(grid, *_known(time_s, values)) for values in motion), share)
 
 
 def _known(time_s: Array, values: Array) -> tuple[Array, Array]:

@@ -31,7 +31,26 @@ class SegmentationTuning:
     circle_s : float
         Usual time of one circle; motion within a circle is integrated out.
     ground_band_m : float
-        Heights this close to the launch level may be the ground or a hand.
+        A motor run that leaves the model this much higher was a launch: nobody lifts it as far.
+    still_window_s, still_m_s : float
+        On the ground the vertical speed over this window stays below this (root mean square): in the hand it is less,
+        in flight the sink alone is more.
+    still_near_s, still_far_s : float
+        Stillness of this length is a landing near a known ground level, and anywhere: the air holds no model level longer.
+    near_ground_m : float
+        Heights this close to a known ground level are near it: slope of the field, drift of the sensor.
+    flying_share : float
+        At this share of the usual airspeed the model flies, however level (ground speed: of 4 m/s, faster than walking).
+    rise_window_s, rise_m : float
+        A rise by more than this within this time is a launch without a motor; nobody walks uphill as fast.
+    reach_m : float
+        A hand moves the model up and down within this.
+    carry_s : float
+        After touch-down nobody lifts the model within this time in most cases; the ground's height is the least in it.
+    stay_s : float
+        For this long after a landing the height stays within reach; gliding on would cost twice as much.
+    touch_m : float
+        Heights this close above the ground's are on it; two standard errors are added.
     blip_s : float
         Motor runs shorter than this are kept but not measured.
     """
@@ -47,6 +66,18 @@ class SegmentationTuning:
     least_gain_m: float = 10.0
     circle_s: float = 10.0
     ground_band_m: float = 4.0
+    still_window_s: float = 6.0
+    still_m_s: float = 0.25
+    still_near_s: float = 4.0
+    still_far_s: float = 20.0
+    near_ground_m: float = 6.0
+    flying_share: float = 0.75
+    rise_window_s: float = 12.0
+    rise_m: float = 6.0
+    reach_m: float = 3.0
+    carry_s: float = 8.0
+    stay_s: float = 20.0
+    touch_m: float = 0.1
     blip_s: float = 3.0
 
 
