@@ -56,12 +56,14 @@ def best_glide_lift_coefficient(airframe: AirframeModel) -> Floats:
 
 def least_sink_lift_coefficient(airframe: AirframeModel) -> Floats:
     """CL of the least sink rate: sqrt(3) times that of the best glide, or the wing's limit where that is lower."""
-    return np.minimum(np.sqrt(3.0) * best_glide_lift_coefficient(airframe), airframe.max_lift_coefficient)
+    least: Floats = np.minimum(np.sqrt(3.0) * best_glide_lift_coefficient(airframe), airframe.max_lift_coefficient)
+    return least
 
 
 def best_glide_ratio(airframe: AirframeModel) -> Floats:
     """Best glide ratio, 1/(2 sqrt(CD0 k))."""
-    return 0.5 / np.sqrt(airframe.zero_lift_drag_coefficient * airframe.induced_drag_factor)
+    ratio: Floats = 0.5 / np.sqrt(airframe.zero_lift_drag_coefficient * airframe.induced_drag_factor)
+    return ratio
 
 
 def speed_for_lift_m_s(

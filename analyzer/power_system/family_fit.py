@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     import pandas as pd
     from numpy.typing import NDArray
 
-    Array = NDArray[np.float64]
+    Array = NDArray[np.floating]
 
 TUNNEL_VISCOSITY_M2_S: Final = 1.46e-5
 """Air of the standard atmosphere at sea level; the tests' own air is not in the table, and moves Re by 5 %."""
@@ -112,7 +112,7 @@ class FamilyFit:
     trend: Array
     covariance: Array
     coefficients: Array
-    inverse_gram: NDArray[np.floating]
+    inverse_gram: Array
     degrees_of_freedom: int
 
 

@@ -137,32 +137,93 @@ def solve(
         Of the shape that all arguments, drive included, broadcast to.
     """
     row, airspeed, throttle = np.asarray(row), np.asarray(airspeed_m_s, float), np.asarray(throttle, float)
-    diameter, scale = bank.diameter_m[row], bank.advance_scale[row]
+    load = _Load(bank, row, airspeed, air, power_factor, thrust_factor)
     turn = 2.0 * np.pi * drive.gearbox.ratio
 
-    def motor_state(speed: Array) -> tuple[Array, Floats]:
-        omega = turn * speed
-        current = _motor_current(drive, omega, throttle)
-        torque = motors.shaft_torque_n_m(drive.motor, current, omega)
-        return current, gears.output_torque_n_m(drive.gearbox, torque)
-
-    def coefficients(speed: Array) -> Array:
-        return bank.coefficients(row, airspeed / (speed * diameter), speed, air.kinematic_viscosity_m2_s)
-
     def surplus(speed: Array) -> Array:
-        load = propellers.torque_n_m(power_factor * coefficients(speed)[1], air.density_kg_m3, speed, diameter)
-        return np.asarray(motor_state(speed)[1] - load)
+        omega = turn * speed
+        torque = motors.shaft_torque_n_m(drive.motor, _motor_current(drive, omega, throttle), omega)
+        return np.asarray(gears.output_torque_n_m(drive.gearbox, torque) - load.torque_n_m(speed))
 
     free = drive.motor.speed_constant_rad_s_v * throttle * drive.open_circuit_v / turn
-    windmilling = airspeed / (LOADED_ADVANCE * scale * diameter)
-    high = np.maximum(np.maximum(free, windmilling), 2.0 * SLOWEST_REV_S)
+    high = np.maximum(np.maximum(free, load.windmilling_rev_s()), 2.0 * SLOWEST_REV_S)
     high = np.broadcast_to(high, np.broadcast_shapes(high.shape, np.shape(surplus(high))))
     speed = bracketed_root(surplus, np.full(high.shape, SLOWEST_REV_S), high)
-    current, _ = motor_state(speed)
-    thrust_coefficient, power_coefficient = coefficients(speed)
-    shaft = propellers.shaft_power_w(power_factor * power_coefficient, air.density_kg_m3, speed, diameter)
-    thrust = propellers.thrust_n(thrust_factor * thrust_coefficient, air.density_kg_m3, speed, diameter)
-    return _with_losses(drive, speed, airspeed / (speed * diameter), thrust, shaft, current, throttle)
+    return _operating_points(drive, load, speed, _motor_current(drive, turn * speed, throttle), throttle)
+
+
+def solve_for_thrust(
+    drive: DriveModel,
+    bank: PropellerBank,
+    row: NDArray[np.intp],
+    airspeed_m_s: Floats,
+    air: AirState,
+    thrust_n: Array,
+    power_factor: Floats = 1.0,
+    thrust_factor: Floats = 1.0,
+) -> tuple[Array, OperatingPoints]:
+    """Find the throttle that gives a thrust.
+
+    Parameters
+    ----------
+    drive, bank, row, airspeed_m_s, air, power_factor, thrust_factor
+        As in `solve`.
+    thrust_n : array
+        Wanted thrust, above 0.
+
+    Returns
+    -------
+    (array, OperatingPoints)
+        Throttle, and the points. NaN where not even full throttle gives the thrust.
+    """
+    load = _Load(bank, np.asarray(row), np.asarray(airspeed_m_s, float), air, power_factor, thrust_factor)
+    turn = 2.0 * np.pi * drive.gearbox.ratio
+    free = drive.motor.speed_constant_rad_s_v * drive.open_circuit_v / turn
+    high = np.broadcast_to(free, np.broadcast_shapes(np.shape(free), np.shape(thrust_n), load.row.shape))
+    speed = bracketed_root(lambda at: load.thrust_n(at) - thrust_n, np.full(high.shape, SLOWEST_REV_S), high)
+    omega = turn * speed
+    torque = load.torque_n_m(speed) / (drive.gearbox.ratio * drive.gearbox.efficiency)
+    current = torque * drive.motor.speed_constant_rad_s_v + motors.loss_current_a(drive.motor, omega)
+    # The motor's voltage u is d E - d^2 R I: the smaller root in d, without cancellation where R is small.
+    resistance = drive.motor.resistance_ohm + drive.controller_resistance_ohm
+    voltage = omega / drive.motor.speed_constant_rad_s_v + current * resistance
+    root = drive.open_circuit_v**2 - 4.0 * drive.pack_resistance_ohm * current * voltage
+    throttle = np.where(root >= 0.0, 2.0 * voltage / (drive.open_circuit_v + np.sqrt(np.maximum(root, 0.0))), np.nan)
+    reached = load.thrust_n(speed) >= thrust_n * (1.0 - 1e-6)
+    throttle = np.where(reached & (throttle <= 1.0), throttle, np.nan)
+    return throttle, _operating_points(drive, load, speed, np.asarray(current), throttle)
+
+
+@dataclass(frozen=True, slots=True)
+class _Load:
+    """The propellers' side: what they take and give at a speed."""
+
+    bank: PropellerBank
+    row: NDArray[np.intp]
+    airspeed_m_s: Array
+    air: AirState
+    power_factor: Floats
+    thrust_factor: Floats
+
+    def advance_ratio(self, speed: Array) -> Array:
+        return self.airspeed_m_s / (speed * self.bank.diameter_m[self.row])
+
+    def torque_n_m(self, speed: Array) -> Floats:
+        return self.shaft_power_w(speed) / (2.0 * np.pi * speed)
+
+    def shaft_power_w(self, speed: Array) -> Floats:
+        air, diameter = self.air, self.bank.diameter_m[self.row]
+        c_p = self.bank.power(self.row, self.advance_ratio(speed), speed, air.kinematic_viscosity_m2_s)
+        return propellers.shaft_power_w(self.power_factor * c_p, air.density_kg_m3, speed, diameter)
+
+    def thrust_n(self, speed: Array) -> Array:
+        air, diameter = self.air, self.bank.diameter_m[self.row]
+        c_t = self.bank.thrust(self.row, self.advance_ratio(speed), speed, air.kinematic_viscosity_m2_s)
+        return np.asarray(propellers.thrust_n(self.thrust_factor * c_t, air.density_kg_m3, speed, diameter))
+
+    def windmilling_rev_s(self) -> Array:
+        """A speed at which the propeller surely takes power at this airspeed."""
+        return self.airspeed_m_s / (LOADED_ADVANCE * self.bank.advance_scale[self.row] * self.bank.diameter_m[self.row])
 
 
 def _motor_current(drive: DriveModel, omega: Array, throttle: Floats) -> Array:
@@ -177,26 +238,26 @@ def _motor_current(drive: DriveModel, omega: Array, throttle: Floats) -> Array:
     )
 
 
-def _with_losses(
-    drive: DriveModel, speed: Array, advance: Array, thrust: Floats, shaft: Floats, current: Array, throttle: Floats
+def _operating_points(
+    drive: DriveModel, load: _Load, speed: Array, motor_current: Array, throttle: Floats
 ) -> OperatingPoints:
-    """Add what each part turns into heat, from its own law."""
+    """Everything else at the solved speed; each part's heat from its own law."""
     omega = 2.0 * np.pi * drive.gearbox.ratio * speed
-    pack_current = throttle * current
-    torque = motors.shaft_torque_n_m(drive.motor, current, omega)
+    current = throttle * motor_current
+    torque = motors.shaft_torque_n_m(drive.motor, motor_current, omega)
     loss_torque = motors.loss_current_a(drive.motor, omega) / drive.motor.speed_constant_rad_s_v
-    return OperatingPoints(
-        speed_rev_s=speed,
-        advance_ratio=np.broadcast_to(advance, speed.shape),
-        thrust_n=np.broadcast_to(thrust, speed.shape),
-        shaft_power_w=np.broadcast_to(shaft, speed.shape),
-        current_a=np.broadcast_to(pack_current, speed.shape),
-        voltage_v=np.broadcast_to(drive.open_circuit_v - drive.pack_resistance_ohm * pack_current, speed.shape),
-        motor_current_a=np.broadcast_to(current, speed.shape),
-        pack_heat_w=np.broadcast_to(drive.pack_resistance_ohm * pack_current**2, speed.shape),
-        controller_heat_w=np.broadcast_to(drive.controller_resistance_ohm * current**2, speed.shape),
-        motor_heat_w=np.broadcast_to(drive.motor.resistance_ohm * current**2 + loss_torque * omega, speed.shape),
-        gearbox_heat_w=np.broadcast_to(
-            (torque - gears.output_torque_n_m(drive.gearbox, torque) / drive.gearbox.ratio) * omega, speed.shape
-        ),
-    )
+    passed = gears.output_torque_n_m(drive.gearbox, torque) / drive.gearbox.ratio
+    fields = {
+        "speed_rev_s": speed,
+        "advance_ratio": load.advance_ratio(speed),
+        "thrust_n": load.thrust_n(speed),
+        "shaft_power_w": load.shaft_power_w(speed),
+        "current_a": current,
+        "voltage_v": drive.open_circuit_v - drive.pack_resistance_ohm * current,
+        "motor_current_a": motor_current,
+        "pack_heat_w": drive.pack_resistance_ohm * current**2,
+        "controller_heat_w": drive.controller_resistance_ohm * motor_current**2,
+        "motor_heat_w": drive.motor.resistance_ohm * motor_current**2 + loss_torque * omega,
+        "gearbox_heat_w": (torque - passed) * omega,
+    }
+    return OperatingPoints(**{name: np.broadcast_to(value, speed.shape) for name, value in fields.items()})

@@ -64,9 +64,8 @@ class PropellerCurves:
 
     def coefficients(self, advance_ratio: Array | float, log_re: Array | float) -> tuple[Array, Array]:
         """C_T and C_P at advance ratios and ln(Re/1e5), broadcast against each other."""
-        tables = np.stack((self.thrust, self.power))
-        values = interpolate(tables[:, None], 0, np.asarray(advance_ratio) / self.advance_scale, np.asarray(log_re))
-        return values[0], values[1]
+        x, re = np.asarray(advance_ratio) / self.advance_scale, np.asarray(log_re)
+        return interpolate(self.thrust, 0, x, re), interpolate(self.power, 0, x, re)
 
     def at_speed(
         self, advance_ratio: Array | float, speed_rev_s: Array | float, kinematic_viscosity_m2_s: float
@@ -77,11 +76,10 @@ class PropellerCurves:
 
     def standard_deviations(self, advance_ratio: Array, log_re: Array) -> tuple[Array, Array]:
         """Standard deviations of C_T and C_P at points."""
-        x = np.asarray(advance_ratio) / self.advance_scale
-        modes = np.stack((self.thrust_modes, self.power_modes))
-        values = [interpolate(modes[:, row : row + 1], 0, x, np.asarray(log_re)) for row in range(modes.shape[1])]
-        spread = np.sqrt(np.sum(np.square(values), axis=0))
-        return spread[0], spread[1]
+        x, re = np.asarray(advance_ratio)[..., None] / self.advance_scale, np.asarray(log_re)[..., None]
+        rows = np.arange(len(self.thrust_modes))
+        thrust, power = (interpolate(modes, rows, x, re) for modes in (self.thrust_modes, self.power_modes))
+        return np.sqrt(np.sum(thrust**2, axis=-1)), np.sqrt(np.sum(power**2, axis=-1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,12 +98,19 @@ class PropellerBank:
     advance_scale: Array
     diameter_m: Array
 
-    def coefficients(
-        self, row: NDArray[np.intp], advance_ratio: Array, speed_rev_s: Array, kinematic_viscosity_m2_s: float
+    def thrust(self, row: NDArray[np.intp], advance_ratio: Array, speed_rev_s: Array, viscosity_m2_s: float) -> Array:
+        """C_T of the rows at advance ratios and speeds that broadcast with `row`."""
+        return self._look_up(0, row, advance_ratio, speed_rev_s, viscosity_m2_s)
+
+    def power(self, row: NDArray[np.intp], advance_ratio: Array, speed_rev_s: Array, viscosity_m2_s: float) -> Array:
+        """C_P of the rows at advance ratios and speeds that broadcast with `row`."""
+        return self._look_up(1, row, advance_ratio, speed_rev_s, viscosity_m2_s)
+
+    def _look_up(
+        self, which: int, row: NDArray[np.intp], advance_ratio: Array, speed_rev_s: Array, viscosity_m2_s: float
     ) -> Array:
-        """C_T and C_P, shape (2, ...), of the rows at advance ratios and speeds that broadcast with `row`."""
-        reynolds = reynolds_number(advance_ratio, speed_rev_s, self.diameter_m[row], kinematic_viscosity_m2_s)
-        return interpolate(self.tables, row, advance_ratio / self.advance_scale[row], log_reynolds(reynolds))
+        reynolds = reynolds_number(advance_ratio, speed_rev_s, self.diameter_m[row], viscosity_m2_s)
+        return interpolate(self.tables[which], row, advance_ratio / self.advance_scale[row], log_reynolds(reynolds))
 
 
 def interpolate(tables: Array, row: NDArray[np.intp] | int, x: Array, log_re: Array) -> Array:
@@ -113,14 +118,10 @@ def interpolate(tables: Array, row: NDArray[np.intp] | int, x: Array, log_re: Ar
 
     Parameters
     ----------
-    tables : array, shape (k, rows, x, re)
+    tables : array, shape (rows, x, re)
         Tables on `ADVANCE_GRID` and `LOG_REYNOLDS_GRID`.
     row, x, log_re : array
         Broadcast against each other.
-
-    Returns
-    -------
-    array, shape (k, ...)
     """
     count, columns = LOG_REYNOLDS_GRID.size, ADVANCE_GRID.size
     along = np.clip(x / ADVANCE_GRID[1], 0.0, columns - 1.0)
@@ -129,9 +130,10 @@ def interpolate(tables: Array, row: NDArray[np.intp] | int, x: Array, log_re: Ar
     across = np.clip((log_re - LOG_REYNOLDS_GRID[0]) / (LOG_REYNOLDS_GRID[1] - LOG_REYNOLDS_GRID[0]), 0.0, count - 1.0)
     below = np.minimum(across.astype(np.intp), count - 2)
     across = across - below
-    flat = tables.reshape(tables.shape[0], -1)
+    flat = tables.reshape(-1)
     corner = (np.asarray(row) * columns + left) * count + below
-    low = flat[:, corner] + across * (flat[:, corner + 1] - flat[:, corner])
-    high = flat[:, corner + count] + across * (flat[:, corner + count + 1] - flat[:, corner + count])
+    first, second = flat[corner], flat[corner + count]
+    low = first + across * (flat[corner + 1] - first)
+    high = second + across * (flat[corner + count + 1] - second)
     values: Array = low + along * (high - low)
     return values

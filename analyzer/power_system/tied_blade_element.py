@@ -11,6 +11,7 @@ At the edge of the measured range this is the family itself, so nothing jumps th
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
@@ -68,24 +69,33 @@ def tied_curves(
     family = family or folding_family()
     anchor_size = anchor(propeller, family)
     known = mean_curves(anchor_size, family)
-    theory, scale = _theory(propeller.pitch_ratio, propeller.blades)
-    at_anchor, anchor_scale = _theory(anchor_size.pitch_ratio, 2)
-    edge = f"{anchor_size.diameter_in:.3g}x{anchor_size.pitch_in:.3g}"
-    ratio = theory.max(axis=(1, 2)) / at_anchor.max(axis=(1, 2))
-    measured = np.stack((known.thrust, known.power))
-    tables = theory + (measured - at_anchor) * ratio[:, None, None]
+    tables, ratio, scale = _moved(known, propeller)
     factor = ratio * _widening(propeller, anchor_size, widening)
     return replace(
         known,
         propeller=propeller,
         tier="blade_element",
-        basis_note=f"blade-element theory tied to the measured family at {edge}",
-        advance_scale=known.advance_scale * scale / anchor_scale,
+        basis_note="blade-element theory tied to the measured family at "
+        f"{anchor_size.diameter_in:.3g}x{anchor_size.pitch_in:.3g}",
+        advance_scale=known.advance_scale * scale,
         thrust=tables[0],
         power=tables[1],
         thrust_modes=known.thrust_modes * factor[0],
         power_modes=known.power_modes * factor[1],
     )
+
+
+def _moved(known: PropellerCurves, propeller: Propeller) -> tuple[Array, Array, float]:
+    """The anchor's tables moved by theory to a propeller; ratios of the peaks, and of the zero-thrust advances."""
+    measured = np.stack((known.thrust, known.power))
+    start = known.propeller
+    if propeller.blades == start.blades and math.isclose(propeller.pitch_ratio, start.pitch_ratio):
+        # Only the diameter differs, which theory in coefficients over J and Re does not see.
+        return measured, np.ones(2), 1.0
+    theory, scale = _theory(propeller.pitch_ratio, propeller.blades)
+    at_anchor, anchor_scale = _theory(start.pitch_ratio, start.blades)
+    ratio = theory.max(axis=(1, 2)) / at_anchor.max(axis=(1, 2))
+    return theory + (measured - at_anchor) * ratio[:, None, None], ratio, scale / anchor_scale
 
 
 def anchor(propeller: Propeller, family: PropellerFamily) -> Propeller:

@@ -1,0 +1,67 @@
+"""Which coefficients a propeller gets: the user's table, else measurement, else the family, else theory."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from analyzer.power_system.coefficient_table import table_curves
+from analyzer.power_system.family_model import family_curves, folding_family
+from analyzer.power_system.propeller import Propeller
+from analyzer.power_system.tied_blade_element import tied_curves
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from analyzer.power_system.propeller_curves import PropellerCurves
+    from analyzer.setup_file import Setup
+
+
+def propeller_curves(propeller: Propeller, table: Path | None = None) -> PropellerCurves:
+    """C_T and C_P of a propeller, from the best there is.
+
+    Parameters
+    ----------
+    propeller : Propeller
+        Size and number of blades.
+    table : Path, optional
+        The user's own coefficients of this propeller.
+
+    Returns
+    -------
+    PropellerCurves
+        Its `tier` and `basis_note` say what was used.
+
+    Raises
+    ------
+    SetupFileError
+        When the table cannot be used.
+    """
+    if table is not None:
+        return table_curves(propeller, table)
+    if folding_family().covers(propeller):
+        return family_curves(propeller)
+    return tied_curves(propeller)
+
+
+def setup_propeller(setup: Setup) -> Propeller:
+    """The propeller of a setup.
+
+    Raises
+    ------
+    SetupFileError
+        When the setup names no diameter or no pitch.
+    """
+    setup.require("propeller.diameter_in", "propeller.pitch_in", purpose="a prediction for the setup's own propeller")
+    section = setup.propeller
+    if section is None or section.diameter_in is None or section.pitch_in is None:
+        raise AssertionError("require() checks the section")
+    return Propeller(section.diameter_in, section.pitch_in, section.blades)
+
+
+def setup_table(setup: Setup, propeller: Propeller) -> Path | None:
+    """The setup's coefficient table, where it names one and the propeller is the setup's own."""
+    section = setup.propeller
+    if section is None or section.coefficients_csv is None or section.diameter_in is None or section.pitch_in is None:
+        return None
+    own = Propeller(section.diameter_in, section.pitch_in, section.blades)
+    return setup.folder / section.coefficients_csv if own == propeller else None

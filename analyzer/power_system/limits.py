@@ -1,0 +1,123 @@
+"""Limits of the setup against the prediction, and reasons why a propeller is no answer at all."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.power_system.envelope import LAST
+from analyzer.power_system.performance import estimate
+from analyzer.power_system.prediction_records import Estimate, PredictedLimit
+from analyzer.power_system.variants import NORMAL_95
+
+if TYPE_CHECKING:
+    from analyzer.power_system.envelope import Envelope
+    from analyzer.power_system.system import PowerSystem
+    from analyzer.setup_file import Setup
+
+STALLED_EFFICIENCY: Final = 0.5
+"""A motor that turns less than half of its input into shaft power is held back almost to a standstill."""
+
+
+def odds_above(predicted: Estimate, limit: float) -> float:
+    """Probability that the real value lies above a limit, by a normal law that fits the interval on that side."""
+    reach = predicted.high - predicted.value if limit >= predicted.value else predicted.value - predicted.low
+    if reach <= 0.0:
+        return float(predicted.value > limit)
+    return 0.5 * math.erfc((limit - predicted.value) * NORMAL_95 / (reach * math.sqrt(2.0)))
+
+
+def predicted_limits(setup: Setup, system: PowerSystem, solved: Envelope, index: int) -> tuple[PredictedLimit, ...]:
+    """Check one propeller against every limit that the setup states.
+
+    Parameters
+    ----------
+    setup : Setup
+        Its limits.
+    system : PowerSystem
+        For the gear ratio and the pack's lowest voltage.
+    solved : Envelope
+        All propellers.
+    index : int
+        Which one.
+    """
+    current, where = _highest_current(solved, index)
+    speed, fastest = _highest_speed(system, solved, index)
+    upper = (
+        ("controller continuous current", "A", "speed_controller.continuous_current_a", current, where),
+        ("controller burst current", "A", "speed_controller.burst_current_a", current, where),
+        ("motor current", "A", "motor.max_current_a", current, where),
+        ("motor speed", "rpm", "motor.max_rpm", speed, fastest),
+    )
+    found = [
+        _upper(name, unit, setup.value(key), predicted, place)
+        for name, unit, key, predicted, place in upper
+        if setup.value(key) is not None
+    ]
+    return (*found, _cell_voltage(system, solved, index))
+
+
+def binding(limits: tuple[PredictedLimit, ...]) -> str | None:
+    """Name of the limit with the least room, as a share of the limit."""
+    if not limits:
+        return None
+    return min(limits, key=lambda limit: limit.margin / limit.limit).name
+
+
+def no_answer_reasons(system: PowerSystem, solved: Envelope, index: int) -> tuple[str, ...]:
+    """Why a propeller cannot be flown on this power system at all; empty where it can."""
+    static = solved.static.running
+    current, voltage = static.current_a[0, index, 0], static.voltage_v[0, index, 0]
+    reasons = []
+    if static.motor_efficiency[0, index, 0] < STALLED_EFFICIENCY:
+        reasons.append(
+            f"the motor is held almost to a standstill: {current:.0f} A, and more heat than shaft power "
+            "(propeller too large for this motor and gear)"
+        )
+    if voltage < system.pack.lowest_voltage_v:
+        reasons.append(
+            f"the full pack would sag to {voltage / system.pack.cells:.2f} V a cell, below "
+            f"{system.pack.lowest_cell_v:.2f} V (pack too weak for {current:.0f} A)"
+        )
+    if system.airframe is not None and not solved.climbs_at_all[index]:
+        reasons.append("the thrust is below the drag at every airspeed that the wing can fly (the model cannot climb)")
+    return tuple(reasons)
+
+
+def _highest_current(solved: Envelope, index: int) -> tuple[Estimate, str]:
+    """Highest motor current of the envelope: standing still or in flight, with a full pack."""
+    static = solved.static.running.motor_current_a[:, index, 0]
+    flown = solved.worst.running.motor_current_a[:, index, 0]
+    if static[0] >= flown[0]:
+        return estimate(static), "standing still, full pack"
+    return estimate(flown), f"at {solved.worst.airspeed_m_s[0, index, 0]:.0f} m/s, full pack"
+
+
+def _highest_speed(system: PowerSystem, solved: Envelope, index: int) -> tuple[Estimate, str]:
+    to_rpm = 60.0 * float(np.asarray(system.gearbox.ratio))
+    static = solved.static.running.speed_rev_s[:, index, 0] * to_rpm
+    flown = solved.fast.running.speed_rev_s[:, index, 0] * to_rpm
+    if static[0] >= flown[0]:
+        return estimate(static), "standing still, full pack"
+    return estimate(flown), "at top level speed, full pack"
+
+
+def _upper(name: str, unit: str, limit: float, predicted: Estimate, where: str) -> PredictedLimit:
+    odds = odds_above(predicted, limit)
+    margin = limit - predicted.value
+    return PredictedLimit(name, unit, limit, predicted, margin, odds, margin >= 0.0, where)
+
+
+def _cell_voltage(system: PowerSystem, solved: Envelope, index: int) -> PredictedLimit:
+    """Lowest cell voltage under load: in the last climb, or standing still where there is no climb."""
+    climbs = bool(solved.climbs_at_all[index])
+    running = solved.climbs.running if climbs else solved.static.running
+    cell = estimate(running.voltage_v[:, index, LAST if climbs else 0] / system.pack.cells)
+    limit = system.pack.lowest_cell_v
+    where = "in the last climb" if climbs else "standing still, full pack"
+    margin = cell.value - limit
+    return PredictedLimit(
+        "cell voltage under load", "V", limit, cell, margin, 1.0 - odds_above(cell, limit), margin >= 0.0, where
+    )
