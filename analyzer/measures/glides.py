@@ -4,31 +4,30 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from analyzer.measures.heights import height_at, zoom_top_s
 from analyzer.records import Glide
 
 if TYPE_CHECKING:
-    from analyzer.measures.traces import Traces
+    from analyzer.measures.heights import Heights
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment, Segmentation
 
 
-def measure_glides(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning) -> tuple[Glide, ...]:
+def measure_glides(heights: Heights, segmentation: Segmentation, tuning: MeasureTuning) -> tuple[Glide, ...]:
     """Measure every glide of a segmentation, in order."""
     before: list[Segment | None] = [None, *segmentation.segments[:-1]]
     return tuple(
-        _glide(traces, segment, previous, tuning)
+        _glide(heights, segment, previous, tuning)
         for previous, segment in zip(before, segmentation.segments, strict=True)
         if segment.kind == "glide"
     )
 
 
-def _glide(traces: Traces, glide: Segment, previous: Segment | None, tuning: MeasureTuning) -> Glide:
+def _glide(heights: Heights, glide: Segment, previous: Segment | None, tuning: MeasureTuning) -> Glide:
     settled = glide.start_s
     if previous is not None and previous.kind == "motor_run":
-        settled = zoom_top_s(traces, glide.start_s, min(glide.end_s, glide.start_s + tuning.longest_zoom_s))
-    loss = height_at(traces, glide.start_s).minus(height_at(traces, glide.end_s))
-    sunk = height_at(traces, settled).minus(height_at(traces, glide.end_s))
+        settled = heights.zoom_top_s(glide.start_s, min(glide.end_s, glide.start_s + tuning.longest_zoom_s))
+    loss = heights.at(glide.start_s).minus(heights.at(glide.end_s))
+    sunk = heights.at(settled).minus(heights.at(glide.end_s))
     duration = glide.end_s - settled
     return Glide(
         start_s=glide.start_s,

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.constants import STANDARD_GRAVITY_M_S2
-from analyzer.measures.heights import height_at, zoom_top_s
 from analyzer.measures.idle import Idle, idle_level
 from analyzer.measures.integrals import SECONDS_PER_HOUR, trapezoid_between
 from analyzer.records import MotorRun
 
 if TYPE_CHECKING:
+    from analyzer.measures.heights import Heights
     from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment, Segmentation
@@ -29,10 +29,10 @@ class Drawn:
 
 
 def measure_motor_runs(
-    traces: Traces, segmentation: Segmentation, mass_kg: float | None, tuning: MeasureTuning
+    heights: Heights, segmentation: Segmentation, mass_kg: float | None, tuning: MeasureTuning
 ) -> tuple[MotorRun, ...]:
     """Measure every motor run of a segmentation, in order."""
-    runs = segmentation.of_kind("motor_run")
+    traces, runs = heights.traces, segmentation.of_kind("motor_run")
     current, power = traces.get("current_a"), traces.get("power_w")
     idle_current = idle_level(traces, current, runs, tuning.idle_guard_s) if current is not None else None
     idle_power = idle_level(traces, power, runs, tuning.idle_guard_s) if power is not None else None
@@ -44,7 +44,9 @@ def measure_motor_runs(
         charge = _drawn(traces, current, idle_current, segment, tuning.edge_margin_s)
         energy = _drawn(traces, power, idle_power, segment, tuning.edge_margin_s)
         measured.append(
-            _run(traces, segment, following, charge, energy, mass_kg, index in segmentation.blips, segmentation, tuning)
+            _run(
+                heights, segment, following, charge, energy, mass_kg, index in segmentation.blips, segmentation, tuning
+            )
         )
     return tuple(measured)
 
@@ -60,7 +62,7 @@ def _drawn(traces: Traces, values: Array | None, idle: Idle | None, run: Segment
 
 
 def _run(
-    traces: Traces,
+    heights: Heights,
     run: Segment,
     following: Segment | None,
     charge: Drawn,
@@ -70,13 +72,14 @@ def _run(
     segmentation: Segmentation,
     tuning: MeasureTuning,
 ) -> MotorRun:
+    traces = heights.traces
     inside = traces.window(run.start_s, run.end_s)
     hours = run.duration_s / SECONDS_PER_HOUR
-    gain = height_at(traces, run.end_s).minus(height_at(traces, run.start_s))
+    gain = heights.gain(run.start_s, run.end_s, tuning.drift_m_per_root_s)
     zoom = None
     if following is not None and following.kind == "glide":
-        top = zoom_top_s(traces, run.end_s, min(following.end_s, run.end_s + tuning.longest_zoom_s))
-        zoom = height_at(traces, top).minus(height_at(traces, run.end_s))
+        top = heights.zoom_top_s(run.end_s, min(following.end_s, run.end_s + tuning.longest_zoom_s))
+        zoom = heights.gain(run.end_s, top, tuning.drift_m_per_root_s)
     efficiency = None
     if mass_kg is not None and energy.value:
         efficiency = mass_kg * STANDARD_GRAVITY_M_S2 * gain.value_m / (energy.value * SECONDS_PER_HOUR)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.measures.glides import measure_glides
+from analyzer.measures.heights import heights_of
 from analyzer.measures.motor_runs import measure_motor_runs
 from analyzer.measures.thermal_climbs import measure_thermal_climbs
 from analyzer.measures.totals import total_up
@@ -41,15 +42,16 @@ def measure(
         Without the match of a prediction.
     """
     traces = traces_of(log)
+    heights = heights_of(traces, segmentation, tuning)
     mass_kg = setup.value("airframe.mass_kg") if setup is not None else None
-    runs = measure_motor_runs(traces, segmentation, mass_kg, tuning)
-    climbs = measure_thermal_climbs(traces, segmentation)
+    runs = measure_motor_runs(heights, segmentation, mass_kg, tuning)
+    climbs = measure_thermal_climbs(heights, segmentation)
     return FlightSummary(
         log=_facts(log, segmentation),
         flights=segmentation.flights,
         segments=segmentation.segments,
         motor_runs=runs,
-        glides=measure_glides(traces, segmentation, tuning),
+        glides=measure_glides(heights, segmentation, tuning),
         thermal_climbs=climbs,
         totals=total_up(traces, segmentation, runs, climbs),
         power_system=PowerSystemFindings(None, None, None, None),

@@ -6,30 +6,30 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.measures.heights import height_at
 from analyzer.records import ThermalClimb
 
 if TYPE_CHECKING:
+    from analyzer.measures.heights import Heights
     from analyzer.measures.traces import Traces
     from analyzer.records import Segment, Segmentation
 
 BEST_OVER_S = 20.0
 
 
-def measure_thermal_climbs(traces: Traces, segmentation: Segmentation) -> tuple[ThermalClimb, ...]:
+def measure_thermal_climbs(heights: Heights, segmentation: Segmentation) -> tuple[ThermalClimb, ...]:
     """Measure every thermal climb of a segmentation, in order."""
-    return tuple(_climb(traces, segment) for segment in segmentation.of_kind("thermal_climb"))
+    return tuple(_climb(heights, segment) for segment in segmentation.of_kind("thermal_climb"))
 
 
-def _climb(traces: Traces, climb: Segment) -> ThermalClimb:
-    entry, leaving = height_at(traces, climb.start_s), height_at(traces, climb.end_s)
+def _climb(heights: Heights, climb: Segment) -> ThermalClimb:
+    entry, leaving = heights.at(climb.start_s), heights.at(climb.end_s)
     gain = leaving.minus(entry)
     return ThermalClimb(
         start_s=climb.start_s,
         end_s=climb.end_s,
         height_gain_m=gain.value_m,
         climb_rate_m_s=gain.value_m / climb.duration_s,
-        best_20s_climb_m_s=best_climb_m_s(traces, climb, BEST_OVER_S),
+        best_20s_climb_m_s=best_climb_m_s(heights.traces, climb, BEST_OVER_S),
         entry_altitude_m=entry.value_m,
         exit_altitude_m=leaving.value_m,
         circle_period_s=None,

@@ -1,0 +1,203 @@
+"""The altimeter's view of a motor stop: where the climb ends, seen through the sensor's lag and the propeller's wash.
+
+When the motor stops, height and climb go on without a step, but the vertical acceleration jumps: the curve of height
+has a kink. The altimeter shows it late, and the pressure that the slipstream puts on it goes away at the same moment.
+Around the kink (t = 0) height is modelled as
+
+    h(t) = h0 + v0 t + a0 t²/2 + J max(t, 0)²/2 + random walk of the acceleration, outwards in both directions
+
+and the reading as the first-order response (time constant tau) to h(t) + delta m(t), with m the slipstream's strength,
+1 to 0 at the stop, plus noise. Given tau and the walk's intensity, everything is linear: the height at the kink, the
+wash delta and the likelihood follow from one penalised least-squares solution, a smoothing spline with a jump.
+
+References
+----------
+G. Wahba, *Spline Models for Observational Data*, SIAM 1990, chapter 1 (splines as random walks; from memory).
+C.E. Rasmussen, C.K.I. Williams, *Gaussian Processes for Machine Learning*, MIT Press 2006, section 2.7 (marginal
+likelihood with fixed basis functions; from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+
+from analyzer.measures.traces import Array
+
+GRID_S: Final = 0.05
+RUN_IN_S: Final = 8.0
+"""History before the window that the lag still remembers: more than five times the longest lag."""
+
+
+@dataclass(frozen=True, slots=True)
+class KinkModel:
+    """What is tried at every kink, and how far around it the readings are used.
+
+    Attributes
+    ----------
+    lags_s : tuple of float
+        Time constants of the altimeter; barometers with their filters lie between 0 and about 1 s.
+    walk_m_s3_5 : tuple of float
+        Intensities of the acceleration's random walk, m/s² per square root of a second: from a model left to itself to
+        a pilot who pushes over hard.
+    offsets : tuple of float
+        Places of the true stop within the sampling interval around the logged one.
+    before_s, after_s : float
+        Window of readings.
+    near_s : float
+        Within this distance of the kink the acceleration may change every quarter of a second, beyond every second.
+    settling_s : tuple of float
+        Time constants with which the acceleration dies away after the stop, as the pilot or the model itself settles.
+    static_m, static_settling_s : float
+        Spread of the static port's error from dynamic pressure, in the climb against the glide after it, and the time
+        in which the model slows down: a few per cent of 10 m of speed height.
+    jump_m_s2, acceleration_m_s2, speed_m_s, height_m : float
+        Spread, a priori, of the unknowns: what sailplanes can do, and vague.
+    """
+
+    lags_s: tuple[float, ...] = (0.0, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.36, 0.43, 0.5, 0.6, 0.7, 0.85, 1.0, 1.2, 1.5)
+    walk_m_s3_5: tuple[float, ...] = (0.4, 1.0, 2.5, 6.0)
+    offsets: tuple[float, ...] = (-0.4, -0.2, 0.0, 0.2, 0.4)
+    before_s: float = 5.0
+    after_s: float = 6.0
+    near_s: float = 2.0
+    settling_s: tuple[float, ...] = (0.4, 0.8, 1.6)
+    static_m: float = 0.3
+    static_settling_s: float = 1.0
+    jump_m_s2: float = 8.0
+    acceleration_m_s2: float = 5.0
+    speed_m_s: float = 20.0
+    height_m: float = 100.0
+
+
+@dataclass(frozen=True)
+class _Responses:
+    """Readings of a noiseless altimeter: (lag, grid point, basis function), the last function being the wash's."""
+
+    start_s: float
+    tables: Array
+    spread: Array
+    step_s: Array
+
+
+@dataclass(frozen=True)
+class KinkFit:
+    """Solutions at one kink over (lag, walk, offset): arrays of that shape.
+
+    The log-likelihood as a function of the wash delta is ``level + delta * pull - delta² * weight / 2``; the height at
+    the kink is ``height_m - delta * tilt`` with the variance ``variance_m2``.
+    """
+
+    level: Array
+    pull: Array
+    weight: Array
+    height_m: Array
+    tilt: Array
+    variance_m2: Array
+
+
+@lru_cache(maxsize=8)
+def _responses(model: KinkModel) -> _Responses:
+    grid = np.arange(-model.before_s - RUN_IN_S, model.after_s + 1.0, GRID_S)
+    near = np.arange(0.25, model.near_s, 0.25)
+    columns = [np.ones_like(grid), grid, grid**2 / 2, np.maximum(grid, 0.0) ** 2 / 2]
+    after = np.maximum(grid, 0.0)
+    columns.append(np.exp(-after / model.static_settling_s))
+    columns += [time**2 * np.expm1(-after / time) + time * after for time in model.settling_s]
+    steps = []
+    for side, reach in ((-1.0, model.before_s), (1.0, model.after_s)):
+        knots = np.concatenate((near, np.arange(model.near_s, reach, 1.0)))
+        steps.append(np.diff(np.concatenate(([0.0], knots))))
+        columns += [np.maximum(side * grid - knot, 0.0) ** 2 / 2 for knot in knots]
+    columns.append((grid < 0.0).astype(float))
+    basis = np.column_stack(columns)
+    spread = np.array([model.height_m, model.speed_m_s, model.acceleration_m_s2, model.jump_m_s2])
+    spread = np.concatenate((spread, [model.static_m], np.full(len(model.settling_s), model.jump_m_s2)))
+    tables = np.stack([lagged(basis, lag, GRID_S) for lag in model.lags_s])
+    return _Responses(float(grid[0]), tables, spread, np.concatenate(steps))
+
+
+def lagged(values: Array, lag_s: float, step_s: float) -> Array:
+    """First-order response along the first axis, exact for values that run straight between grid points.
+
+    Starts in equilibrium with the first value. y' = (x - y) / lag.
+    """
+    if lag_s <= 0.0:
+        return values.copy()
+    ratio = step_s / lag_s
+    keep = np.exp(-ratio)
+    newest = 1.0 - (1.0 - keep) / ratio
+    older = 1.0 - keep - newest
+    result = np.empty_like(values)
+    result[0] = values[0]
+    for index in range(1, len(values)):
+        result[index] = keep * result[index - 1] + older * values[index - 1] + newest * values[index]
+    return result
+
+
+def fit_kink(
+    time_s: Array, reading_m: Array, variance_m2: Array, offset_s: float, strength: float, model: KinkModel
+) -> KinkFit:
+    """Fit the altimeter's readings around one motor stop for every lag, walk and offset of a model.
+
+    Parameters
+    ----------
+    time_s : ndarray, shape (n,)
+        Stamps of the altimeter's own readings, 0 at the logged stop.
+    reading_m : ndarray, shape (n,)
+        Readings.
+    variance_m2 : ndarray, shape (n,)
+        Variances of their errors.
+    offset_s : float
+        Sampling interval of the motor's channels around the stop; the true stop is sought within it.
+    strength : float
+        Slipstream before the stop relative to its strongest, 0 to 1.
+    model : KinkModel
+        What is tried.
+    """
+    responses = _responses(model)
+    centre = float(np.mean(reading_m))
+    target = (reading_m - centre) / np.sqrt(variance_m2)
+    shape = (len(model.lags_s), len(model.walk_m_s3_5), len(model.offsets))
+    fit = KinkFit(*(np.empty(shape) for _ in range(6)))
+    for index, offset in enumerate(model.offsets):
+        design = _sampled(responses, time_s - offset * offset_s) / np.sqrt(variance_m2)[:, None]
+        design[..., -1] *= strength
+        _solve(fit, index, design, target, responses, model)
+    fit.height_m[...] += centre
+    return fit
+
+
+def _sampled(responses: _Responses, time_s: Array) -> Array:
+    """Responses at the times of the readings, interpolated on the grid: (lag, reading, function)."""
+    place = (time_s - responses.start_s) / GRID_S
+    left = np.clip(place.astype(int), 0, responses.tables.shape[1] - 2)
+    share = (place - left)[:, None]
+    return np.asarray((1.0 - share) * responses.tables[:, left] + share * responses.tables[:, left + 1])
+
+
+def _solve(fit: KinkFit, offset: int, design: Array, target: Array, responses: _Responses, model: KinkModel) -> None:
+    """Fill in one offset's solutions."""
+    motion, wash = design[..., :-1], design[..., -1]
+    gram = np.swapaxes(motion, 1, 2) @ motion
+    count = gram.shape[-1]
+    right = np.stack([np.swapaxes(motion, 1, 2) @ target, np.einsum("lnk,ln->lk", motion, wash)], axis=-1)
+    first = np.zeros((len(gram), count, 1))
+    first[:, 0] = 1.0
+    right = np.concatenate([right, first], axis=-1)
+    for index, walk in enumerate(model.walk_m_s3_5):
+        prior = np.concatenate((responses.spread**2, walk**2 * responses.step_s))
+        matrix = gram + np.diag(1.0 / prior)
+        solved = np.linalg.solve(matrix, right)
+        _, log_determinant = np.linalg.slogdet(matrix)
+        explained = np.einsum("lka,lkb->lab", right[..., :2], solved[..., :2])
+        place = (slice(None), index, offset)
+        fit.level[place] = -0.5 * (target @ target - explained[:, 0, 0] + log_determinant + np.log(prior).sum())
+        fit.pull[place] = wash @ target - explained[:, 0, 1]
+        fit.weight[place] = np.einsum("ln,ln->l", wash, wash) - explained[:, 1, 1]
+        fit.height_m[place] = solved[:, 0, 0]
+        fit.tilt[place] = solved[:, 0, 1]
+        fit.variance_m2[place] = solved[:, 0, 2]
