@@ -3,75 +3,106 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
-from accuracy.score import Figures, ScoreCard
+from accuracy.score import ScoreCard
 
-OVERLAP_TARGETS = {
+# (normal, hard)
+OVERLAP_AT_LEAST: dict[str, tuple[float, float] | None] = {
     "ground": (0.985, 0.93),
     "motor_run": (0.998, 0.992),
-    "glide": (None, None),
+    "glide": None,
     "thermal_climb": (0.985, 0.94),
 }
-EVENT_TARGETS = {"motor_run": (1.0, 1.0), "glide": (0.98, 0.93), "thermal_climb": (0.97, 0.92)}
-# figure: relative, (median normal, hard), (90th percentile normal, hard)
-FIGURE_TARGETS: dict[str, tuple[bool, tuple[float, float], tuple[float, float]]] = {
-    "charge_ah": (True, (0.005, 0.01), (0.02, 0.035)),
-    "energy_wh": (True, (0.005, 0.01), (0.02, 0.035)),
-    "height_gain_m": (True, (0.01, 0.015), (0.03, 0.04)),
-    "climb_per_ah_m": (True, (0.01, 0.015), (0.03, 0.04)),
-    "thermal_gain_m": (True, (0.02, 0.02), (0.05, 0.05)),
-    "sink_rate_m_s": (False, (0.01, 0.015), (0.05, 0.08)),
+EVENTS_AT_LEAST = {"motor_run": (1.0, 1.0), "glide": (0.98, 0.93), "thermal_climb": (0.97, 0.92)}
+COVERAGE = (0.93, 0.97)
+
+
+@dataclass(frozen=True)
+class FigureTarget:
+    """What the errors of one figure should stay within; (normal, hard)."""
+
+    relative: bool
+    median: tuple[float, float]
+    tail: tuple[float, float]
+
+
+FIGURES_WITHIN = {
+    "charge_ah": FigureTarget(True, (0.005, 0.01), (0.02, 0.035)),
+    "energy_wh": FigureTarget(True, (0.005, 0.01), (0.02, 0.035)),
+    "height_gain_m": FigureTarget(True, (0.01, 0.015), (0.03, 0.04)),
+    "climb_per_ah_m": FigureTarget(True, (0.01, 0.015), (0.03, 0.04)),
+    "thermal_gain_m": FigureTarget(True, (0.02, 0.02), (0.05, 0.05)),
+    "sink_rate_m_s": FigureTarget(False, (0.01, 0.015), (0.05, 0.08)),
 }
 
-Row = tuple[str, float, float | None, float | None, bool]
-"""What, reached, target, plain analyser, whether more is better."""
+
+@dataclass(frozen=True)
+class Row:
+    """One line: what, the value reached, its limits, the plain analyser's value, counts."""
+
+    what: str
+    reached: float
+    least: float | None = None
+    most: float | None = None
+    plain: float | None = None
+    note: str = ""
+
+    @property
+    def missed(self) -> bool:
+        """Whether the target is missed."""
+        below = self.least is not None and not self.reached >= self.least
+        return below or (self.most is not None and not self.reached <= self.most)
+
+    def line(self) -> str:
+        """The row as text."""
+        limits = [limit for limit in (self.least, self.most) if limit is not None]
+        target = "..".join(f"{limit:.3g}" for limit in limits)
+        plain = "" if self.plain is None else f"{self.plain:.3f}"
+        mark = "missed" if self.missed else ""
+        return f"{self.what:44s}{self.reached:9.4f}{target:>12s}{plain:>8s}  {mark:8s}{self.note}".rstrip()
 
 
-def print_report(card: ScoreCard, plain: ScoreCard, difficulty: str) -> None:
-    """Print the whole table."""
+def report(card: ScoreCard, plain: ScoreCard, difficulty: str) -> list[Row]:
+    """All rows of the table; without figures where only segments were scored."""
     column = 1 if difficulty == "hard" else 0
-    print(f"{card.logs} logs analysed, number of flights right in {card.flights_right}")
-    print(f"{'':44s}{'reached':>9s}{'target':>9s}{'plain':>9s}")
-    for row in (*_segment_rows(card, plain, column), *_figure_rows(card, column)):
-        print(_line(row))
+    return [*_segment_rows(card, plain, column), *_figure_rows(card, column)]
 
 
-def _line(row: Row) -> str:
-    what, reached, target, plain, more = row
-    missed = target is not None and (reached < target if more else reached > target)
-    cells = "".join(f"{value:9.4f}" if value is not None else f"{'':9s}" for value in (reached, target, plain))
-    return f"{what:44s}{cells}{'  <' if missed else ''}"
+def print_report(rows: list[Row]) -> None:
+    """Print the table."""
+    print(f"{'':44s}{'reached':>9s}{'target':>12s}{'plain':>8s}")
+    for row in rows:
+        print(row.line())
 
 
 def _segment_rows(card: ScoreCard, plain: ScoreCard, column: int) -> Iterator[Row]:
-    for kind, targets in OVERLAP_TARGETS.items():
-        yield f"{kind}: time overlap F1", card.overlap[kind].f1, targets[column], plain.overlap[kind].f1, True
-    for kind, pair in EVENT_TARGETS.items():
+    for kind, pair in OVERLAP_AT_LEAST.items():
+        least = pair[column] if pair else None
+        yield Row(f"{kind}: time overlap F1", card.overlap[kind].f1, least, plain=plain.overlap[kind].f1)
+    for kind, targets in EVENTS_AT_LEAST.items():
         mine, other = card.events[kind], plain.events[kind]
-        counts = f"({mine.matched} found, {mine.false} false, {mine.missed} missed)"
-        yield f"{kind}: precision {counts}"[:44], mine.precision, pair[column], other.precision, True
-        yield f"{kind}: recall", mine.recall, pair[column], other.recall, True
-    yield "zooms reported as thermals", card.zooms_as_thermals, 0, plain.zooms_as_thermals, False
+        counts = f"{mine.matched} found, {mine.false} false, {mine.missed} missed"
+        yield Row(f"{kind}: event precision", mine.precision, targets[column], plain=other.precision, note=counts)
+        yield Row(f"{kind}: event recall", mine.recall, targets[column], plain=other.recall)
+    yield Row("zooms reported as thermals", card.zooms_as_thermals, most=0, plain=plain.zooms_as_thermals)
+    yield Row("logs with the right number of flights", card.flights_right / max(card.logs, 1), least=1.0)
 
 
 def _figure_rows(card: ScoreCard, column: int) -> Iterator[Row]:
-    for name, (relative, median, tail) in FIGURE_TARGETS.items():
-        figures = card.figures.get(name, Figures())
-        if not figures.measured:
+    for name, figures in card.figures.items():
+        target = FIGURES_WITHIN.get(name)
+        errors = figures.errors(target is None or target.relative)
+        if not len(errors):
             continue
-        errors = figures.errors(relative)
         size = np.abs(errors)
-        what = f"{name} {'relative' if relative else ''} error"
-        yield (
-            f"{what}, median ({len(size)}, absent {figures.absent})",
-            float(np.median(size)),
-            median[column],
-            None,
-            False,
-        )
-        yield f"{what}, 90th percentile", float(np.quantile(size, 0.9)), tail[column], None, False
-        yield f"{what}, median signed", float(np.median(errors)), None, None, False
+        unit = "relative " if target is None or target.relative else ""
+        count = f"{len(size)} values" + (f", {figures.absent} not given" if figures.absent else "")
+        median, tail = (target.median[column], target.tail[column]) if target else (None, None)
+        yield Row(f"{name}: {unit}error, median", float(np.median(size)), most=median, note=count)
+        yield Row(f"{name}: {unit}error, 90th percentile", float(np.quantile(size, 0.9)), most=tail)
+        yield Row(f"{name}: {unit}error, median with its sign", float(np.median(errors)))
         if np.isfinite(figures.coverage()):
-            yield f"{name} within 2 standard errors (0.93..0.97)", figures.coverage(), None, None, True
+            yield Row(f"{name}: truth within 2 standard errors", figures.coverage(), *COVERAGE)
