@@ -148,10 +148,19 @@ def _landing(
         start = max(start, flown + 3.0)
         height = _height_at(evidence, 0.5 * (start + end))
         near = min(abs(height - level) for level in levels) < tuning.near_ground_m
-        lasts = end - start > (tuning.still_near_s if near else tuning.still_far_s)
+        lasts = end - start > tuning.still_near_s if near else _lies(evidence, start, end, tuning)
         if lasts and _stays(evidence, start, min(end + tuning.stay_s, until), height, tuning):
             return _touch_down(evidence, flown, start, end, tuning)
     return None
+
+
+def _lies(evidence: GroundEvidence, start: float, end: float, tuning: SegmentationTuning) -> bool:
+    """Whether a stretch is so long and so level that the model lies there."""
+    first, last = np.searchsorted(evidence.time_s, [start, end])
+    if end - start < tuning.still_far_s:
+        return False
+    allowed = np.hypot(tuning.level_m, evidence.height_se_m[first:last].max())
+    return bool(evidence.height_m[first:last].std() < allowed)
 
 
 def _stays(evidence: GroundEvidence, start: float, end: float, height: float, tuning: SegmentationTuning) -> bool:
@@ -171,11 +180,11 @@ def _level_before(evidence: GroundEvidence, flown: float, until: float, tuning: 
 
 def _touch_down(evidence: GroundEvidence, flown: float, start: float, end: float, tuning: SegmentationTuning) -> float:
     """First time at which the height is that of the ground: not above the least height of the seconds that follow."""
-    first, last = np.searchsorted(evidence.time_s, [max(flown, start - 15.0), min(end, start + 15.0)])
+    first, last = np.searchsorted(evidence.time_s, [max(flown, start - 15.0), max(end, start + 1.0)])
     ahead, stays = round(tuning.carry_s / GRID_S), round(1.5 / GRID_S)
     padded = np.concatenate((evidence.height_m[first : last + ahead], np.full(ahead, np.inf)))
     window = np.lib.stride_tricks.sliding_window_view(padded, ahead)[: last - first]
     tolerance = tuning.touch_m + 2.0 * evidence.height_se_m[first:last]
     above = evidence.height_m[first:last] - window.min(axis=1) > tolerance
-    down = next((a for a, b in spans_of(~above) if b - a >= stays or b == len(above)), int(np.argmin(above)))
+    down = next((a for a, b in spans_of(~above) if b - a >= stays or b == len(above)), len(above) - 1)
     return float(evidence.time_s[first + down])

@@ -37,6 +37,8 @@ class SegmentationTuning:
         in flight the sink alone is more.
     still_near_s, still_far_s : float
         Stillness of this length is a landing near a known ground level, and anywhere: the air holds no model level longer.
+    level_m : float
+        ... and anywhere the height's standard deviation must be below this, the sensor's error apart.
     near_ground_m : float
         Heights this close to a known ground level are near it: slope of the field, drift of the sensor.
     flying_share : float
@@ -69,7 +71,8 @@ class SegmentationTuning:
     still_window_s: float = 6.0
     still_m_s: float = 0.25
     still_near_s: float = 4.0
-    still_far_s: float = 20.0
+    still_far_s: float = 30.0
+    level_m: float = 0.5
     near_ground_m: float = 6.0
     flying_share: float = 0.75
     rise_window_s: float = 12.0
