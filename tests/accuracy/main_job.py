@@ -41,10 +41,11 @@ class Study:
 
 
 def simulated_log(flight: SimulatedFlight) -> Log:
-    """The simulated log as ingest would hand it on."""
+    """The simulated log as ingest would hand it on: stamps strictly increasing."""
     from analyzer.records import Log
 
-    return Log(name=flight.scenario.name, sha256="", frame=flight.log)
+    frame = flight.log.drop_duplicates("time_s").reset_index(drop=True)
+    return Log(name=flight.scenario.name, sha256="", frame=frame)
 
 
 def score_figures(figures: dict[str, Figures], summary: FlightSummary, flight: SimulatedFlight) -> None:
