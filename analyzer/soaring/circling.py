@@ -110,8 +110,9 @@ def turning_from_heading(
 
     Notes
     -----
-    The period is 360 degrees over the mean turn rate (first to last sample), so that straightening for a moment to
-    re-centre counts as part of the circle. A track over the ground will do while the wind is slower than the aircraft.
+    The period is the median of the times that the next 360 degrees take, over all samples that a full circle follows:
+    a straight entry or one shifted circle does not count in full. A track over the ground will do while the wind is
+    slower than the aircraft.
     """
     time, heading = _finite(time_s, heading_deg)
     if time.size < 4:
@@ -123,7 +124,9 @@ def turning_from_heading(
     circles = abs(turned) / 360.0
     if circles < MIN_CIRCLES:
         raise NoAnswerError(f"{circles:.1f} circles are too few for a period")
-    period_s = float(time[-1] - time[0]) / circles
+    forward = np.maximum.accumulate(math.copysign(1.0, turned) * np.concatenate([[0.0], np.cumsum(steps)]))
+    followed = forward <= forward[-1] - 360.0
+    period_s = float(np.median(np.interp(forward[followed] + 360.0, forward, time) - time[followed]))
     return Turning(period_s, circles, "right" if turned > 0.0 else "left", source)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -48,6 +48,15 @@ class Wind:
     airspeed_m_s: float
     airspeed_scale: float | None
     circles: float
+
+    def with_speeds_over(self, shrinkage: float) -> Wind:
+        """The same wind with the airspeed, and its scale, corrected for a hodograph that is too small by a factor."""
+        scale = self.airspeed_scale
+        return replace(
+            self,
+            airspeed_m_s=self.airspeed_m_s / shrinkage,
+            airspeed_scale=None if scale is None else scale / shrinkage,
+        )
 
     @property
     def east_m_s(self) -> float:

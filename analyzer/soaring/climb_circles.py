@@ -1,0 +1,182 @@
+"""The circles of one climb, from the best that the log has: position, ground speed and heading, heading, the beat."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.errors import NoAnswerError
+from analyzer.soaring.circling import (
+    Circle,
+    Turning,
+    air_track_deg,
+    fit_drifting_circle,
+    turning_from_climb,
+    turning_from_heading,
+)
+from analyzer.soaring.position import Track, ground_velocity_m_s, hodograph_shrinkage
+from analyzer.soaring.turn import bank_from_turn_deg
+from analyzer.soaring.wind import Wind, wind_from_circles, wind_from_speed_and_heading
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+
+FIRST_WINDOW_S: Final = 2.0
+"""Width over which velocities are first taken, before the period is known: a quarter of a tight circle."""
+WINDOW_SHARE: Final = 0.25
+"""Width as a share of the period, once known: the hodograph shrinks by 6 %, which is corrected; noise of the fixes
+falls with the width to the power 1.5."""
+FEWEST_FIXES: Final = 3.0
+MIN_AIRSPEED_M_S: Final = 3.0
+"""A median below this is an airspeed sensor that does not work."""
+
+
+@dataclass(frozen=True)
+class ClimbCircles:
+    """What is known of the circles of one climb.
+
+    Attributes
+    ----------
+    turning : Turning or None
+        Period, number, direction, and what showed them.
+    wind : Wind or None
+        Over the climb; needs position, or ground speed and heading.
+    circle : Circle or None
+        Radius, centre and drift; needs position.
+    airspeed_m_s : float or None
+        Mean over the climb: logged, else from the circles.
+    bank_deg : float or None
+        From airspeed and period.
+    """
+
+    turning: Turning | None = None
+    wind: Wind | None = None
+    circle: Circle | None = None
+    airspeed_m_s: float | None = None
+
+    @property
+    def bank_deg(self) -> float | None:
+        """Bank of a steady turn at this airspeed and period."""
+        if self.turning is None or self.airspeed_m_s is None:
+            return None
+        return float(bank_from_turn_deg(self.airspeed_m_s, self.turning.period_s))
+
+
+def circles_of_climb(
+    time_s: Array, channels: Mapping[str, Array], start_s: float, end_s: float, track: Track | None = None
+) -> ClimbCircles:
+    """Find the circles of one climb.
+
+    Parameters
+    ----------
+    time_s : ndarray, shape (n,)
+        The log's time [s].
+    channels : mapping of str to ndarray
+        Conditioned channels by name; used where there: `airspeed_m_s`, `ground_speed_m_s`, `heading_deg`, `climb_m_s`.
+    start_s, end_s : float
+        The climb [s].
+    track : Track, optional
+        Believable positions of the whole log.
+
+    Returns
+    -------
+    ClimbCircles
+        With None for what the log cannot show.
+    """
+    inside = (time_s >= start_s) & (time_s <= end_s)
+    part = {name: values[inside] for name, values in channels.items()}
+    climb = _Climb(time_s[inside], part, start_s, end_s, track, _logged_airspeed(part))
+    for best in (_from_track, _from_speed_and_heading, _from_heading, _from_beat):
+        try:
+            return best(climb)
+        except NoAnswerError:
+            continue
+    return ClimbCircles(airspeed_m_s=climb.logged_airspeed_m_s)
+
+
+@dataclass(frozen=True)
+class _Climb:
+    """One climb's samples."""
+
+    time_s: Array
+    channels: Mapping[str, Array]
+    start_s: float
+    end_s: float
+    track: Track | None
+    logged_airspeed_m_s: float | None
+
+    def channel(self, name: str) -> Array:
+        values = self.channels.get(name)
+        if values is None or not np.isfinite(values).any():
+            raise NoAnswerError(f"no {name}")
+        return values
+
+
+def _from_track(climb: _Climb) -> ClimbCircles:
+    track, logged = climb.track, climb.logged_airspeed_m_s
+    if track is None:
+        raise NoAnswerError("no position")
+    fix_s = _fix_interval_s(track, climb.start_s, climb.end_s)
+    window_s = max(FIRST_WINDOW_S, FEWEST_FIXES * fix_s)
+    for _ in range(2):
+        at, east, north = ground_velocity_m_s(track, climb.start_s, climb.end_s, window_s)
+        wind = wind_from_circles(at, east, north, _smoothed(climb, at, window_s) if logged else None)
+        air_track = air_track_deg(east, north, (wind.east_m_s, wind.north_m_s))
+        turning = turning_from_heading(at, air_track, "track")
+        used_s, window_s = window_s, max(WINDOW_SHARE * turning.period_s, FEWEST_FIXES * fix_s)
+    wind = wind.with_speeds_over(hodograph_shrinkage(used_s, turning.period_s))
+    rows = np.isin(track.time_s, at)
+    circle = fit_drifting_circle(at, track.east_m[rows], track.north_m[rows], air_track)
+    return ClimbCircles(turning, wind, circle, logged or wind.airspeed_m_s)
+
+
+def _from_speed_and_heading(climb: _Climb) -> ClimbCircles:
+    """Ground speed with a heading that may be the course over ground or the nose's: the one that fits better counts."""
+    time, speed, heading = climb.time_s, climb.channel("ground_speed_m_s"), climb.channel("heading_deg")
+    angle = np.radians(heading)
+    as_course = wind_from_circles(time, speed * np.sin(angle), speed * np.cos(angle))
+    as_nose = wind_from_speed_and_heading(time, speed, heading)
+    wind = min(as_course, as_nose, key=lambda estimate: estimate.speed_se_m_s)
+    turning = turning_from_heading(time, heading)
+    return ClimbCircles(turning, wind, airspeed_m_s=climb.logged_airspeed_m_s or wind.airspeed_m_s)
+
+
+def _from_heading(climb: _Climb) -> ClimbCircles:
+    turning = turning_from_heading(climb.time_s, climb.channel("heading_deg"))
+    return ClimbCircles(turning, airspeed_m_s=climb.logged_airspeed_m_s)
+
+
+def _from_beat(climb: _Climb) -> ClimbCircles:
+    turning = turning_from_climb(climb.time_s, climb.channel("climb_m_s"))
+    return ClimbCircles(turning, airspeed_m_s=climb.logged_airspeed_m_s)
+
+
+def _smoothed(climb: _Climb, at: Array, window_s: float) -> Array:
+    """Airspeed averaged over the same windows as the ground velocity."""
+    airspeed = climb.channel("airspeed_m_s")
+    known = np.isfinite(airspeed)
+    time = climb.time_s[known]
+    distance = np.concatenate([[0.0], np.cumsum(np.diff(time) * airspeed[known][1:])])
+    low, high = (np.clip(at + side * 0.5 * window_s, time[0], time[-1]) for side in (-1.0, 1.0))
+    flown = np.interp(high, time, distance) - np.interp(low, time, distance)
+    return np.asarray(flown / np.maximum(high - low, 1e-9))
+
+
+def _logged_airspeed(part: Mapping[str, Array]) -> float | None:
+    speed = part.get("airspeed_m_s")
+    if speed is None or not np.isfinite(speed).any():
+        return None
+    typical = float(np.nanmedian(speed))
+    return float(np.nanmean(speed)) if typical > MIN_AIRSPEED_M_S else None
+
+
+def _fix_interval_s(track: Track, start_s: float, end_s: float) -> float:
+    """Typical time between positions."""
+    inside = (track.time_s >= start_s) & (track.time_s <= end_s) & np.isfinite(track.east_m)
+    return float(np.median(np.diff(track.time_s[inside]))) if np.count_nonzero(inside) > 1 else FIRST_WINDOW_S

@@ -1,0 +1,247 @@
+"""Where the aircraft was: fixes on a local plane, with jumps and frozen stretches set aside."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.records import Notice
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+    Array = NDArray[np.float64]
+    Mask = NDArray[np.bool_]
+
+WGS84_SEMI_MAJOR_M: Final = 6_378_137.0
+WGS84_ECCENTRICITY_SQUARED: Final = 6.694_379_990_14e-3
+"""World Geodetic System 1984, defining and derived parameters (NIMA TR8350.2, third edition, tables 3.1 and 3.3)."""
+
+
+@dataclass(frozen=True, slots=True)
+class PositionTuning:
+    """When a position is not believed.
+
+    Attributes
+    ----------
+    speed_factor, speed_margin_m_s : float
+        A step is a jump when it is faster than this many times the flight's typical speed plus this margin: a dive
+        reaches three times the circling speed, a wind of gale force adds 15 m/s.
+    longest_detour_s : float
+        After a jump that is not taken back within this time, the fixes on its far side are believed again: the
+        receiver then moved to a better solution.
+    frozen_s : float
+        A position that does not change by a digit for longer than this, in flight, is a receiver without a fix.
+    """
+
+    speed_factor: float = 4.0
+    speed_margin_m_s: float = 15.0
+    longest_detour_s: float = 60.0
+    frozen_s: float = 4.0
+
+
+POSITION: Final = PositionTuning()
+
+
+@dataclass(frozen=True)
+class Track:
+    """Positions on a plane that touches the earth at the first fix.
+
+    Attributes
+    ----------
+    time_s, east_m, north_m : ndarray, shape (n,)
+        Samples in order; NaN where there is no position to be believed.
+    origin_latitude_deg, origin_longitude_deg : float
+        Where east and north are zero.
+    """
+
+    time_s: Array
+    east_m: Array
+    north_m: Array
+    origin_latitude_deg: float
+    origin_longitude_deg: float
+
+    def to_degrees(self, east_m: float, north_m: float) -> tuple[float, float]:
+        """Latitude and longitude [deg] of a point on the plane."""
+        per_east, per_north = metres_per_degree(self.origin_latitude_deg)
+        return self.origin_latitude_deg + north_m / per_north, self.origin_longitude_deg + east_m / per_east
+
+
+def metres_per_degree(latitude_deg: float) -> tuple[float, float]:
+    """Length of a degree of longitude and of latitude [m] at a latitude on the WGS 84 ellipsoid.
+
+    From the radii of curvature in the prime vertical and the meridian (NIMA TR8350.2). A plane with these scales is
+    right within 1e-3 to 10 km from its origin below 60 degrees of latitude.
+    """
+    sine = np.sin(np.radians(latitude_deg))
+    shape = 1.0 - WGS84_ECCENTRICITY_SQUARED * sine**2
+    prime_vertical_m = WGS84_SEMI_MAJOR_M / np.sqrt(shape)
+    meridian_m = prime_vertical_m * (1.0 - WGS84_ECCENTRICITY_SQUARED) / shape
+    degree = np.pi / 180.0
+    return float(degree * prime_vertical_m * np.cos(np.radians(latitude_deg))), float(degree * meridian_m)
+
+
+def track_of(
+    time_s: ArrayLike,
+    latitude_deg: ArrayLike,
+    longitude_deg: ArrayLike,
+    airborne: ArrayLike,
+    tuning: PositionTuning = POSITION,
+) -> tuple[Track | None, tuple[Notice, ...]]:
+    """Take the believable track out of logged positions.
+
+    Parameters
+    ----------
+    time_s, latitude_deg, longitude_deg : array_like, shape (n,)
+        Samples; NaN where nothing was logged. The pair (0, 0) is a receiver without a fix.
+    airborne : array_like of bool, shape (n,)
+        Where the aircraft flew: only there must a position move.
+    tuning : PositionTuning
+        When a position is not believed.
+
+    Returns
+    -------
+    Track or None
+        None when fewer than ten positions are left.
+    tuple of Notice
+        What was set aside.
+    """
+    time = np.asarray(time_s, dtype=float)
+    latitude, longitude = (np.array(column, dtype=float) for column in (latitude_deg, longitude_deg))
+    absent = ~np.isfinite(latitude) | ~np.isfinite(longitude) | ((latitude == 0.0) & (longitude == 0.0))
+    frozen = ~absent & np.asarray(airborne, dtype=bool) & _held(time, latitude, longitude, tuning.frozen_s)
+    good = ~absent & ~frozen
+    if np.count_nonzero(good) < 10:
+        return None, _frozen_notice(time, frozen)
+    first = int(np.flatnonzero(good)[0])
+    per_east, per_north = metres_per_degree(float(latitude[first]))
+    east, north = (longitude - longitude[first]) * per_east, (latitude - latitude[first]) * per_north
+    jumped = _jumps(time, east, north, good, tuning)
+    gone = ~good | jumped
+    east[gone] = north[gone] = np.nan
+    notices = (*_frozen_notice(time, frozen), *_jump_notice(time, jumped))
+    if np.count_nonzero(~gone) < 10:
+        return None, notices
+    return Track(time, east, north, float(latitude[first]), float(longitude[first])), notices
+
+
+def ground_velocity_m_s(track: Track, start_s: float, end_s: float, window_s: float) -> tuple[Array, Array, Array]:
+    """Ground velocity along a track, by a straight line through the positions in a sliding window.
+
+    Parameters
+    ----------
+    track : Track
+        Positions.
+    start_s, end_s : float
+        Stretch wanted [s].
+    window_s : float
+        Width of the window [s]. Circling at a rate of turn omega, the circle in the hodograph shrinks by
+        `hodograph_shrinkage`; its centre, the wind, stays.
+
+    Returns
+    -------
+    time_s, east_m_s, north_m_s : ndarray
+        At the positions' own times, where at least three of them fill most of the window.
+    """
+    inside = (track.time_s >= start_s) & (track.time_s <= end_s) & np.isfinite(track.east_m)
+    time, east, north = track.time_s[inside], track.east_m[inside], track.north_m[inside]
+    first = np.searchsorted(time, time - 0.5 * window_s - 1e-9)
+    last = np.searchsorted(time, time + 0.5 * window_s + 1e-9)
+    count = last - first
+    sums = [np.concatenate([[0.0], np.cumsum(column)]) for column in _moments(time, east, north)]
+    s_t, s_tt, s_e, s_n, s_te, s_tn = (column[last] - column[first] for column in sums)
+    spread = count * s_tt - s_t**2
+    reach = time[np.maximum(last - 1, 0)] - time[np.minimum(first, time.size - 1)] if time.size else np.empty(0)
+    usable = (count >= 3) & (reach > 0.6 * window_s) & (spread > 0.0)
+    slope_east = (count * s_te - s_t * s_e)[usable] / spread[usable]
+    slope_north = (count * s_tn - s_t * s_n)[usable] / spread[usable]
+    return time[usable], slope_east, slope_north
+
+
+def hodograph_shrinkage(window_s: float, period_s: float) -> float:
+    """Speed found over speed flown in a circle of a period [s] when velocities come from windows of a width [s].
+
+    Slope of the least-squares line through a sine over a window of half-angle x, ``3 (sin x - x cos x) / x^3``.
+    """
+    x = np.pi * window_s / period_s
+    return float(3.0 * (np.sin(x) - x * np.cos(x)) / x**3) if x > 1e-3 else 1.0
+
+
+def _moments(time: Array, east: Array, north: Array) -> tuple[Array, ...]:
+    """Columns whose running sums give the line fits; centred, so that long logs keep their digits."""
+    if time.size == 0:
+        return time, time, time, time, time, time
+    t, e, n = time - time.mean(), east - east.mean(), north - north.mean()
+    return t, t * t, e, n, t * e, t * n
+
+
+def _held(time: Array, latitude: Array, longitude: Array, longest_s: float) -> Mask:
+    """Samples in stretches over which the position does not change by a digit for longer than that."""
+    same = (np.diff(latitude) == 0.0) & (np.diff(longitude) == 0.0)
+    edges = np.diff(np.concatenate([[False], same, [False]]).astype(int))
+    held = np.zeros(time.size, dtype=bool)
+    for start, end in zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True):
+        if time[end] - time[start] > longest_s:
+            held[start + 1 : end + 1] = True
+    return held
+
+
+def _jumps(time: Array, east: Array, north: Array, good: Mask, tuning: PositionTuning) -> Mask:
+    """Samples on detours: stretches entered by a jump and left by another, beside the longest believable track."""
+    rows = np.flatnonzero(good)
+    speed = np.hypot(np.diff(east[rows]), np.diff(north[rows])) / np.diff(time[rows])
+    moving = speed[speed > 1.0]
+    typical = float(np.median(moving)) if moving.size else 0.0
+    limit = tuning.speed_factor * typical + tuning.speed_margin_m_s
+    cuts = np.flatnonzero(speed > limit) + 1
+    pieces = np.split(rows, cuts)
+    jumped = np.zeros(time.size, dtype=bool)
+    longest = max(range(len(pieces)), key=lambda which: len(pieces[which]))
+    for order in (pieces[longest + 1 :], pieces[:longest][::-1]):
+        last = pieces[longest]
+        for piece in order:
+            if _apart(time, east, north, last, piece, limit, tuning.longest_detour_s):
+                jumped[piece] = True
+            else:
+                last = piece
+    return jumped
+
+
+def _apart(
+    time: Array,
+    east: Array,
+    north: Array,
+    one: NDArray[np.intp],
+    other: NDArray[np.intp],
+    limit: float,
+    longest_s: float,
+) -> bool:
+    """Whether no flight leads from one piece of track to the other; a long piece is believed all the same."""
+    if time[other[-1]] - time[other[0]] > longest_s:
+        return False
+    near, far = (one[-1], other[0]) if other[0] > one[-1] else (one[0], other[-1])
+    distance = float(np.hypot(east[far] - east[near], north[far] - north[near]))
+    return distance > limit * abs(float(time[far] - time[near]))
+
+
+def _frozen_notice(time: Array, frozen: Mask) -> tuple[Notice, ...]:
+    if not frozen.any():
+        return ()
+    seconds = _seconds(time, frozen)
+    message = f"position: frozen for {seconds:.0f} s of flight, first at {time[frozen][0]:.0f} s; set aside"
+    return (Notice("position-frozen", message),)
+
+
+def _jump_notice(time: Array, jumped: Mask) -> tuple[Notice, ...]:
+    if not jumped.any():
+        return ()
+    first = time[jumped][0]
+    message = f"position: {np.count_nonzero(jumped)} samples beside the track, first at {first:.0f} s; set aside"
+    return (Notice("position-jump", message),)
+
+
+def _seconds(time: Array, mask: Mask) -> float:
+    steps = np.diff(time, append=time[-1])
+    return float(steps[mask].sum())
