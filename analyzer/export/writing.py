@@ -41,8 +41,8 @@ def write_document(target: str | Path, text: str) -> None:
     if str(target) == STDOUT:
         _write_to_stdout(data)
         return
-    path = Path(os.path.realpath(target))
     try:
+        path = Path(os.path.realpath(target))
         if path.is_dir():
             raise OutputError("is a folder", source=str(target), remedy="give the name of a file")
         if path.exists() and not path.is_file():
@@ -51,7 +51,7 @@ def write_document(target: str | Path, text: str) -> None:
             _replace_file(path, data)
     except FileNotFoundError as error:
         raise OutputError(
-            "cannot be written: its folder does not exist", source=str(target), remedy=f"create {path.parent} first"
+            "cannot be written: its folder does not exist", source=str(target), remedy="create the folder first"
         ) from error
     except BrokenPipeError:
         raise

@@ -235,7 +235,7 @@ def _legend(traces: list[dict[str, Any]]) -> Iterator[str]:
     for trace in traces:
         if trace.get("showlegend") is False or "line" not in trace:
             continue
-        style, name = trace["line"], html.unescape(trace["name"])
+        style, name = trace["line"], html.unescape(trace.get("name", ""))
         yield _line(left, 10, left + 22, 10, style["color"], style["width"], _DASHES[style.get("dash", "solid")])
         yield _text(left + 27, 14, name, "start")
         left += 46 + 6.2 * len(name)

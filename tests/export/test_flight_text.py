@@ -1,0 +1,120 @@
+"""What a pilot reads on the terminal: aligned, complete, and clean whatever a log held."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from made_flight import made_run, made_summary
+
+from analyzer.cautions import REPORT_CAUTIONS
+from analyzer.export.flight_text import flight_text
+from analyzer.export.table import Column, Table, render_text
+from analyzer.records import FlightSummary, Notice, PowerSystemFindings, Totals
+from analyzer.setup_file import Setup
+
+HEADINGS = [
+    "LIMITS",
+    "MOTOR RUNS: WHAT THEY GAVE",
+    "MOTOR RUNS: WHAT THEY DREW",
+    "PREDICTION AGAINST FLIGHT",
+    "GLIDES",
+    "THERMAL CLIMBS",
+    "TOTALS",
+    "FLIGHTS",
+    "WHAT THE LOG IS MADE OF",
+    "ABOUT THE LOG",
+    "CAUTIONS",
+]
+
+
+def empty_summary() -> FlightSummary:
+    """A log that was waiting in the grass."""
+    summary = made_summary()
+    nothing = PowerSystemFindings(None, None, None, None)
+    totals = Totals(0.0, 0.0, None, None, None, None, None, None)
+    return replace(
+        summary,
+        flights=(),
+        segments=(),
+        motor_runs=(),
+        glides=(),
+        thermal_climbs=(),
+        totals=totals,
+        power_system=nothing,
+        match=(),
+    )
+
+
+def test_the_sections_come_in_the_order_of_the_decisions() -> None:
+    lines = flight_text(made_summary()).splitlines()
+    assert [line for line in lines if line in HEADINGS] == HEADINGS
+    assert lines.index("LIMITS") > next(index for index, line in enumerate(lines) if "Inside its limits?" in line)
+
+
+def test_a_motor_run_stands_in_its_row_with_its_intervals() -> None:
+    text = flight_text(made_summary())
+    assert "  1   0:12  0:28  171 ±2  6 ±1  6.33 ±0.08  793 ±10  67.9 ±0.9" in text
+    feet = flight_text(made_summary(), "feet")
+    assert "  1   0:12  0:28  562 ±5  20 ±5  1246 ±15  2602 ±33  223 ±3" in feet
+
+
+def test_what_went_over_its_limit_is_said_first_and_marked_in_the_table() -> None:
+    text = flight_text(made_summary())
+    assert text.index("OVER THE LIMIT: controller current, continuous") < text.index("LIMITS\n")
+    assert "  OVER         controller current, continuous  30.0 A  34.2 A     -4.2 A  0:14" in text
+
+
+def test_lines_fit_a_terminal() -> None:
+    for system in ("metric", "feet"):
+        assert max(len(line) for line in flight_text(made_summary(), system).splitlines()) <= 100
+
+
+def test_short_runs_and_runs_on_the_ground_are_named() -> None:
+    runs = (made_run(blip=True), made_run(500.0, 515.0, on_ground=True))
+    text = flight_text(made_summary(motor_runs=runs))
+    assert "too short to measure" in text
+    assert "on the ground" in text
+
+
+def test_the_strip_shows_the_course_of_the_log() -> None:
+    strip = next(line for line in flight_text(made_summary()).splitlines() if line.startswith("  .M"))
+    assert len(strip) == 78
+    assert strip.count("T") == pytest.approx(76 * 120 / 900, abs=1)
+    assert strip.rstrip().endswith("-.")
+
+
+def test_a_log_with_nothing_in_it_still_reads_well() -> None:
+    text = flight_text(empty_summary())
+    assert "No limits were checked" in text
+    assert "MOTOR RUNS" not in text
+    assert all(caution.split(":")[0][:20] in text for caution in REPORT_CAUTIONS)
+
+
+def test_the_setup_that_was_flown_is_named() -> None:
+    assert "made_flight.csv   with Demo 2.5 m\n" in flight_text(made_summary(), setup=Setup(name="Demo 2.5 m"))
+
+
+@given(name=st.text(min_size=1), message=st.text(min_size=1))
+def test_no_control_character_reaches_the_terminal(name: str, message: str) -> None:
+    summary = made_summary()
+    hostile = replace(summary, log=replace(summary.log, name=name, notices=(Notice("x", message),)))
+    text = flight_text(hostile)
+    assert text.replace("\n", "").isprintable()
+    assert len(text.splitlines()) <= 100 + len(message)
+
+
+def test_an_escape_sequence_in_a_header_is_disarmed() -> None:
+    summary = made_summary()
+    hostile = replace(summary, log=replace(summary.log, name="\x1b]0;owned\x07\x1b[2J.csv"))
+    assert "\x1b" not in flight_text(hostile)
+    assert "\x07" not in flight_text(hostile)
+
+
+def test_numbers_stand_right_and_words_left_under_their_headings() -> None:
+    table = Table(
+        "A table", (Column("name", ("a", "bbbbbb"), is_number=False), Column("value", ("1", "100"), "m")), "Why."
+    )
+    assert render_text(table) == "A TABLE\n  name    value\n              m\n  a           1\n  bbbbbb    100\n  Why."

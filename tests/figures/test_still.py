@@ -1,0 +1,82 @@
+"""The still picture shows what the interactive figure shows, at the right place, with all text escaped."""
+
+from __future__ import annotations
+
+import xml.etree.ElementTree as ET
+
+import numpy as np
+import pytest
+from made_flight import SEGMENTS, made_analysis, made_summary
+
+from analyzer.figures.climbs import climbs_figure
+from analyzer.figures.flight import flight_figure
+from analyzer.figures.glides import glides_figure
+from analyzer.figures.still import still_svg
+from analyzer.figures.template import MARKER_SEQUENCE, new_figure
+from analyzer.records import Glide, LimitCheck
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def texts(svg: str) -> list[str]:
+    return [element.text or "" for element in ET.fromstring(svg).iter(f"{SVG}text")]
+
+
+def test_every_project_figure_becomes_well_formed_svg() -> None:
+    summary = made_summary()
+    log = made_analysis().log
+    for figure in (
+        flight_figure(log, SEGMENTS, summary.power_system.limits),
+        climbs_figure(summary.motor_runs),
+        glides_figure(summary.glides),
+        climbs_figure([]),
+        glides_figure([]),
+    ):
+        root = ET.fromstring(still_svg(figure, "a figure"))
+        assert root.attrib["aria-label"] == "a figure"
+        assert "nan" not in still_svg(figure)
+
+
+def test_a_line_is_drawn_to_scale() -> None:
+    import plotly.graph_objects as go
+
+    figure = new_figure(height=400)
+    figure.update_layout(xaxis={"range": [0, 10]}, yaxis={"range": [0, 1]})
+    figure.add_trace(
+        go.Scatter(x=[0, 5, 5, 10], y=[0.0, 1.0, None, 0.5], mode="lines", line={"color": "#000000", "width": 1})
+    )
+    path = next(ET.fromstring(still_svg(figure)).iter(f"{SVG}path")).attrib["d"]
+    # the picture is 860 wide with margins 62 and 12; 400 high with 26 and 42
+    assert path == "M62.0 358.0L455.0 26.0M848.0 192.0"
+
+
+def test_limits_letters_and_axes_are_named() -> None:
+    limits = [LimitCheck("controller current, continuous", 30.0, 34.0, -4.0, ok=False, unit="A")]
+    found = texts(still_svg(flight_figure(made_analysis().log, SEGMENTS, limits)))
+    for words in ("M1", "M2", "T1", "height, m", "rpm", "2:00", "motor run", "controller current, continuous: 30 A"):
+        assert words in found
+
+
+def test_foreign_text_stays_text() -> None:
+    svg = still_svg(glides_figure([Glide(0.0, 60.0, 20.0, 0.4, 0.01, "<script>&amp;")]), '"><script>')
+    assert "<script" not in svg
+    assert "<script>&amp;" in texts(svg)
+
+
+@pytest.mark.parametrize("symbol", MARKER_SEQUENCE)
+def test_every_marker_of_the_house_can_be_drawn(symbol: str) -> None:
+    import plotly.graph_objects as go
+
+    figure = new_figure()
+    figure.update_layout(xaxis={}, yaxis={"title": {"text": "y"}})
+    figure.update_layout(xaxis={"range": [0, 2]})
+    figure.add_trace(go.Scatter(x=[1], y=[1.0], mode="markers", marker={"color": "#000000", "symbol": symbol}))
+    assert "transform" in still_svg(figure)
+
+
+def test_ticks_are_round_numbers() -> None:
+    figure = glides_figure(made_summary().glides)
+    ticks = [float(text) for text in texts(still_svg(figure)) if text.replace(".", "").isdigit()]
+    steps = np.diff(ticks)
+    assert steps == pytest.approx([steps[0]] * len(steps))
+    assert ticks[0] == 0.0
