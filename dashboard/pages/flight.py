@@ -15,6 +15,7 @@ from analyzer.export.answers import answers
 from analyzer.segmentation.correction import move_edge, rename_segment
 from dashboard import ids
 from dashboard.components import segments as parts
+from dashboard.components.exports import DOWNLOAD, FORM, export, export_row
 from dashboard.components.flight_graph import (
     EDGE_NAMES,
     GRAPH_CONFIG,
@@ -32,6 +33,7 @@ from dashboard.workbench import setup_in_use
 if TYPE_CHECKING:
     from dash import Dash
 
+    from analyzer.records import SegmentKind
     from dashboard.session import OpenFlight
     from dashboard.workbench import Workbench
 
@@ -74,6 +76,8 @@ def layout(workbench: Workbench) -> html.Div:
                 className="columns",
             ),
             html.Div(id=DETAILS),
+            html.H2("Keep it, hand it on"),
+            export_row(),
         ]
     )
 
@@ -121,6 +125,7 @@ def register(app: Dash, workbench: Workbench) -> None:
     _register_opening(app, workbench)
     _register_showing(app, workbench)
     _register_correcting(app, workbench)
+    _register_exports(app, workbench)
 
 
 def _register_opening(app: Dash, workbench: Workbench) -> None:
@@ -277,13 +282,13 @@ def _register_correcting(app: Dash, workbench: Workbench) -> None:
     )
     def apply(
         clicks: int | None,
-        kind: Any,
+        kind: SegmentKind,
         start_s: float,
         end_s: float,
         selected: int,
         key: str,
         revision: int,
-        tab: str,  # noqa: ANN401
+        tab: str,
     ) -> int:
         if not clicks or selected is None:
             raise PreventUpdate
@@ -297,6 +302,22 @@ def _register_correcting(app: Dash, workbench: Workbench) -> None:
             cut = rename_segment(cut, selected, kind)
         workbench.correct(flight, cut)
         return revision + 1
+
+
+def _register_exports(app: Dash, workbench: Workbench) -> None:
+    @app.callback(
+        Output(DOWNLOAD, "data"),
+        Input({"type": FORM, "form": ALL}, "n_clicks"),
+        State(ids.CURRENT, "data"),
+        State(ids.PREFERENCES, "data"),
+        State(ids.TAB, "data"),
+        prevent_initial_call=True,
+    )
+    def hand_on(_: list[int], key: str, preferences: dict[str, str] | None, tab: str) -> dict[str, Any]:
+        if not isinstance(ctx.triggered_id, dict) or not ctx.triggered[0]["value"]:
+            raise PreventUpdate
+        chosen = preferences or DEFAULT_PREFERENCES
+        return export(_flight(workbench, key, tab), ctx.triggered_id["form"], chosen["units"])
 
 
 def _flight(workbench: Workbench, key: str | None, tab: str | None) -> OpenFlight:

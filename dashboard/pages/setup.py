@@ -6,7 +6,6 @@ import base64
 from typing import TYPE_CHECKING, Any, Final
 
 from dash import ALL, Input, Output, State, dcc, html
-
 from dash.exceptions import PreventUpdate
 
 from analyzer.errors import SetupFileError

@@ -165,7 +165,9 @@ def test_axe_finds_nothing_serious(watched, theme: str) -> None:
     page.locator("table.segments button").nth(1).click()
     page.wait_for_selector("#segment-editor h3")
     page.wait_for_timeout(300)
-    violations = [entry for entry in Axe().run(page).response["violations"] if entry["impact"] in ("serious", "critical")]
+    violations = [
+        entry for entry in Axe().run(page).response["violations"] if entry["impact"] in ("serious", "critical")
+    ]
     assert [(entry["id"], [node["html"][:160] for node in entry["nodes"]]) for entry in violations] == []
 
 
