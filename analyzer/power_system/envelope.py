@@ -48,7 +48,7 @@ class FlownPoints:
     running : OperatingPoints
         Of the power system.
     drag_n : array
-        In level flight.
+        In level flight; NaN where the wing cannot carry the model.
     climb_angle_rad, climb_rate_m_s : array
         Of the steady climb; NaN without an airframe, or where the wing cannot carry the model.
     """
@@ -150,8 +150,9 @@ def fly(
         return FlownPoints(airspeed, running, nothing, nothing, nothing)
     density = system.air.density_kg_m3
     drag = np.asarray(frames.drag_n(airframe, airspeed, airframe.weight_n, density))
+    carried = frames.needed_lift_coefficient(airframe, airspeed, 0.0, density) <= airframe.max_lift_coefficient
     angle = _carried_angle(airframe, airspeed, running.thrust_n, density)
-    return FlownPoints(airspeed, running, drag, angle, airspeed * np.sin(angle))
+    return FlownPoints(airspeed, running, np.where(carried, drag, np.nan), angle, airspeed * np.sin(angle))
 
 
 def _carried_angle(airframe: AirframeModel, airspeed: Array, thrust: Array, density: float) -> Array:

@@ -59,8 +59,8 @@ class Intervals:
         """One result of one propeller at one point."""
         if name not in self._found:
             self._found[name] = interval(_result(self.flown, name))
-        value, low, high = self._found[name]
-        return Estimate(float(value[index, point]), float(low[index, point]), float(high[index, point]))
+        value, low, high = (float(part[index, point]) for part in self._found[name])
+        return Estimate(value, max(low, 0.0) if name in _NEVER_NEGATIVE else low, high)
 
     def some(self, names: tuple[str, ...], index: int, point: int) -> dict[str, Any]:
         """Several results of one propeller at one point, by name."""
@@ -76,6 +76,8 @@ def _result(flown: FlownPoints, name: str) -> Array:
     values: Array = getattr(holder, name)
     return values
 
+
+_NEVER_NEGATIVE: Final = ("current_a", "electrical_power_w", "motor_efficiency", "motor_heat_w")
 
 _OF_FLIGHT: Final = ("climb_rate_m_s", "climb_per_ah_m", "climb_per_wh_m", "propeller_efficiency")
 
@@ -158,16 +160,16 @@ def points(flown: Intervals, index: int) -> tuple[PredictedPoint, ...]:
 
 def _point(intervals: Intervals, index: int, at: int) -> PredictedPoint:
     flown = intervals.flown
-    carried = bool(np.isfinite(flown.climb_rate_m_s[0, index, at]))
+    drag, climbs = flown.drag_n[0, index, at], bool(np.isfinite(flown.climb_rate_m_s[0, index, at]))
     return PredictedPoint(
         airspeed_m_s=float(flown.airspeed_m_s[0, index, at]),
         rpm=float(flown.running.speed_rev_s[0, index, at] * 60.0),
         current_a=intervals.at("current_a", index, at),
         thrust_n=intervals.at("thrust_n", index, at),
-        drag_n=float(flown.drag_n[0, index, at]) if carried else None,
+        drag_n=float(drag) if np.isfinite(drag) else None,
         shaft_power_w=float(flown.running.shaft_power_w[0, index, at]),
         propeller_efficiency=intervals.at("propeller_efficiency", index, at).value,
-        climb_rate_m_s=intervals.at("climb_rate_m_s", index, at) if carried else None,
+        climb_rate_m_s=intervals.at("climb_rate_m_s", index, at) if climbs else None,
     )
 
 

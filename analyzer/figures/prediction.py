@@ -1,0 +1,243 @@
+"""Predictions: what propellers do over airspeed, and the trade between climb and speed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from analyzer.export.display import System, scale_of
+from analyzer.figures.template import DAY, GREY, SEQUENCE, VERMILLION, Look, new_figure
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    import plotly.graph_objects as go
+
+    from analyzer.power_system.prediction_records import (
+        Estimate,
+        PredictedPoint,
+        Prediction,
+        PropellerPrediction,
+    )
+
+    Reading = Callable[[PredictedPoint], Estimate | None]
+
+MOST_CURVES: Final = 6
+"""Propellers drawn over airspeed: more cannot be told apart; the trade-off chart takes any number."""
+
+MOST_LABELS: Final = 12
+"""Propellers that the trade-off chart names one by one."""
+
+_DASHES: Final = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot")
+_BAND_OPACITY: Final = 0.15
+
+
+def current_figure(
+    prediction: Prediction, limit_a: float | None = None, *, system: System = "metric", look: Look = DAY
+) -> go.Figure:
+    """Draw current over airspeed with its 95 % interval, and the controller's continuous limit.
+
+    Parameters
+    ----------
+    prediction : Prediction
+        The first `MOST_CURVES` propellers are drawn.
+    limit_a : float, optional
+        Continuous current of the speed controller.
+    system : {"metric", "feet"}
+        Units of the axes.
+    look : Look
+        Day or night.
+    """
+    figure = _over_airspeed(prediction, "current, A", system, look, lambda point: point.current_a)
+    figure.update_yaxes(rangemode="tozero")
+    if limit_a is not None:
+        _add_limit(figure, limit_a, f"controller, continuous {limit_a:g} A")
+    return figure
+
+
+def thrust_figure(prediction: Prediction, *, system: System = "metric", look: Look = DAY) -> go.Figure:
+    """Draw thrust over airspeed with its 95 % interval, and the airframe's drag in level flight.
+
+    Where thrust and drag meet is the top level speed; the room between them climbs.
+    """
+    figure = _over_airspeed(prediction, "thrust and drag, N", system, look, lambda point: point.thrust_n)
+    figure.update_yaxes(rangemode="tozero")
+    drag = max((one.points for one in prediction.propellers), key=lambda points: points[-1].airspeed_m_s, default=())
+    known = [point for point in drag if point.drag_n is not None]
+    if known:
+        _add_drag(figure, known, system)
+        highest = max(point.thrust_n.high for one in prediction.propellers for point in one.points)
+        figure.update_yaxes(range=[0.0, 1.05 * highest])
+    return figure
+
+
+def climb_rate_figure(prediction: Prediction, *, system: System = "metric", look: Look = DAY) -> go.Figure:
+    """Draw climb rate over airspeed with its 95 % interval, from the stall to the top level speed."""
+    scale = scale_of("climb_rate_m_s", system)
+    figure = _over_airspeed(
+        prediction, f"climb, {scale.symbol}", system, look, lambda point: point.climb_rate_m_s, scale.factor
+    )
+    figure.update_yaxes(rangemode="nonnegative")
+    return figure
+
+
+def trade_off_figure(prediction: Prediction, *, system: System = "metric", look: Look = DAY) -> go.Figure:
+    """Draw climb per amp-hour against top level speed, one point a propeller with its 95 % intervals.
+
+    A filled marker keeps every limit; an open one passes at least one, named when the pointer is on it. Up and to
+    the right is better. Of more than `MOST_LABELS` propellers only those are named that no other beats in both.
+    """
+    figure = new_figure(look, height=380)
+    speed, per_ah = scale_of("airspeed_m_s", system), scale_of("climb_per_ah_m", system)
+    figure.update_layout(
+        xaxis={"title": {"text": f"top level speed, {speed.symbol}"}},
+        yaxis={"title": {"text": f"climb per Ah, {per_ah.symbol}"}},
+    )
+    drawn = [one for one in prediction.propellers if one.best_climb is not None and one.level is not None]
+    inside = [one for one in drawn if one.within_limits and not one.reasons]
+    beyond = [one for one in drawn if one not in inside]
+    named = {one.propeller for one in drawn} if len(drawn) <= MOST_LABELS else _unbeaten(inside) | _unbeaten(beyond)
+    figure.add_trace(_trade_off_points(inside, named, "inside all limits", SEQUENCE[0], "circle", system))
+    figure.add_trace(_trade_off_points(beyond, named, "passes a limit", VERMILLION, "x-open", system))
+    return figure
+
+
+def _unbeaten(found: Sequence[PropellerPrediction]) -> set[str]:
+    """Names of the propellers that no other beats in both climb per Ah and level speed."""
+    names, best = set(), float("-inf")
+    for one in sorted(found, key=lambda one: -one.level.top_speed_m_s.value if one.level else 0.0):
+        per_ah = one.best_climb.climb_per_ah_m.value if one.best_climb is not None else best
+        if per_ah > best:
+            names.add(one.propeller)
+            best = per_ah
+    return names
+
+
+def _over_airspeed(
+    prediction: Prediction, title: str, system: System, look: Look, read: Reading, factor: float = 1.0
+) -> go.Figure:
+    figure = new_figure(look)
+    speed = scale_of("airspeed_m_s", system)
+    figure.update_layout(
+        xaxis={"title": {"text": f"airspeed, {speed.symbol}"}, "rangemode": "tozero"}, yaxis={"title": {"text": title}}
+    )
+    for number, one in enumerate(prediction.propellers[:MOST_CURVES]):
+        known = [
+            (point.airspeed_m_s * speed.factor, found) for point in one.points if (found := read(point)) is not None
+        ]
+        _add_band(figure, known, factor, SEQUENCE[number])
+        _add_curve(figure, one, known, factor, number)
+    return figure
+
+
+def _add_band(figure: go.Figure, known: Sequence[tuple[float, Estimate]], factor: float, color: str) -> None:
+    """The interval, drawn once around: out along its upper edge and back along the lower."""
+    import plotly.graph_objects as go
+
+    speeds = [speed for speed, _ in known]
+    edge = [factor * found.high for _, found in known] + [factor * found.low for _, found in reversed(known)]
+    figure.add_trace(
+        go.Scatter(
+            x=speeds + speeds[::-1],
+            y=edge,
+            fill="toself",
+            mode="none",
+            fillcolor=color,
+            opacity=_BAND_OPACITY,
+            hoverinfo="skip",
+            showlegend=False,
+        )
+    )
+
+
+def _add_curve(
+    figure: go.Figure,
+    one: PropellerPrediction,
+    known: Sequence[tuple[float, Estimate]],
+    factor: float,
+    number: int,
+) -> None:
+    import plotly.graph_objects as go
+
+    figure.add_trace(
+        go.Scatter(
+            x=[speed for speed, _ in known],
+            y=[factor * found.value for _, found in known],
+            mode="lines",
+            name=one.propeller,
+            line={"color": SEQUENCE[number], "dash": _DASHES[number], "width": 2},
+            customdata=[[factor * found.low, factor * found.high] for _, found in known],
+            hovertemplate=f"{one.propeller} at %{{x:.1f}}: %{{y:.1f}}"
+            " (%{customdata[0]:.1f} to %{customdata[1]:.1f})<extra></extra>",
+        )
+    )
+
+
+def _add_limit(figure: go.Figure, value: float, text: str) -> None:
+    figure.add_hline(
+        y=value,
+        line={"color": VERMILLION, "width": 2, "dash": "dash"},
+        annotation={"text": text, "font": {"color": VERMILLION}, "xanchor": "right"},
+        annotation_position="top right",
+    )
+
+
+def _add_drag(figure: go.Figure, points: Sequence[PredictedPoint], system: System) -> None:
+    import plotly.graph_objects as go
+
+    factor = scale_of("airspeed_m_s", system).factor
+    figure.add_trace(
+        go.Scatter(
+            x=[point.airspeed_m_s * factor for point in points],
+            y=[point.drag_n for point in points],
+            mode="lines",
+            name="drag in level flight",
+            line={"color": GREY, "width": 3},
+            hovertemplate="drag at %{x:.1f}: %{y:.1f} N<extra></extra>",
+        )
+    )
+
+
+def _trade_off_points(
+    found: Sequence[PropellerPrediction], named: set[str], name: str, color: str, symbol: str, system: System
+) -> go.Scatter:
+    import plotly.graph_objects as go
+
+    speed, per_ah = scale_of("airspeed_m_s", system), scale_of("climb_per_ah_m", system)
+    along = [one.level.top_speed_m_s for one in found if one.level is not None]
+    up = [one.best_climb.climb_per_ah_m for one in found if one.best_climb is not None]
+    return go.Scatter(
+        x=[value.value * speed.factor for value in along],
+        y=[value.value * per_ah.factor for value in up],
+        mode="markers+text",
+        name=name,
+        text=[one.propeller if one.propeller in named else "" for one in found],
+        textposition="top center",
+        marker={"color": color, "size": 10, "symbol": symbol},
+        error_x=_bars(along, speed.factor, color),
+        error_y=_bars(up, per_ah.factor, color),
+        hovertext=[_hover(one) for one in found],
+        hovertemplate="%{hovertext}<br>%{x:.1f} " + speed.symbol + ", %{y:.0f} " + per_ah.symbol + "<extra></extra>",
+    )
+
+
+def _bars(values: Sequence[Estimate], factor: float, color: str) -> dict[str, object]:
+    return {
+        "type": "data",
+        "symmetric": False,
+        "array": [factor * (value.high - value.value) for value in values],
+        "arrayminus": [factor * (value.value - value.low) for value in values],
+        "color": _faint(color),
+        "thickness": 1,
+        "width": 0,
+    }
+
+
+def _faint(color: str) -> str:
+    """A colour that lets what is behind it show."""
+    red, green, blue = (int(color[at : at + 2], 16) for at in (1, 3, 5))
+    return f"rgba({red}, {green}, {blue}, 0.35)"
+
+
+def _hover(one: PropellerPrediction) -> str:
+    passed = [limit.name for limit in one.limits if not limit.ok]
+    return f"{one.propeller}: " + (f"passes {', '.join(passed)}" if passed else f"first limit: {one.binds_first}")
