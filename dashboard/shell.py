@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import TYPE_CHECKING, Any, Final
 
 import dash_mantine_components as dmc
 from dash import ClientsideFunction, Input, Output, State, ctx, dcc, html, no_update
 
 from dashboard import ids
+from dashboard.components.attributes import aria
+from dashboard.preferences import LOOKS, Preferences
 from dashboard.session import OpenFlight, new_key
 
 if TYPE_CHECKING:
@@ -26,9 +29,6 @@ PLACES: Final = (
     ("/setup", "Setup", "Airframe and power system"),
 )
 """Where a pilot can go, in the order of the questions after a landing."""
-
-THEMES: Final = ("day", "night", "sun")
-DEFAULT_PREFERENCES: Final = {"units": "metric", "theme": "day"}
 
 MANTINE_THEME: Final[dict[str, Any]] = {
     "primaryColor": "dark",
@@ -56,7 +56,7 @@ def shell() -> dmc.MantineProvider:
             dcc.Store(id=ids.REVISION, data=0),
             html.A("Skip to content", href="#content", className="skip"),
             _header(),
-            html.Div(id=ids.MESSAGE, role="status", **{"aria-live": "polite"}),
+            html.Div(id=ids.MESSAGE, role="status", **aria(live="polite")),
             html.Main(html.Div(id=ids.PAGE), id="content", tabIndex=-1),
             html.Footer(
                 "Predictions are no clearance to fly. Limits, local rules and the field's safety officer come first. "
@@ -82,7 +82,7 @@ def message(words: str, kind: str = "problem") -> html.Div:
     return html.Div(words, className=f"message {kind}")
 
 
-def _current(is_here: bool) -> dict[str, str]:
+def _current(is_here: bool) -> dict[str, Any]:
     return {"id": "place-here"} if is_here else {}
 
 
@@ -91,12 +91,12 @@ def _header() -> html.Header:
         className="top",
         children=[
             html.Span(["climb", html.B("ledger")], className="wordmark"),
-            html.Nav(id="places", className="places", **{"aria-label": "Places"}),
+            html.Nav(id="places", className="places", **aria(label="Places")),
             html.Div(
                 className="switches",
                 children=[
                     _switch(ids.UNITS_SWITCH, "Units", (("metric", "metres"), ("feet", "feet"))),
-                    _switch(ids.THEME_SWITCH, "Theme", tuple((theme, theme) for theme in THEMES)),
+                    _switch(ids.THEME_SWITCH, "Theme", tuple((theme, theme) for theme in LOOKS)),
                 ],
             ),
         ],
@@ -145,10 +145,10 @@ def register_shell(app: Dash, workbench: Workbench, pages: dict[str, ModuleType]
     def prefer(_: int, units: str, theme: str, kept: dict[str, str] | None) -> tuple[Any, Any, Any]:
         if ctx.triggered_id in (ids.UNITS_SWITCH, ids.THEME_SWITCH):
             return {"units": units, "theme": theme}, no_update, no_update
-        remembered = {**DEFAULT_PREFERENCES, **(kept or {})}
-        return (no_update if kept else remembered), remembered["units"], remembered["theme"]
+        remembered = Preferences.from_store(kept)
+        return (no_update if kept else asdict(remembered)), remembered.units, remembered.theme
 
-    app.clientside_callback(
+    app.clientside_callback(  # type: ignore[no-untyped-call]
         ClientsideFunction("climbledger", "theme"),
         Output(ids.PROVIDER, "forceColorScheme"),
         Input(ids.PREFERENCES, "data"),

@@ -11,18 +11,17 @@ import pandas as pd
 from dash import Patch
 
 from analyzer.figures.flight import flight_figure
-from analyzer.figures.template import CLOCK_ORIGIN_MS, DAY, NIGHT, PLOT_CONFIG, SUN, Look, clock_values
+from analyzer.figures.template import CLOCK_ORIGIN_MS, DAY, PLOT_CONFIG, clock_values
 
 if TYPE_CHECKING:
     import plotly.graph_objects as go
 
     from analyzer.analysis import Analysis
     from analyzer.export.display import System
-    from analyzer.records import Segment
+    from analyzer.figures.template import Look
+    from analyzer.records import Log, Segment
 
-LOOKS: Final[dict[str, Look]] = {"day": DAY, "night": NIGHT, "sun": SUN}
-
-GRAPH_CONFIG: Final[dict[str, Any]] = {
+GRAPH_CONFIG: Final[Any] = {
     **PLOT_CONFIG,
     "toImageButtonOptions": {"format": "svg", "filename": "climbledger"},
     "scrollZoom": False,
@@ -32,9 +31,8 @@ EDGE_NAMES: Final = ("segment start", "segment end")
 _EDGE_MOVED: Final = re.compile(r"shapes\[(\d+)\]\.x0")
 
 
-def flight_graph(analysis: Analysis, selected: int | None, system: System, theme: str) -> go.Figure:
+def flight_graph(analysis: Analysis, selected: int | None, system: System, look: Look) -> go.Figure:
     """Draw the whole flight with the selected segment marked and its edges ready to drag."""
-    look = LOOKS.get(theme, DAY)
     figure = _figure(analysis, system, look)
     figure.update_layout(hovermode="x unified", hoversubplots="axis", uirevision=analysis.log.sha256)
     if selected is not None and 0 <= selected < len(analysis.segmentation.segments):
@@ -96,7 +94,7 @@ def _figure(analysis: Analysis, system: System, look: Look) -> go.Figure:
     return flight_figure(analysis.log, analysis.segmentation.segments, limits, system=system, look=look)
 
 
-def _cut(analysis: Analysis, window_s: tuple[float, float]) -> Any:  # noqa: ANN401 - a Log
+def _cut(analysis: Analysis, window_s: tuple[float, float]) -> Log:
     frame = analysis.log.frame
     low, high = np.searchsorted(frame["time_s"].to_numpy(), window_s)
     inside = frame.iloc[max(0, low - 1) : high + 1]

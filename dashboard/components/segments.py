@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Final
 import dash_mantine_components as dmc
 from dash import html
 
-from analyzer.export.display import clock, shown
-from analyzer.export.flight_tables import KIND_TITLES
+from analyzer.export.display import KIND_TITLES, clock, shown
+from dashboard.components.attributes import aria
 
 if TYPE_CHECKING:
     from analyzer.export.display import System
@@ -31,7 +31,7 @@ def segment_list(segmentation: Segmentation, selected: int | None, system: Syste
             KIND_TITLES[segment.kind],
             id={"type": ROW, "index": index},
             className=f"kind {segment.kind}",
-            **{"aria-pressed": "true" if is_selected else "false"},
+            **aria(pressed="true" if is_selected else "false"),
         )
         cells = (clock(segment.start_s), clock(segment.duration_s), shown("change_m", change_m, system))
         rows.append(

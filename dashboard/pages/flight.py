@@ -15,6 +15,7 @@ from analyzer.export.answers import answers
 from analyzer.segmentation.correction import move_edge, rename_segment
 from dashboard import ids
 from dashboard.components import segments as parts
+from dashboard.components.attributes import data
 from dashboard.components.exports import DOWNLOAD, FORM, export, export_row
 from dashboard.components.flight_graph import (
     EDGE_NAMES,
@@ -27,7 +28,8 @@ from dashboard.components.flight_graph import (
     zoomed,
 )
 from dashboard.components.ledger import answer_list, ledger
-from dashboard.shell import DEFAULT_PREFERENCES, message, open_list
+from dashboard.preferences import Preferences
+from dashboard.shell import message, open_list
 from dashboard.workbench import setup_in_use
 
 if TYPE_CHECKING:
@@ -61,7 +63,7 @@ def layout(workbench: Workbench) -> html.Div:
             dcc.Store(id=SELECTED),
             html.Div(
                 [
-                    html.Div(upload, className="grow", **{"data-label": "Choose log files"}),
+                    html.Div(upload, className="grow", **data(label="Choose log files")),
                     dmc.Select(id=CHOOSE, label="Flight", data=[], allowDeselect=False, w=320, className="grow"),
                 ],
                 className="row",
@@ -82,19 +84,19 @@ def layout(workbench: Workbench) -> html.Div:
     )
 
 
-def headline(flight: OpenFlight, preferences: dict[str, str]) -> list[Any]:
+def headline(flight: OpenFlight, preferences: Preferences) -> list[Any]:
     """Name of the flight and the five answers."""
     setup_name = f"with {flight.setup.name}" if flight.setup is not None else "without a setup"
     flag = html.Span("invented sample flight", className="sample-flag") if flight.is_sample else None
     return [
         html.H1([flight.title, " ", html.Span(setup_name, className="quiet"), " ", flag]),
-        answer_list(answers(flight.analysis.summary, preferences["units"], flight.setup)),
+        answer_list(answers(flight.analysis.summary, preferences.units, flight.setup)),
     ]
 
 
-def details(flight: OpenFlight, preferences: dict[str, str]) -> list[Any]:
+def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
     """Every table of the summary, in the order of decisions, then what was wrong with the log."""
-    summary, system = flight.analysis.summary, preferences["units"]
+    summary, system = flight.analysis.summary, preferences.units
     over = [number for number, limit in enumerate(summary.power_system.limits) if limit.ok is False]
     apart = [number for number, item in enumerate(summary.match) if item.within_uncertainty is False]
     notices = [html.Li(notice.message) for notice in summary.log.notices]
@@ -183,7 +185,7 @@ def _register_showing(app: Dash, workbench: Workbench) -> None:
     )
     def show(key: str | None, _: int, preferences: dict[str, str] | None, tab: str) -> tuple[Any, Any]:
         flight = _flight(workbench, key, tab)
-        chosen = preferences or DEFAULT_PREFERENCES
+        chosen = Preferences.from_store(preferences)
         return headline(flight, chosen), details(flight, chosen)
 
     @app.callback(
@@ -201,13 +203,13 @@ def _register_showing(app: Dash, workbench: Workbench) -> None:
         key: str | None, _: int, preferences: dict[str, str] | None, selected: int | None, tab: str
     ) -> tuple[Any, Any, Any, Any]:
         flight = _flight(workbench, key, tab)
-        chosen = preferences or DEFAULT_PREFERENCES
+        chosen = Preferences.from_store(preferences)
         cut = flight.analysis.segmentation
-        figure = flight_graph(flight.analysis, selected, chosen["units"], chosen["theme"])
+        figure = flight_graph(flight.analysis, selected, chosen.units, chosen.look)
         return (
             figure,
             {"height": f"{figure.layout.height}px"},
-            parts.segment_list(cut, selected, chosen["units"]),
+            parts.segment_list(cut, selected, chosen.units),
             parts.segment_editor(cut, selected),
         )
 
@@ -224,7 +226,7 @@ def _register_showing(app: Dash, workbench: Workbench) -> None:
             window_s = window_of(event or {})
         except KeyError:
             raise PreventUpdate from None
-        return zoomed(_flight(workbench, key, tab).analysis, window_s, (preferences or DEFAULT_PREFERENCES)["units"])
+        return zoomed(_flight(workbench, key, tab).analysis, window_s, Preferences.from_store(preferences).units)
 
     @app.callback(
         Output(SELECTED, "data"),
@@ -316,8 +318,8 @@ def _register_exports(app: Dash, workbench: Workbench) -> None:
     def hand_on(_: list[int], key: str, preferences: dict[str, str] | None, tab: str) -> dict[str, Any]:
         if not isinstance(ctx.triggered_id, dict) or not ctx.triggered[0]["value"]:
             raise PreventUpdate
-        chosen = preferences or DEFAULT_PREFERENCES
-        return export(_flight(workbench, key, tab), ctx.triggered_id["form"], chosen["units"])
+        chosen = Preferences.from_store(preferences)
+        return export(_flight(workbench, key, tab), ctx.triggered_id["form"], chosen.units)
 
 
 def _flight(workbench: Workbench, key: str | None, tab: str | None) -> OpenFlight:

@@ -11,6 +11,7 @@ from dash.exceptions import PreventUpdate
 from analyzer.errors import SetupFileError
 from analyzer.setup_file import MAX_FILE_BYTES, parse_setup, setup_toml
 from dashboard import ids
+from dashboard.components.attributes import data
 from dashboard.components.setup_form import FIELD, setup_form, setup_from_form
 from dashboard.shell import message
 from dashboard.workbench import setup_in_use
@@ -56,7 +57,7 @@ def layout(workbench: Workbench) -> html.Div:
 
 def _load_box() -> html.Div:
     upload = dcc.Upload(html.Span("Load a setup file (TOML)"), id=LOAD, className="drop slim")
-    return html.Div(upload, **{"data-label": "Load a setup file"})
+    return html.Div(upload, **data(label="Load a setup file"))
 
 
 def loaded_setup(contents: str, name: str) -> Setup:
