@@ -45,9 +45,7 @@ class CommandsByEntryPoint(click.Group):
 
 
 def _broken_command(name: str, error: Exception) -> click.Command:
-    @click.command(
-        name, short_help="(not available: cannot be loaded)", context_settings={"ignore_unknown_options": True}
-    )
+    @click.command(name, short_help="(not available)", context_settings={"ignore_unknown_options": True})
     @click.argument("arguments", nargs=-1)
     def broken(arguments: tuple[str, ...]) -> None:
         """Explain that the command cannot be loaded."""
@@ -110,7 +108,11 @@ def run(arguments: Sequence[str] | None = None) -> int:
         When the reader of standard output has gone.
     """
     try:
-        result = cli.main(args=arguments, prog_name="climbledger", standalone_mode=False)
+        # not click's own `main`: it would end the process with status 1 when the reader of a pipe has gone
+        with cli.make_context("climbledger", list(_command_line() if arguments is None else arguments)) as context:
+            result = cli.invoke(context)
+    except click.exceptions.Exit as done:
+        return done.exit_code
     except (KeyboardInterrupt, click.Abort):
         say("stopped")
         return STOPPED
@@ -125,3 +127,13 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except Exception as error:  # noqa: BLE001 - the last line of defence: no traceback reaches a user
         return report_problem(error)
     return result if isinstance(result, int) else 0
+
+
+def _command_line() -> list[str]:
+    """The process's arguments; on Windows, whose shells leave it to the program, file patterns are filled in."""
+    given = sys.argv[1:]
+    if sys.platform != "win32":
+        return given
+    from glob import glob
+
+    return [path for argument in given for path in (sorted(glob(argument)) or [argument])]  # noqa: PTH207 - also absolute
