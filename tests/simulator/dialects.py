@@ -115,7 +115,7 @@ SHORT = {
 }
 PREAMBLE = (
     "# telemetry download",
-    "# model: Heron 25",
+    "# model: Dunlin 27",
     "# recorder: field logger, firmware 0.9",
     "",
     "Pilot;club member 7",

@@ -16,7 +16,8 @@ from simulator.truth import runs_of
 
 Array = NDArray[np.float64]
 EARTH_M_PER_DEG = 111_320.0
-FIELD_LATITUDE_DEG, FIELD_LONGITUDE_DEG = 47.0, 8.0
+FIELD_LATITUDE_DEG, FIELD_LONGITUDE_DEG = 45.0, -28.0
+"""An invented field: the place is open sea, so that no real one is meant."""
 SPIKED = ("altitude_m", "current_a", "voltage_v", "rpm", "temperature_c")
 
 
