@@ -149,7 +149,8 @@ def with_intervals(
 ) -> tuple[str, ...]:
     """Texts of one column of values, each with the half-width of its 95 % interval where its error is known.
 
-    One more decimal than usual is given to the whole column when an interval would otherwise be rounded to nothing.
+    One more decimal than usual is given to the whole column when an interval would otherwise be rounded to nothing;
+    one that is too small even for that is not shown.
 
     Parameters
     ----------
@@ -167,7 +168,8 @@ def with_intervals(
 def _with_interval(scale: Scale, decimals: int, value: float | None, half_width: float | None) -> str:
     text = scale.text(value, decimals=decimals)
     width = scale.text(half_width, decimals=decimals)
-    return text if ABSENT in (text, width) else f"{text} ±{width}"
+    is_negligible = width == ABSENT or float(width) == 0.0
+    return text if is_negligible or text == ABSENT else f"{text} ±{width}"
 
 
 def clock(seconds: float | None) -> str:

@@ -65,6 +65,7 @@ def flight_figure(
     inner_px = _HEIGHT_ROW_PX + len(rows) * (_CHANNEL_ROW_PX + _GAP_PX)
     figure = new_figure(look, height=inner_px + _MARGIN_PX)
     _lay_out(figure, rows, inner_px, system)
+    figure.update_xaxes(range=clock_values(log.frame["time_s"].iloc[[0, -1]].to_numpy()))
     height = "height_m" if log.has("height_m") else "altitude_m"
     for kind in SEGMENT_KINDS:
         figure.add_trace(_height_trace(log.frame, height, kind, segments, system))

@@ -90,6 +90,10 @@ def test_a_column_gets_one_more_decimal_rather_than_an_interval_of_nothing() -> 
     )
 
 
+def test_an_interval_too_small_to_be_seen_is_not_shown() -> None:
+    assert with_intervals(scale_of("charge_ah"), [0.1183], [1e-6]) == ("118.3",)
+
+
 @pytest.mark.parametrize(
     ("seconds", "text"),
     [
