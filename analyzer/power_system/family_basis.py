@@ -23,6 +23,9 @@ REFERENCE_CHORD: Final = 0.08
 
 REFERENCE_REYNOLDS: Final = 1.0e5
 
+TUNNEL_VISCOSITY_M2_S: Final = 1.46e-5
+"""Air of the standard atmosphere at sea level; the tests' own air is not in the table, and moves Re by 5 %."""
+
 LOG_REYNOLDS_RANGE: Final = (-1.0, 0.7)
 """Range of ln(Re/1e5) that the measurements cover (37,000 to 200,000); beyond it the nearest end is used."""
 

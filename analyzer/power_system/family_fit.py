@@ -21,8 +21,7 @@ import numpy as np
 
 from analyzer.constants import INCH_M
 from analyzer.power_system.family_basis import (
-    ADVANCE_END,
-    LOG_REYNOLDS_RANGE,
+    TUNNEL_VISCOSITY_M2_S,
     basis,
     log_reynolds,
     nominal_peaks,
@@ -30,6 +29,7 @@ from analyzer.power_system.family_basis import (
     reynolds_number,
     trend_terms,
 )
+from analyzer.power_system.family_model import PropellerFamily
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -37,10 +37,7 @@ if TYPE_CHECKING:
     import pandas as pd
     from numpy.typing import NDArray
 
-    Array = NDArray[np.floating]
-
-TUNNEL_VISCOSITY_M2_S: Final = 1.46e-5
-"""Air of the standard atmosphere at sea level; the tests' own air is not in the table, and moves Re by 5 %."""
+    Array = NDArray[np.float64]
 
 SOURCE: Final = (
     "UIUC Propeller Database, volume 3 (J.B. Brandt, R.W. Deters, G.K. Ananda, O.D. Dantsker, M.S. Selig, "
@@ -153,7 +150,8 @@ def fit_family(propellers: Sequence[MeasuredPropeller], settings: FitSettings = 
         trend = np.linalg.lstsq(terms, coefficients, rcond=None)[0]
         deviation = coefficients - terms @ trend
         covariance = (deviation.T @ deviation + posterior.sum(axis=0)) / dof + settings.ridge * np.eye(size)
-    return FamilyFit(trend, np.asarray(covariance), coefficients, np.linalg.inv(terms.T @ terms), dof)
+    own = np.asarray(coefficients, float)
+    return FamilyFit(trend, np.asarray(covariance), own, np.linalg.inv(terms.T @ terms), dof)
 
 
 def _doubled(block: Array) -> Array:
@@ -182,9 +180,20 @@ def deviation_modes(covariance: Array, count: int) -> Array:
     return modes
 
 
-def family_document(
-    propellers: Sequence[MeasuredPropeller], fit: FamilyFit, settings: FitSettings
-) -> dict[str, object]:
+def fitted_family(propellers: Sequence[MeasuredPropeller], settings: FitSettings = DEFAULT_SETTINGS) -> PropellerFamily:
+    """Fit, and lay the result out as the model that predictions use."""
+    fit = fit_family(propellers, settings)
+    return PropellerFamily(
+        sizes_in=np.array([(p.diameter_in, p.pitch_in) for p in propellers]),
+        coefficients=fit.coefficients,
+        trend=fit.trend,
+        inverse_gram=fit.inverse_gram,
+        modes=deviation_modes(fit.covariance, settings.modes),
+        degrees_of_freedom=float(fit.degrees_of_freedom),
+    )
+
+
+def family_document(family: PropellerFamily) -> dict[str, object]:
     """The shipped table as plain data."""
 
     def rounded(values: Array) -> object:
@@ -193,16 +202,13 @@ def family_document(
     return {
         "source": SOURCE,
         "made_by": "python -m analyzer.power_system.family_fit",
-        "advance_end": ADVANCE_END,
-        "log_reynolds_range": list(LOG_REYNOLDS_RANGE),
-        "degrees_of_freedom": fit.degrees_of_freedom,
-        "point_noise": settings.noise,
-        "trend": rounded(fit.trend),
-        "inverse_gram": rounded(fit.inverse_gram),
-        "modes": rounded(deviation_modes(fit.covariance, settings.modes)),
+        "degrees_of_freedom": family.degrees_of_freedom,
+        "trend": rounded(family.trend),
+        "inverse_gram": rounded(family.inverse_gram),
+        "modes": rounded(family.modes),
         "propellers": [
-            {"diameter_in": p.diameter_in, "pitch_in": p.pitch_in, "coefficients": rounded(row)}
-            for p, row in zip(propellers, fit.coefficients, strict=True)
+            {"diameter_in": float(diameter), "pitch_in": float(pitch), "coefficients": rounded(row)}
+            for (diameter, pitch), row in zip(family.sizes_in, family.coefficients, strict=True)
         ],
     }
 
@@ -222,9 +228,8 @@ def main(arguments: Sequence[str]) -> int:
     if len(arguments) != 2:
         sys.stderr.write("usage: python -m analyzer.power_system.family_fit MEASUREMENTS.csv OUT.json\n")
         return 2
-    propellers = read_measurements(arguments[0])
-    document = family_document(propellers, fit_family(propellers), DEFAULT_SETTINGS)
-    lines = json.dumps(document, indent=1, sort_keys=False)
+    document = family_document(fitted_family(read_measurements(arguments[0])))
+    lines = json.dumps(document, indent=1)
     Path(arguments[1]).write_text(_compact(lines) + "\n", encoding="utf-8")
     return 0
 

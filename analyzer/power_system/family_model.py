@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import TYPE_CHECKING, Final
 
@@ -16,9 +16,12 @@ import numpy as np
 
 from analyzer.power_system.family_basis import (
     ADVANCE_END,
+    TUNNEL_VISCOSITY_M2_S,
     basis,
+    log_reynolds,
     nominal_peaks,
     nominal_zero_thrust_advance,
+    reynolds_number,
     trend_terms,
 )
 from analyzer.power_system.propeller_curves import ADVANCE_GRID, LOG_REYNOLDS_GRID, PropellerCurves
@@ -34,6 +37,10 @@ if TYPE_CHECKING:
 COPY_SHARE: Final = 0.25
 """Spread between two copies of one measured size, as a share of the spread between sizes (judgement, no source:
 moulds and blanks repeat far better than labels do; it comes to about 2 % in C_T and 3 % in C_P)."""
+
+MEASURED_SPEED_RPM: Final = (2000.0, 7500.0)
+"""Speeds that the measurements cover. A propeller's Reynolds number is held where these ended: its quadratic would
+otherwise promise more than momentum theory allows to a small propeller turning much faster than was measured."""
 
 SIZE_TOLERANCE_IN: Final = 0.05
 """A size within this of a measured one is that propeller."""
@@ -142,7 +149,7 @@ def mean_curves(propeller: Propeller, family: PropellerFamily | None = None) -> 
 
 
 def _curves(propeller: Propeller, rows: Array, tier: Tier, note: str, degrees_of_freedom: float) -> PropellerCurves:
-    values = _on_grid(rows, propeller.pitch_ratio)
+    values = _on_grid(rows, propeller)
     return PropellerCurves(
         propeller=propeller,
         tier=tier,
@@ -156,24 +163,26 @@ def _curves(propeller: Propeller, rows: Array, tier: Tier, note: str, degrees_of
     )
 
 
-def _on_grid(coefficients: Array, pitch_ratio: float) -> Array:
+def _on_grid(coefficients: Array, propeller: Propeller) -> Array:
     """C_T and C_P on the common grid for rows of coefficients, shape (2, rows, x, re).
 
     Past the measured windmilling the curves go on as straight lines: enough to bracket a solution there, and a
     solution there is reported as windmilling, not as a result.
     """
-    grid = _grid_basis()
+    grid = _grid_basis(propeller.diameter_m)
     halves = coefficients.reshape(len(coefficients), 2, -1)
     values = np.einsum("xrk,mck->cmxr", grid, halves)
     last = int(np.searchsorted(ADVANCE_GRID, ADVANCE_END, side="right")) - 1
-    slope = values[:, :, last] - values[:, :, last - 2]
+    slope = np.minimum(values[:, :, last] - values[:, :, last - 2], 0.0)
     beyond = np.arange(1, ADVANCE_GRID.size - last)[:, None] / 2.0
     values[:, :, last + 1 :] = values[:, :, last, None] + beyond * slope[:, :, None]
-    scaled: Array = values * np.array(nominal_peaks(pitch_ratio))[:, None, None, None]
+    scaled: Array = values * np.array(nominal_peaks(propeller.pitch_ratio))[:, None, None, None]
     return scaled
 
 
-@cache
-def _grid_basis() -> Array:
-    x, log_re = np.meshgrid(ADVANCE_GRID, LOG_REYNOLDS_GRID, indexing="ij")
+@lru_cache(maxsize=128)
+def _grid_basis(diameter_m: float) -> Array:
+    speeds = np.array(MEASURED_SPEED_RPM) / 60.0
+    slowest, fastest = log_reynolds(reynolds_number(0.0, speeds, diameter_m, TUNNEL_VISCOSITY_M2_S))
+    x, log_re = np.meshgrid(ADVANCE_GRID, np.clip(LOG_REYNOLDS_GRID, slowest, fastest), indexing="ij")
     return basis(x.ravel(), log_re.ravel()).reshape(*x.shape, -1)
