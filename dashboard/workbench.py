@@ -28,6 +28,9 @@ if TYPE_CHECKING:
 SAMPLE_FOLDERS: Final = (Path(__file__).parent / "sample_logs", Path(__file__).parents[1] / "sample_logs")
 """In an installed wheel the invented flights stand inside the package, in a checkout beside it."""
 
+SAMPLES: Final = ("first_flight.csv", "thermal_day.csv", "messy_two_flights.csv", "morning_14x8.csv")
+"""Enough to show every kind of result, few enough to open in a second; the first is the one on screen."""
+
 
 class Workbench:
     """Open, correct and keep flights for the browser's tabs.
@@ -101,17 +104,13 @@ class Workbench:
     def _sample_flights(self) -> list[OpenFlight]:
         if self._samples is None:
             return []
-        return [self._sample(path) for path in sorted(self._samples.glob("*.csv"))[:MAX_SAMPLES]]
+        return [self._sample(self._samples / name) for name in SAMPLES if (self._samples / name).is_file()]
 
     def _sample(self, path: Path) -> OpenFlight:
         setup_path = path.with_suffix(".setup.toml")
         setup = read_setup(setup_path) if setup_path.is_file() else None
         analysis = analyze_bytes(path.read_bytes(), path.name, setup)
         return OpenFlight("", "", path.name, analysis, setup, is_sample=True)
-
-
-MAX_SAMPLES: Final = 4
-"""Enough to show every kind of result, few enough to open in a second."""
 
 
 def decode_upload(name: str, contents: str) -> bytes:
