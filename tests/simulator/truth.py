@@ -21,6 +21,7 @@ from simulator.scenario import Weather
 SHORTEST_CLIMB_S = 20.0
 LEAST_GAIN_M = 10.0
 SLIVER_S = 1.0
+LEAST_ZOOM_M = 3.0
 STRAIGHT_WINDOW_S = 9.0
 WIDEST_WINDOW_S = 25.0
 
@@ -342,7 +343,12 @@ def _zooms(
     motor: NDArray[np.bool_],
     kinds: NDArray[np.object_],
 ) -> tuple[tuple[float, float], ...]:
-    """Stretches of a glide in which height rose by 3 m or more: from speed, or a short bump."""
-    height = trace["altitude_m"].to_numpy()
+    """Stretches of a glide in which height rose by 3 m or more, most of it from speed and not from the air."""
+    height, energy = trace["altitude_m"].to_numpy(), energy_height(trace)
     rising = (np.gradient(height) > 0) & airborne & ~motor & (kinds == "glide")
-    return tuple((a * STEP_S, b * STEP_S) for a, b in runs_of(rising) if height[b - 1] - height[a] >= 3.0)
+    found = []
+    for first, end in runs_of(rising):
+        gain = height[end - 1] - height[first]
+        if gain >= LEAST_ZOOM_M and energy[end - 1] - energy[first] < 0.5 * gain:
+            found.append((first * STEP_S, end * STEP_S))
+    return tuple(found)
