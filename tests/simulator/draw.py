@@ -261,12 +261,33 @@ def _recorder(rng: np.random.Generator, hard: bool) -> Recorder:
     coarse = hard and rng.random() < 0.35
     if coarse:
         rate = float(rng.choice([2, 4, 5, 10]))
+    sensors = _sensors(rng, hard, 1.0 if coarse else 0.1)
+    for name in _missing(rng, hard):
+        sensors.pop(name, None)
+    return Recorder(
+        rate_hz=rate,
+        sensors=sensors,
+        avionics_a=rng.uniform(0.1, 0.5),
+        servo_peak_a=rng.uniform(0.0, 1.6 if hard else 0.8),
+        avionics_on_pack=bool(rng.random() < 0.8),
+        rpm_measured_at="motor" if rng.random() < 0.6 else "propeller",
+        propwash_m=rng.normal(0.0, 1.5 if hard else 0.7),
+        static_error=rng.normal(0.0, 0.02),
+        drift_m_per_k=rng.normal(0.0, 0.06),
+        drift_m=rng.uniform(0.0, 3.0 if hard else 0.8),
+        time_quantum_s=float(rng.choice([0.001, 0.01])),
+        jitter=rng.uniform(0.0, 0.3) if hard else rng.uniform(0.0, 0.1),
+    )
+
+
+def _sensors(rng: np.random.Generator, hard: bool, altitude_quantum_m: float) -> dict[str, Sensor]:
+    """A sensor for every channel."""
     baro_rate = None if rng.random() < 0.6 else float(rng.choice([2, 4, 5]))
     gain = rng.normal(1.0, 0.004 if hard else 0.0015)
-    sensors = {
+    return {
         "altitude_m": Sensor(
             noise=rng.uniform(0.1, 0.4) if hard else rng.uniform(0.04, 0.2),
-            quantum=1.0 if coarse else 0.1,
+            quantum=altitude_quantum_m,
             lag_s=rng.uniform(0.0, 1.0) if hard else rng.uniform(0.0, 0.5),
             rate_hz=baro_rate,
         ),
@@ -289,22 +310,6 @@ def _recorder(rng: np.random.Generator, hard: bool) -> Recorder:
         "charge_ah": Sensor(quantum=0.001),
         "vertical_speed_m_s": Sensor(noise=0.1, quantum=0.1, lag_s=rng.uniform(0.4, 1.5)),
     }
-    for name in _missing(rng, hard):
-        sensors.pop(name, None)
-    return Recorder(
-        rate_hz=rate,
-        sensors=sensors,
-        avionics_a=rng.uniform(0.1, 0.5),
-        servo_peak_a=rng.uniform(0.0, 1.6 if hard else 0.8),
-        avionics_on_pack=bool(rng.random() < 0.8),
-        rpm_measured_at="motor" if rng.random() < 0.6 else "propeller",
-        propwash_m=rng.normal(0.0, 1.5 if hard else 0.7),
-        static_error=rng.normal(0.0, 0.02),
-        drift_m_per_k=rng.normal(0.0, 0.06),
-        drift_m=rng.uniform(0.0, 3.0 if hard else 0.8),
-        time_quantum_s=float(rng.choice([0.001, 0.01])),
-        jitter=rng.uniform(0.0, 0.3) if hard else rng.uniform(0.0, 0.1),
-    )
 
 
 def _missing(rng: np.random.Generator, hard: bool) -> list[str]:
