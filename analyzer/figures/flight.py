@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -66,10 +67,10 @@ def flight_figure(
     figure = new_figure(look, height=inner_px + _MARGIN_PX)
     _lay_out(figure, rows, inner_px, system)
     figure.update_xaxes(range=clock_values(log.frame["time_s"].iloc[[0, -1]].to_numpy()))
-    height = "height_m" if log.has("height_m") else "altitude_m"
+    profile = _profile(log, system)
     for kind in SEGMENT_KINDS:
-        figure.add_trace(_height_trace(log.frame, height, kind, segments, system))
-    figure.add_trace(_letters(log.frame, height, segments, system))
+        figure.add_trace(_height_trace(profile, kind, [segment for segment in segments if segment.kind == kind]))
+    figure.add_trace(_letters(profile, segments))
     for number, channel in enumerate(rows, start=2):
         figure.add_trace(_channel_trace(log.frame, channel, number, system))
         _draw_limits(figure, channel, number, limits, look)
@@ -102,54 +103,71 @@ def _short(title: str) -> str:
     return title.removeprefix("electrical ").removeprefix("pack ")
 
 
-def _height_trace(
-    frame: pd.DataFrame, column: str, kind: SegmentKind, segments: Sequence[Segment], system: System
-) -> go.Scatter:
-    """Every segment of one kind as one broken line."""
+@dataclass(frozen=True, slots=True)
+class _Profile:
+    """Height over time in the unit shown, and which of its samples are drawn."""
+
+    time_s: np.ndarray
+    height: np.ndarray
+    kept: np.ndarray
+    symbol: str
+
+    def index_at(self, time_s: float) -> int:
+        """The sample at or after a time."""
+        return min(int(np.searchsorted(self.time_s, time_s)), self.time_s.size - 1)
+
+    def samples_of(self, segment: Segment) -> np.ndarray:
+        """Indices of the samples drawn for a segment; its first and last always among them."""
+        first, last = self.index_at(segment.start_s), self.index_at(segment.end_s)
+        low, high = np.searchsorted(self.kept, [first, last + 1])
+        return np.unique(np.concatenate([[first], self.kept[low:high], [last]]))
+
+
+def _profile(log: Log, system: System) -> _Profile:
+    scale = scale_of("height_m", system)
+    column = "height_m" if log.has("height_m") else "altitude_m"
+    height = log.frame[column].to_numpy(dtype=float) * scale.factor
+    return _Profile(log.frame["time_s"].to_numpy(), height, decimated(height), scale.symbol)
+
+
+def _height_trace(profile: _Profile, kind: SegmentKind, segments: Sequence[Segment]) -> go.Scatter:
+    """The segments of one kind as one broken line."""
     import plotly.graph_objects as go
 
-    time_s, height = frame["time_s"].to_numpy(), frame[column].to_numpy() * scale_of("height_m", system).factor
-    kept = decimated(height)
-    times, heights = [], []
+    times: list[np.ndarray] = [np.zeros(0)]
+    heights: list[np.ndarray] = [np.zeros(0)]
     for segment in segments:
-        if segment.kind == kind:
-            inside = kept[(time_s[kept] >= segment.start_s) & (time_s[kept] <= segment.end_s)]
-            ends = np.searchsorted(time_s, [segment.start_s, segment.end_s]).clip(0, time_s.size - 1)
-            pieces = np.unique(np.concatenate([inside, ends]))
-            times += [time_s[pieces], time_s[pieces[-1:]]]
-            heights += [height[pieces], [np.nan]]  # lifts the pen before the next segment
+        samples = profile.samples_of(segment)
+        times += [profile.time_s[samples], profile.time_s[samples[-1:]]]
+        heights += [profile.height[samples], np.array([np.nan])]  # lifts the pen before the next segment
     style = KIND_STYLES[kind]
     return go.Scatter(
-        x=clock_values(np.concatenate(times)) if times else [],
-        y=np.concatenate(heights) if heights else [],
+        x=clock_values(np.concatenate(times)),
+        y=np.concatenate(heights),
         mode="lines",
         name=KIND_TITLES[kind],
-        visible=True if times else "legendonly",
-        showlegend=bool(times),
+        showlegend=bool(segments),
         line={"color": style.color, "width": style.width, "dash": style.dash},
-        hovertemplate=f"%{{x}}  %{{y:.1f}} {scale_of('height_m', system).symbol}",
+        hovertemplate=f"%{{x}}  %{{y:.1f}} {profile.symbol}",
     )
 
 
-def _letters(frame: pd.DataFrame, column: str, segments: Sequence[Segment], system: System) -> go.Scatter:
+def _letters(profile: _Profile, segments: Sequence[Segment]) -> go.Scatter:
     """M1, T1 and so on, above the end of the segment that they name."""
     import plotly.graph_objects as go
 
-    scale = scale_of("height_m", system)
     named = [
         (f"{KIND_STYLES[kind].letter}{number}", segment)
         for kind in ("motor_run", "thermal_climb")
         for number, segment in enumerate((entry for entry in segments if entry.kind == kind), start=1)
     ]
-    ends = np.searchsorted(frame["time_s"].to_numpy(), [segment.end_s for _, segment in named])
-    heights = frame[column].to_numpy()[ends.clip(0, len(frame) - 1)] * scale.factor
     details = [
         f"{KIND_TITLES[segment.kind]} {letter[1:]}: {clock(segment.start_s)} to {clock(segment.end_s)}"
         for letter, segment in named
     ]
     return go.Scatter(
         x=clock_values(np.array([segment.end_s for _, segment in named])),
-        y=heights,
+        y=profile.height[[profile.index_at(segment.end_s) for _, segment in named]],
         mode="text",
         text=[letter for letter, _ in named],
         textposition="top center",
