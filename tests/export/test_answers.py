@@ -1,0 +1,71 @@
+"""The five answers at the top of text, report and page."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from made_flight import made_run, made_summary
+
+from analyzer.export.answers import answers
+from analyzer.records import Glide, MatchItem, PowerSystemFindings
+from analyzer.setup_file import Pack, Setup
+
+
+def said(summary, place: int, **more) -> tuple[str, str]:
+    answer = answers(summary, **more)[place]
+    return answer.said, answer.state
+
+
+def test_there_are_five_questions_whatever_was_found() -> None:
+    assert len(answers(made_summary())) == 5
+    assert [answer.question[-1] for answer in answers(made_summary())] == ["?"] * 5
+
+
+def test_a_limit_exceeded_is_bad_and_named() -> None:
+    assert said(made_summary(), 0) == ("OVER THE LIMIT: controller current, continuous.", "bad")
+
+
+def test_inside_every_limit_is_good_and_names_the_tightest() -> None:
+    limits = tuple(limit for limit in made_summary().power_system.limits if limit.ok)
+    words, state = said(made_summary(power_system=PowerSystemFindings(None, None, None, None, limits)), 0)
+    assert state == "good"
+    assert "cell voltage under load, 0.37 V left" in words
+
+
+def test_climbs_are_summed_without_blips_and_ground_runs() -> None:
+    # two runs of 171.2 m for 223.6 mAh each: 342.4 m / 0.4472 Ah = 765.7 m/Ah
+    runs = (made_run(), made_run(), made_run(blip=True), made_run(on_ground=True))
+    words, _ = said(made_summary(motor_runs=runs), 1)
+    assert words == "2 climbs in 0:56, 342 m for 447 mAh, 766 m/Ah."
+
+
+def test_climbs_left_in_the_pack_keep_a_fifth_for_the_landing() -> None:
+    # 0.8 * 2.0 Ah - 0.41 Ah = 1.19 Ah; one climb takes 0.2236 Ah: five more
+    words, _ = said(made_summary(), 1, setup=Setup(name="x", pack=Pack(capacity_ah=2.0)))
+    assert "5 more like them in the pack, with 20 % kept" in words
+
+
+@pytest.mark.parametrize(("agrees", "state"), [(True, "good"), (False, "bad")])
+def test_the_prediction_is_judged_on_the_whole_flight(agrees: bool, state: str) -> None:
+    item = MatchItem("climb rate", 6.0, 5.4, "m/s", -10.0, agrees)
+    words, judged = said(made_summary(match=(item,)), 2)
+    assert judged == state
+    assert ("climb rate -10 %" in words) is not agrees
+
+
+def test_sink_is_averaged_over_time_within_each_flight_mode() -> None:
+    # (0.4 * 100 + 0.6 * 300) / 400 = 0.55
+    glides = (Glide(0.0, 100.0, 40.0, 0.4, None, None), Glide(200.0, 500.0, 180.0, 0.6, None, None))
+    words, _ = said(made_summary(glides=glides), 3)
+    assert words.startswith("Sink 0.55 m/s, mean over 6:40")
+
+
+def test_what_was_not_there_is_said_in_words() -> None:
+    summary = made_summary(motor_runs=(), glides=(), thermal_climbs=(), match=())
+    nothing = replace(summary, power_system=PowerSystemFindings(None, None, None, None))
+    words = [answer.said for answer in answers(nothing)]
+    assert words[1] == "The motor made no climb."
+    assert words[3] == "No glide was long enough to measure."
+    assert words[4] == "No thermal climb."
+    assert {answer.state for answer in answers(nothing)} == {"open"}
