@@ -8,7 +8,7 @@ from a log or a setup is escaped by the template engine.
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib.metadata import version
 from typing import TYPE_CHECKING, Any, Final
 
@@ -46,6 +46,8 @@ class Picture:
         The same as SVG.
     caption : str
         What it shows.
+    is_wide : bool
+        A narrow screen scrolls it rather than squeezing it.
     """
 
     key: str
@@ -53,6 +55,7 @@ class Picture:
     json: str
     still: str
     caption: str
+    is_wide: bool = False
 
 
 def flight_section(
@@ -167,7 +170,7 @@ def _pictures(analysis: Analysis, system: System, key: str) -> dict[str, Any]:
     if any(run.height_gain_m is not None and not (run.blip or run.on_ground) for run in summary.motor_runs):
         climbs = climbs_figure(summary.motor_runs, system=system)
         caption = "Each motor run with its 95 % interval; the axes do not all begin at zero."
-        pictures["climb_pictures"] = [_picture(climbs, f"{key}-climbs", caption)]
+        pictures["climb_pictures"] = [replace(_picture(climbs, f"{key}-climbs", caption), is_wide=True)]
     if any(glide.sink_rate_m_s is not None for glide in summary.glides):
         glides = glides_figure(summary.glides, system=system)
         pictures["glide_pictures"] = [
