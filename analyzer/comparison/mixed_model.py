@@ -146,7 +146,7 @@ def _scatter(y: Floats, x: Floats) -> float:
 def _report(best: Likelihood, outlyingness: Floats, scale: float, rows: int) -> MixedFit:
     phi, p = best.phi, best.p
     try:
-        w = np.linalg.inv(best.information)
+        w: Floats = np.linalg.inv(best.information).astype(np.float64, copy=False)
     except np.linalg.LinAlgError as error:
         raise NoAnswerError("the flights do not determine the scatter", remedy="fly more flights") from error
     bias = np.einsum("kl,klij->ij", w, best.q - p[:, None] @ phi @ p[None, :])

@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
 _MAX_STEPS: Final = 100
 _MAX_HALVINGS: Final = 40
+_LEAST_SHARE: Final = 0.2
+"""Of the gain that the gradient promises, what a step must deliver (Armijo 1966); a full Newton step delivers half."""
 _TOLERANCE: Final = 1e-8
 """Convergence: expected gain of the next step in log-likelihood; far below anything that shows in a result."""
 
@@ -77,7 +79,7 @@ def arrange(y: Floats, x: Floats, codes: Sequence[Codes], weights: Floats) -> Da
     keys = np.column_stack([x, *codes])
     _, first, cell = np.unique(keys, axis=0, return_index=True, return_inverse=True)
     cell = cell.reshape(-1)
-    total = np.bincount(cell, weights)
+    total = np.bincount(cell, weights).astype(np.float64)
     mean = np.bincount(cell, weights * y) / total
     cell_codes = [code[first] for code in codes]
     return Data(
@@ -192,9 +194,7 @@ def evaluate(data: Data, variances: Floats) -> Likelihood | None:
     phi_p = solved.phi @ sums.p
     score = -0.5 * (sums.traces - np.einsum("kii->k", phi_p) - sums.pulls)
     information = 0.5 * (
-        sums.pair_traces
-        - 2.0 * np.einsum("ij,klji->kl", solved.phi, sums.q)
-        + np.einsum("kij,lji->kl", phi_p, phi_p)
+        sums.pair_traces - 2.0 * np.einsum("ij,klji->kl", solved.phi, sums.q) + np.einsum("kij,lji->kl", phi_p, phi_p)
     )
     inside, residual = data.inner_squares, float(variances[0])
     score[0] -= 0.5 * (data.inner_degrees / residual - inside / residual**2)
@@ -216,7 +216,8 @@ def evaluate(data: Data, variances: Floats) -> Likelihood | None:
 
 def _solve(data: Data, variances: Floats) -> _Solved | None:
     """Generalised least squares at known variances."""
-    inverses, log_determinant = [], 0.0
+    inverses: list[Floats] = []
+    log_determinant = 0.0
     a, b = np.zeros((data.columns, data.columns)), np.zeros(data.columns)
     for block in data.blocks:
         covariance = np.tensordot(variances, block.g, axes=1)
@@ -225,12 +226,12 @@ def _solve(data: Data, variances: Floats) -> _Solved | None:
         except np.linalg.LinAlgError:
             return None
         log_determinant += 2.0 * float(np.log(np.diagonal(root, axis1=1, axis2=2)).sum())
-        inverse = np.linalg.inv(covariance)
+        inverse: Floats = np.linalg.inv(covariance).astype(np.float64, copy=False)
         weighted = inverse @ block.x
         a += np.einsum("bmi,bmj->ij", block.x, weighted)
         b += np.einsum("bmi,bm->i", weighted, block.y)
         inverses.append(inverse)
-    phi = np.linalg.inv(a)
+    phi: Floats = np.linalg.inv(a).astype(np.float64, copy=False)
     return _Solved(tuple(inverses), log_determinant, phi, phi @ b, float(np.linalg.slogdet(a)[1]))
 
 
@@ -286,12 +287,25 @@ def _scoring_step(here: Likelihood) -> Floats:
 
 
 def _climb(data: Data, here: Likelihood, step: Floats) -> Likelihood | None:
-    """Take as much of the step as raises the likelihood; None when no part of it does."""
+    """Take as much of the step as raises the likelihood well; None when no part of it does.
+
+    Where the likelihood is flat the expected information promises too little, so a step that delivers is doubled.
+    """
+    best: Likelihood | None = None
+    length = 1.0
     for _ in range(_MAX_HALVINGS):
-        variances = here.variances + step
+        variances = here.variances + length * step
         variances[1:] = np.maximum(variances[1:], 0.0)
         there = evaluate(data, variances)
-        if there is not None and there.log_likelihood > here.log_likelihood:
-            return there
-        step = step / 2.0
-    return None
+        promised = _LEAST_SHARE * max(float(here.score @ (variances - here.variances)), 0.0)
+        enough = here.log_likelihood + promised if best is None else best.log_likelihood
+        if there is not None and there.log_likelihood > enough:
+            best = there
+            if length < 1.0:
+                return best
+            length *= 2.0
+        elif best is not None:
+            return best
+        else:
+            length /= 2.0
+    return best

@@ -6,7 +6,7 @@ differentiated), so that a correction which is wrong shows as a missed truth.
 - **Propellers**: each with a load coefficient and an efficiency of its own; the efficiency is set so that its climb
   per amp-hour at the day's middle conditions is what the day wants to be true.
 - **Air**: a slow swing over the day that all flights share, a random part for each flight and for each run. A calm
-  morning to a lively noon: 0.10 to 0.30 m/s between runs, 0 to 0.20 m/s between flights (assumed; 30 s climbs).
+  morning to a lively noon: 0.05 to 0.30 m/s between runs, 0 to 0.20 m/s between flights (assumed; 30 s climbs).
 - **Pack**: unloaded voltage falls by 3 to 8 % from the first run of a flight to the last.
 - **Trouble**: one run in twenty-five goes wrong: a gust of 1 to 2 m/s, half throttle, a gap in the log, or a thermal.
 """
@@ -103,7 +103,7 @@ class _Weather:
     temperature_c: float = field(init=False)
 
     def __post_init__(self) -> None:
-        self.run_sd = self.rng.uniform(0.10, 0.30)
+        self.run_sd = self.rng.uniform(0.05, 0.30)
         self.flight_sd = self.rng.uniform(0.0, 0.20)
         self.swing_m_s = self.rng.uniform(0.0, 0.15)
         self.phase = self.rng.uniform(0.0, 2.0 * math.pi)

@@ -1,0 +1,171 @@
+"""The whole comparison from top to bottom: flights in, a verdict out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from analyzer.comparison.conditions import common_conditions, corrected
+from analyzer.comparison.differences import difference_of, group_result
+from analyzer.comparison.flights import candidates_of
+from analyzer.comparison.group_model import fit_groups, standard_deviation, table_of
+from analyzer.comparison.metrics import metric_named
+from analyzer.comparison.outliers import find_outliers
+from analyzer.comparison.records import ComparedRun, Comparison, Reference, SetAside
+from analyzer.comparison.screening import screen
+from analyzer.comparison.settings import SETTINGS, ComparisonSettings
+from analyzer.comparison.verdict import verdict_of
+from analyzer.errors import NoAnswerError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from analyzer.comparison.flights import Candidate, LoggedFlight
+    from analyzer.comparison.metrics import Metric
+    from analyzer.records import Notice
+
+
+def compare_flights(
+    flights: Sequence[LoggedFlight],
+    by: str = "propeller",
+    metric: str = "climb_per_ah_m",
+    settings: ComparisonSettings = SETTINGS,
+) -> Comparison:
+    """Compare the climbs (or glides) of logged flights.
+
+    Parameters
+    ----------
+    flights : sequence of LoggedFlight
+        Whatever should take part.
+    by : str
+        "propeller", "motor", "pack", "airframe", "setup", "place", or the name of a tag.
+    metric : str
+        A key of `analyzer.comparison.METRICS`.
+    settings : ComparisonSettings
+        How sure, and what counts.
+
+    Returns
+    -------
+    Comparison
+        Group means, all differences with intervals, what was set aside, and the verdict in words.
+
+    Raises
+    ------
+    OptionError
+        For an unknown `by` or `metric`.
+    NoAnswerError
+        When fewer than two groups have a run that can be compared.
+    """
+    chosen = metric_named(metric)
+    candidates = candidates_of(flights, by, chosen, settings)
+    kept, aside = screen(candidates, by, chosen, settings)
+    if not kept:
+        raise NoAnswerError(
+            f"none of the {len(candidates)} {chosen.what}s can be compared",
+            remedy=f"most common reason: {_most_common(aside)}",
+        )
+    reference, notices = common_conditions(kept, by, chosen)
+    runs = [_compared(candidate, chosen, reference, settings) for candidate in kept]
+    return compare_runs(runs, by, metric, settings, set_aside=aside, reference=reference, notices=notices)
+
+
+def compare_runs(
+    runs: Sequence[ComparedRun],
+    by: str = "propeller",
+    metric: str = "climb_per_ah_m",
+    settings: ComparisonSettings = SETTINGS,
+    *,
+    set_aside: Sequence[SetAside] = (),
+    reference: Reference | None = None,
+    notices: Sequence[Notice] = (),
+) -> Comparison:
+    """Compare a plain table of runs that are fit to be compared.
+
+    Parameters
+    ----------
+    runs : sequence of ComparedRun
+        Corrected to common conditions.
+    by, metric, settings
+        As for `compare_flights`.
+    set_aside, reference, notices
+        What led to the table; handed on.
+
+    Raises
+    ------
+    NoAnswerError
+        When there are fewer than two groups, or no more runs than groups.
+    """
+    chosen = metric_named(metric)
+    table = table_of(runs)
+    _require_groups(table.names, len(runs), by, chosen)
+    foreign = find_outliers(table, settings)
+    left = [run for row, run in enumerate(runs) if row not in foreign]
+    aside = [*set_aside, *(_foreign(runs[row], chosen) for row in foreign)]
+    model = fit_groups(table_of(left), settings)
+    order = np.argsort([-model.mean(code).estimate for code in range(len(model.table.names))], kind="stable").tolist()
+    pairs = [(a, b) for place, a in enumerate(order) for b in order[place + 1 :]]
+    differences = tuple(difference_of(model, a, b, by, settings) for a, b in pairs)
+    return Comparison(
+        metric=metric,
+        by=by,
+        groups=tuple(group_result(model, code, settings) for code in order),
+        differences=differences,
+        set_aside=tuple(aside),
+        unit=chosen.unit,
+        verdict=verdict_of(differences, chosen, settings),
+        confidence=settings.confidence,
+        worthwhile_percent=settings.worthwhile_percent,
+        reference=reference or Reference(),
+        flight_sd=None if model.flights_are_confounded else standard_deviation(model.flight_variance),
+        run_sd=standard_deviation(model.run_variance),
+        runs=tuple(left),
+        notices=tuple(notices),
+    )
+
+
+def _require_groups(names: Sequence[str], runs: int, by: str, metric: Metric) -> None:
+    if len(names) < 2:
+        what = (
+            f"all {runs} {metric.what}s that can be compared are of one {by}, {names[0]}"
+            if names
+            else "nothing was flown"
+        )
+        raise NoAnswerError(what, remedy=f"add flights with another {by}")
+    if runs <= len(names):
+        raise NoAnswerError(
+            f"{runs} {metric.what}s with {len(names)} {by}s show no scatter", remedy="fly several with each"
+        )
+
+
+def _compared(candidate: Candidate, metric: Metric, reference: Reference, settings: ComparisonSettings) -> ComparedRun:
+    as_flown = float(candidate.value or 0.0)
+    value = corrected(
+        metric,
+        as_flown,
+        candidate.conditions,
+        reference,
+        climb_rate_m_s=getattr(candidate.result, "climb_rate_m_s", None),
+        default_sag=settings.default_sag,
+    )
+    return ComparedRun(
+        log=candidate.log,
+        flight=candidate.flight,
+        start_s=candidate.result.start_s,
+        group=candidate.group,
+        value=value,
+        as_flown=as_flown,
+        day=candidate.flown.day or None,
+        # The air moves a long glide's mean less; a motor run is one climb whatever its length.
+        weight=candidate.duration_s if metric.source == "glides" else 1.0,
+    )
+
+
+def _foreign(run: ComparedRun, metric: Metric) -> SetAside:
+    why = f"does not fit with the other {metric.what}s ({run.value:.3g} {metric.unit})".replace(" )", ")")
+    return SetAside(run.log, run.start_s, why)
+
+
+def _most_common(aside: Sequence[SetAside]) -> str:
+    reasons = [entry.why for entry in aside]
+    return max(set(reasons), key=reasons.count)

@@ -1,0 +1,88 @@
+"""What can be compared: the metrics, their units, which way is better and how a difference is put into words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from analyzer.errors import OptionError
+
+
+@dataclass(frozen=True, slots=True)
+class Metric:
+    """One comparable quantity of a motor run or a glide.
+
+    Attributes
+    ----------
+    key : str
+        Field of `MotorRun` or `Glide`.
+    unit : str
+        SI-based unit, as printed.
+    label : str
+        For headings and axes.
+    source : {"motor_runs", "glides"}
+        Which results of a flight hold it.
+    more, less : str
+        The comparative of the two directions, as in "A climbs 9 % further per Ah than B".
+    what : str
+        The unit of observation in words: "climb" or "glide".
+    """
+
+    key: str
+    unit: str
+    label: str
+    source: Literal["motor_runs", "glides"]
+    more: str
+    less: str
+    what: str = "climb"
+
+    def sentence(self, percent: float) -> tuple[str, str]:
+        """Verb and comparative of a difference: ("climbs", "further per Ah")."""
+        verb, _, comparative = (self.more if percent >= 0 else self.less).partition(" ")
+        return verb, comparative
+
+
+_METRICS: Final = (
+    Metric(
+        "climb_per_ah_m",
+        "m/Ah",
+        "Climb per amp-hour",
+        "motor_runs",
+        "climbs further per Ah",
+        "climbs less far per Ah",
+    ),
+    Metric(
+        "climb_per_wh_m",
+        "m/Wh",
+        "Climb per watt-hour",
+        "motor_runs",
+        "climbs further per Wh",
+        "climbs less far per Wh",
+    ),
+    Metric("climb_rate_m_s", "m/s", "Climb rate", "motor_runs", "climbs faster", "climbs slower"),
+    Metric("mean_current_a", "A", "Mean current", "motor_runs", "draws more current", "draws less current"),
+    Metric(
+        "climb_efficiency",
+        "",
+        "Climb efficiency",
+        "motor_runs",
+        "climbs more efficiently",
+        "climbs less efficiently",
+    ),
+    Metric("sink_rate_m_s", "m/s", "Sink rate", "glides", "sinks faster", "sinks slower", "glide"),
+)
+METRICS: Final = {metric.key: metric for metric in _METRICS}
+"""Every metric by its key."""
+
+
+def metric_named(key: str) -> Metric:
+    """Find a metric.
+
+    Raises
+    ------
+    OptionError
+        Naming the metrics there are.
+    """
+    if key not in METRICS:
+        raise OptionError(f"no metric {key!r}", source="--metric", remedy=f"use one of {', '.join(METRICS)}")
+    return METRICS[key]

@@ -1,0 +1,79 @@
+"""Runs that do not fit with the others: one bad run must not decide a comparison.
+
+The generalised extreme studentised deviate procedure (Rosner 1983, *Technometrics* 25, 165-172), with the mixed model's
+residuals in the place of deviations from one mean: the most foreign run is taken out and the model fitted again, up to
+the largest number allowed; then as many are set apart as the last significant step says, so that two bad runs cannot
+hide each other.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.comparison.group_model import fit_groups
+from analyzer.errors import NoAnswerError
+
+if TYPE_CHECKING:
+    from analyzer.comparison.group_model import GroupModel, Table
+    from analyzer.comparison.settings import ComparisonSettings
+
+_MOST_STEPS: Final = 25
+"""Runs looked at one by one; a comparison with more bad runs than that is large enough to bear the rest."""
+_FEWEST_RUNS: Final = 5
+"""Below this, "foreign" has no meaning."""
+
+
+def find_outliers(table: Table, settings: ComparisonSettings) -> tuple[int, ...]:
+    """Find the rows that do not fit with the others.
+
+    Parameters
+    ----------
+    table : Table
+        The runs.
+    settings : ComparisonSettings
+        Level and largest share.
+
+    Returns
+    -------
+    tuple of int
+        Row numbers, the most foreign first.
+    """
+    if len(table.values) < _FEWEST_RUNS:
+        return ()
+    allowed = min(_MOST_STEPS, max(1, int(settings.most_outliers * len(table.values))))
+    suspects: list[int] = []
+    foreign = 0
+    left = np.arange(len(table.values))
+    for step in range(1, allowed + 1):
+        try:
+            model = fit_groups(table.without(suspects), settings)
+        except NoAnswerError:
+            break
+        worst, chance = _most_foreign(model)
+        suspects.append(int(left[worst]))
+        left = np.delete(left, worst)
+        if chance < settings.outlier_level:
+            foreign = step
+    return tuple(suspects[:foreign])
+
+
+def _most_foreign(model: GroupModel) -> tuple[int, float]:
+    """Row of the largest residual, and the chance that the largest of so many is that large.
+
+    The residual with its row left out is Student-t with one degree of freedom fewer than the residuals; Bonferroni for
+    the number of rows (Rosner's critical values are the same numbers in another form).
+    """
+    from scipy.special import stdtr
+
+    scores = model.fit.outlyingness
+    worst = int(np.argmax(np.abs(scores)))
+    degrees = len(scores) - len(model.fit.coefficients) - 1
+    if degrees < 1:
+        return worst, 1.0
+    squared = float(scores[worst]) ** 2
+    room = degrees + 1.0 - squared
+    t = math.inf if room <= 0.0 else math.sqrt(squared * degrees / room)
+    return worst, min(1.0, 2.0 * len(scores) * float(stdtr(degrees, -t)))

@@ -1,0 +1,85 @@
+"""The answer in words."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from analyzer.comparison.metrics import METRICS
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from analyzer.comparison.metrics import Metric
+    from analyzer.comparison.records import Comparison, Difference
+    from analyzer.comparison.settings import ComparisonSettings
+
+
+def verdict_of(differences: Sequence[Difference], metric: Metric, settings: ComparisonSettings) -> tuple[str, ...]:
+    """Put every difference into a sentence, the decided ones first, the surest at the top.
+
+    Parameters
+    ----------
+    differences : sequence of Difference
+        All pairs.
+    metric : Metric
+        What was compared.
+    settings : ComparisonSettings
+        For the worthwhile difference.
+    """
+    order = sorted(differences, key=lambda pair: (not pair.decided, -(pair.odds or 0.0)))
+    return tuple(sentence(pair, metric, settings.worthwhile_percent) for pair in order)
+
+
+def headline(comparison: Comparison) -> str:
+    """The one sentence that a pilot asked for."""
+    best, *others = comparison.groups
+    metric = METRICS[comparison.metric]
+    beaten = [pair for pair in comparison.differences if pair.decided and pair.a == best.name]
+    if others and len(beaten) == len(others):
+        return (
+            f"{best.name} {' '.join(metric.sentence(1.0))} than every other."
+            if len(others) > 1
+            else comparison.verdict[0]
+        )
+    decided = sum(pair.decided for pair in comparison.differences)
+    if not decided:
+        return "No difference is shown." if len(others) > 1 else comparison.verdict[0]
+    return f"{decided} of {len(comparison.differences)} differences are decided; the best is not."
+
+
+def sentence(pair: Difference, metric: Metric, worthwhile_percent: float) -> str:
+    """One pair in a sentence."""
+    if pair.why_not:
+        return f"{pair.a} and {pair.b} cannot be compared: {pair.why_not}."
+    if pair.decided:
+        verb, comparative = metric.sentence(1.0)
+        return f"{pair.a} {verb} {_size(pair, metric)} {comparative} than {pair.b} ({_odds(pair.odds)})."
+    outlook = _outlook(pair, metric, worthwhile_percent)
+    return f"{pair.a} and {pair.b}: no difference shown ({_size(pair, metric)}); {outlook}."
+
+
+def _size(pair: Difference, metric: Metric) -> str:
+    if pair.percent is None or pair.low_percent is None or pair.high_percent is None:
+        return f"{pair.difference:.3g} {metric.unit} ({pair.low:.3g} to {pair.high:.3g})"
+    return f"{pair.percent:.0f} % ({_whole(pair.low_percent)} to {_whole(pair.high_percent)} %)"
+
+
+def _whole(percent: float) -> str:
+    """A whole number, or one decimal where rounding would touch zero; a real minus sign."""
+    text = f"{percent:.0f}" if abs(percent) >= 0.95 else f"{percent:.1f}"
+    return text.replace("-", "\N{MINUS SIGN}")
+
+
+def _odds(odds: float | None) -> str:
+    if odds is None or odds > 1000.0:
+        return "odds over 1000 to 1"
+    return f"odds {odds:.2g} to 1" if odds < 10.0 else f"odds {odds:.0f} to 1"
+
+
+def _outlook(pair: Difference, metric: Metric, worthwhile_percent: float) -> str:
+    more = pair.more_runs_needed
+    if more == 0:
+        return f"one of {worthwhile_percent:g} % would most likely have shown"
+    if more is None:
+        return f"no number of {metric.what}s within reach would show {worthwhile_percent:g} %"
+    return f"about {more} more {metric.what}{'s' * (more != 1)} with each would show {worthwhile_percent:g} %"
