@@ -108,7 +108,7 @@ def _glide(seconds: float, speed: float = 1.0, mode: str = "cruise") -> Phase:
 
 
 def _landing() -> tuple[Phase, ...]:
-    return (Phase("land", 600.0, mode="landing"), Phase("roll", 8.0), Phase("wait", 6.0), Phase("carry", 25.0))
+    return (Phase("land", 600.0, mode="landing"), Phase("roll", 8.0), Phase("wait", 18.0), Phase("carry", 25.0))
 
 
 def _thermal(seconds: float, core_m_s: float, offset_m: float = 12.0, bank_deg: float = 28.0) -> Phase:
@@ -239,7 +239,9 @@ def samples() -> tuple[Sample, ...]:
     small, middle, large = (12.0, 6.0), (14.0, 8.0), (15.0, 10.0)
     first = _with_sensors(_scenario(FIRST_PLAN, NOON), ("airspeed_m_s", "throttle"), rate_hz=10.0, flight_mode=True)
     soaring = _soaring()
-    late = replace(soaring, weather=replace(NOON, wind_from_deg=260.0), defects=Defects(starts_late_s=60.0))
+    place = ("altitude_m", "latitude_deg", "longitude_deg")
+    position_only = replace(soaring.recorder, sensors={name: soaring.recorder.sensors[name] for name in place})
+    late = replace(soaring, recorder=position_only, defects=Defects(starts_late_s=60.0))
     return (
         Sample("first_flight", "one flight with everything logged, airspeed and flight mode too", first, 3, "plain",
                _at(14, 11, 42)),
