@@ -53,7 +53,7 @@ def table_curves(propeller: Propeller, path: Path) -> PropellerCurves:
     advance = ADVANCE_GRID * scale
     values = np.stack([_extended(advance, table[:, 0], table[:, column]) for column in (1, 2)])
     tables = np.repeat(values[:, :, None], LOG_REYNOLDS_GRID.size, axis=2)
-    spread = np.array(TABLE_SPREAD) * np.abs(tables).max(axis=(1, 2))
+    spread = np.array(TABLE_SPREAD) * table[:, 1:].max(axis=0)
     modes = np.zeros((2, 2, *tables.shape[1:]))
     modes[0, 0], modes[1, 1] = spread[0], spread[1]
     return PropellerCurves(

@@ -1,0 +1,101 @@
+"""Figures of a prediction draw its numbers, with their intervals and the limit."""
+
+from __future__ import annotations
+
+import numpy as np
+import plotly.graph_objects as go
+import pytest
+
+from analyzer.figures.prediction import (
+    MOST_CURVES,
+    MOST_LABELS,
+    climb_rate_figure,
+    current_figure,
+    thrust_figure,
+    trade_off_figure,
+)
+from analyzer.power_system.prediction import predict
+from analyzer.power_system.prediction_records import Prediction
+from analyzer.power_system.propeller import Propeller
+from analyzer.setup_file import parse_setup
+
+SETUP = """
+name = "Invented 3 m"
+[airframe]
+mass_kg = 2.1
+wing_area_m2 = 0.60
+wingspan_m = 3.0
+zero_lift_drag_coefficient = 0.018
+[pack]
+cells = 3
+capacity_ah = 2.2
+internal_resistance_ohm = 0.025
+[speed_controller]
+continuous_current_a = 45
+[motor]
+kv_rpm_per_v = 1100
+resistance_ohm = 0.025
+no_load_current_a = 1.6
+"""
+
+
+@pytest.fixture(scope="module")
+def prediction() -> Prediction:
+    sizes = [Propeller(diameter, pitch) for diameter in (10.0, 11.0, 12.0, 13.0) for pitch in (5.0, 6.0, 7.0, 8.0)]
+    return predict(parse_setup(SETUP, source="test"), sizes)
+
+
+def curves(figure: go.Figure) -> list[go.Scatter]:
+    return [trace for trace in figure.data if trace.mode == "lines"]
+
+
+def test_current_over_airspeed_with_the_controllers_limit(prediction: Prediction) -> None:
+    figure = current_figure(prediction, 45.0)
+    drawn = curves(figure)
+    assert [trace.name for trace in drawn] == [one.propeller for one in prediction.propellers[:MOST_CURVES]]
+    points = prediction.propellers[0].points
+    np.testing.assert_allclose(drawn[0].y, [point.current_a.value for point in points])
+    np.testing.assert_allclose(drawn[0].x, [point.airspeed_m_s for point in points])
+    assert figure.layout.shapes[0].y0 == 45.0
+    assert "45 A" in figure.layout.annotations[0].text
+
+
+def test_the_band_is_the_interval(prediction: Prediction) -> None:
+    band = next(trace for trace in current_figure(prediction).data if trace.fill == "toself")
+    points = prediction.propellers[0].points
+    assert max(band.y) == pytest.approx(max(point.current_a.high for point in points))
+    assert min(band.y) == pytest.approx(min(point.current_a.low for point in points))
+
+
+def test_thrust_and_drag_meet_at_the_top_speed(prediction: Prediction) -> None:
+    figure = thrust_figure(prediction)
+    drag = next(trace for trace in figure.data if trace.name == "drag in level flight")
+    one = prediction.propellers[0]
+    thrust = next(trace for trace in figure.data if trace.name == one.propeller)
+    speed = one.level.top_speed_m_s.value
+    assert np.interp(speed, thrust.x, thrust.y) == pytest.approx(np.interp(speed, drag.x, drag.y), rel=0.05)
+
+
+def test_climb_rate_in_the_readers_units(prediction: Prediction) -> None:
+    metric, feet = (curves(climb_rate_figure(prediction, system=system))[0] for system in ("metric", "feet"))
+    np.testing.assert_allclose(np.array(feet.y), np.array(metric.y) / 0.3048 * 60.0)
+    assert "ft/min" in climb_rate_figure(prediction, system="feet").layout.yaxis.title.text
+
+
+def test_the_trade_off_tells_who_keeps_the_limits_and_names_the_unbeaten(prediction: Prediction) -> None:
+    inside, beyond = trade_off_figure(prediction).data
+    keeps = [one for one in prediction.propellers if one.within_limits]
+    assert len(prediction.propellers) > MOST_LABELS
+    assert len(inside.x) == len(keeps)
+    assert len(inside.x) + len(beyond.x) == len(prediction.propellers)
+    fastest = max(keeps, key=lambda one: one.level.top_speed_m_s.value)
+    cheapest = max(keeps, key=lambda one: one.best_climb.climb_per_ah_m.value)
+    assert {fastest.propeller, cheapest.propeller} <= set(inside.text)
+    assert "" in inside.text
+    assert any("passes" in text for text in beyond.hovertext)
+
+
+def test_nothing_to_draw_is_an_empty_figure() -> None:
+    empty = Prediction("nothing", 1.0, 1.2, ())
+    for figure in (current_figure(empty), thrust_figure(empty), climb_rate_figure(empty), trade_off_figure(empty)):
+        assert isinstance(figure, go.Figure)

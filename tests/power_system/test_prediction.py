@@ -1,0 +1,277 @@
+"""The prediction as a whole: consistent with itself, with a dense search, and with what pilots know."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from analyzer.errors import OptionError, SetupFileError
+from analyzer.power_system import airframe as frames
+from analyzer.power_system.coefficients import propeller_curves
+from analyzer.power_system.envelope import MID_CHARGE, fly
+from analyzer.power_system.prediction import MOST_PROPELLERS, predict
+from analyzer.power_system.prediction_records import Estimate
+from analyzer.power_system.propeller import Propeller
+from analyzer.power_system.system import power_system
+from analyzer.power_system.variants import PARAMETERS, Calibration, default_calibration, variants
+from analyzer.setup_file import parse_setup
+
+TWELVE = Propeller(12.0, 6.0)
+
+
+def test_the_setups_own_propeller_is_predicted_where_none_is_named(setup) -> None:
+    (one,) = predict(setup).propellers
+    assert one.propeller == "12x6"
+    assert one.tier == "measured"
+    assert one.reasons == ()
+
+
+def test_the_best_climb_is_the_best_of_a_dense_search(setup) -> None:
+    best = predict(setup, [TWELVE]).propellers[0].best_climb
+    system = power_system(setup)
+    layout = variants([propeller_curves(TWELVE)], default_calibration(system)).centre()
+    dense = fly(system, layout, np.linspace(4.0, 25.0, 2101), MID_CHARGE)
+    assert best.climb_rate_m_s.value == pytest.approx(np.nanmax(dense.climb_rate_m_s), rel=1e-3)
+    assert best.airspeed_m_s.value == pytest.approx(
+        dense.airspeed_m_s[0, 0, np.nanargmax(dense.climb_rate_m_s)], abs=0.2
+    )
+
+
+def test_at_top_speed_thrust_is_drag(setup) -> None:
+    top = predict(setup, [TWELVE]).propellers[0].level.top_speed_m_s.value
+    system = power_system(setup)
+    layout = variants([propeller_curves(TWELVE)], default_calibration(system)).centre()
+    there = fly(system, layout, np.array([top]), MID_CHARGE)
+    assert there.running.thrust_n[0, 0, 0] == pytest.approx(there.drag_n[0, 0, 0], rel=2e-3)
+
+
+def test_the_numbers_of_a_climb_belong_together(setup) -> None:
+    one = predict(setup, [TWELVE]).propellers[0]
+    climb = one.best_climb
+    rate, current = climb.climb_rate_m_s.value, climb.current_a.value
+    assert climb.climb_per_ah_m.value == pytest.approx(3600.0 * rate / current)
+    assert climb.climb_per_wh_m.value == pytest.approx(3600.0 * rate / climb.electrical_power_w.value)
+    assert climb.electrical_power_w.value == pytest.approx(current * climb.voltage_v.value)
+    assert rate == pytest.approx(climb.airspeed_m_s.value * math.sin(math.radians(climb.climb_angle_deg.value)))
+    useful = climb.thrust_n.value * climb.airspeed_m_s.value
+    assert climb.propeller_efficiency.value == pytest.approx(useful / climb.shaft_power_w.value)
+    assert one.pack.climbs.value == pytest.approx(one.pack.total_height_m.value / one.pack.climb_height_m)
+
+
+def test_first_and_last_climb_of_a_pack_differ(setup) -> None:
+    one = predict(setup, [TWELVE]).propellers[0]
+    assert one.first_climb.climb_rate_m_s.value > one.best_climb.climb_rate_m_s.value
+    assert one.best_climb.climb_rate_m_s.value > one.last_climb.climb_rate_m_s.value
+    assert one.first_climb.current_a.value > one.last_climb.current_a.value
+
+
+def test_cruise_takes_little_throttle_and_current(setup) -> None:
+    one = predict(setup, [TWELVE]).propellers[0]
+    assert 0.1 < one.cruise.throttle.value < 0.7
+    assert one.cruise.current_a.value < 0.3 * one.best_climb.current_a.value
+
+
+def test_a_propeller_in_the_wind_costs_glide(setup) -> None:
+    glide = predict(setup, [TWELVE]).propellers[0].glide
+    assert glide.folded_sink_m_s < min(glide.windmilling_sink_m_s, glide.braked_sink_m_s)
+    system = power_system(setup)
+    lift = frames.least_sink_lift_coefficient(system.airframe)
+    speed = frames.speed_for_lift_m_s(system.airframe, lift, system.air.density_kg_m3)
+    clean = frames.sink_rate_m_s(system.airframe, speed, system.air.density_kg_m3)
+    assert clean < glide.folded_sink_m_s < 1.1 * clean
+
+
+def test_intervals_hold_their_value_and_widen_with_ignorance(setup, changed) -> None:
+    def width(found: Estimate) -> float:
+        assert found.low <= found.value <= found.high
+        return found.half_width / found.value
+
+    measured, between = predict(setup, [TWELVE, Propeller(12.25, 6.5)]).propellers
+    vague = predict(changed("internal_resistance_ohm = 0.025", ""), [TWELVE]).propellers[0]
+    assert width(measured.static.current_a) < width(between.static.current_a)
+    assert width(measured.best_climb.climb_rate_m_s) < width(vague.best_climb.climb_rate_m_s)
+
+
+def test_the_interval_of_a_single_uncertain_parameter_is_that_parameters(setup) -> None:
+    """Only the pack's resistance uncertain: the edges are the predictions at its own edges."""
+    directions = np.zeros((1, len(PARAMETERS)))
+    directions[0, PARAMETERS.index("pack_resistance")] = 0.1
+    nothing = np.zeros(len(PARAMETERS))
+
+    def static(offset: float) -> float:
+        moved = nothing.copy()
+        moved[PARAMETERS.index("pack_resistance")] = offset
+        found = predict(setup, [TWELVE], calibration=Calibration(moved, np.zeros((1, len(PARAMETERS)))))
+        return found.propellers[0].static.current_a.value
+
+    exact = predict(setup, [TWELVE], calibration=Calibration(nothing, directions)).propellers[0].static.voltage_v
+    blind = predict(setup, [TWELVE], calibration=Calibration(nothing, 0.0 * directions)).propellers[0].static.voltage_v
+    assert exact.half_width > blind.half_width
+    assert static(0.196) < static(0.0) < static(-0.196)
+
+
+def test_part_throttle_is_a_gentler_climb(setup) -> None:
+    full, part = (predict(setup, [TWELVE], throttle=throttle).propellers[0] for throttle in (1.0, 0.7))
+    assert part.best_climb.climb_rate_m_s.value < full.best_climb.climb_rate_m_s.value
+    assert part.best_climb.current_a.value < full.best_climb.current_a.value
+
+
+def test_a_heavier_model_climbs_slower_and_hot_thin_air_helps_the_current(setup, changed) -> None:
+    base = predict(setup, [TWELVE]).propellers[0]
+    heavy = predict(changed("mass_kg = 2.1", "mass_kg = 3.0"), [TWELVE]).propellers[0]
+    high = predict(changed("[pack]", "[air]\nelevation_m = 2000.0\ntemperature_c = 25.0\n[pack]"), [TWELVE]).propellers[
+        0
+    ]
+    assert heavy.best_climb.climb_rate_m_s.value < base.best_climb.climb_rate_m_s.value
+    assert high.static.current_a.value < base.static.current_a.value
+
+
+def test_more_cells_more_current(changed) -> None:
+    currents = [
+        predict(changed("cells = 3", f"cells = {cells}"), [TWELVE]).propellers[0].static.current_a.value
+        for cells in (2, 3, 4)
+    ]
+    assert currents == sorted(currents)
+
+
+def test_without_an_airframe_there_is_still_the_ground_run(changed) -> None:
+    setup = changed("mass_kg = 2.1", "")
+    prediction = predict(setup, [TWELVE])
+    one = prediction.propellers[0]
+    assert one.static.current_a.value > 0.0
+    assert one.best_climb is None
+    assert one.level is None
+    assert one.cruise is None
+    assert one.points[5].climb_rate_m_s is None
+    assert [notice.code for notice in prediction.notices] == ["airframe-missing"]
+    assert "mass_kg" in prediction.notices[0].message
+
+
+def test_what_was_assumed_is_said(changed) -> None:
+    setup = changed(
+        "internal_resistance_ohm = 0.025", "", "zero_lift_drag_coefficient = 0.018", "", "no_load_current_a = 1.6", ""
+    )
+    codes = {notice.code for notice in predict(setup).notices}
+    assert codes == {"pack-resistance-assumed", "zero-lift-drag-assumed", "no-load-current-assumed"}
+
+
+@pytest.mark.parametrize("key", ["cells = 3", "kv_rpm_per_v = 1100.0"])
+def test_what_nothing_can_be_predicted_without_is_named(changed, key: str) -> None:
+    with pytest.raises(SetupFileError, match=key.split()[0]):
+        predict(changed(key, ""))
+
+
+def test_a_setup_without_a_propeller_needs_one_named(changed) -> None:
+    setup = changed("diameter_in = 12.0", "")
+    with pytest.raises(SetupFileError, match="diameter_in"):
+        predict(setup)
+    assert predict(setup, [TWELVE]).propellers[0].propeller == "12x6"
+
+
+@pytest.mark.parametrize("options", [{"throttle": 0.0}, {"throttle": 1.2}, {"climb_height_m": 0.0}])
+def test_impossible_options_are_refused(setup, options: dict[str, float]) -> None:
+    with pytest.raises(OptionError):
+        predict(setup, [TWELVE], **options)
+
+
+def test_too_many_propellers_are_refused(setup) -> None:
+    with pytest.raises(OptionError, match="too many"):
+        predict(setup, [TWELVE] * (MOST_PROPELLERS + 1))
+
+
+def test_a_propeller_far_too_large_is_an_answer_with_a_reason(setup) -> None:
+    one = predict(setup, [Propeller(24.0, 20.0)]).propellers[0]
+    assert any("too large" in reason for reason in one.reasons)
+    assert any("sag" in reason for reason in one.reasons)
+    assert not one.within_limits
+    assert math.isfinite(one.static.current_a.value)
+
+
+def test_an_airframe_that_cannot_climb_is_an_answer_with_a_reason(changed) -> None:
+    one = predict(changed("mass_kg = 2.1", "mass_kg = 45.0"), [Propeller(10.0, 4.0)]).propellers[0]
+    assert any("cannot climb" in reason for reason in one.reasons)
+    assert one.best_climb is None
+    assert one.pack is None
+
+
+def test_limits_have_margin_odds_and_the_first_to_bind(setup) -> None:
+    small, large = predict(setup, [Propeller(10.0, 5.0), Propeller(16.0, 8.0)]).propellers
+    by_name = {limit.name: limit for limit in large.limits}
+    current = by_name["controller continuous current"]
+    assert current.limit == 60.0
+    assert not current.ok
+    assert current.odds_beyond > 0.9
+    assert current.margin == pytest.approx(60.0 - current.predicted.value)
+    assert large.binds_first == "controller continuous current"
+    assert {limit.name for limit in small.limits} == {
+        "controller continuous current",
+        "controller burst current",
+        "motor current",
+        "motor speed",
+        "cell voltage under load",
+    }
+    assert small.limits[0].odds_beyond < 0.01
+
+
+def test_on_the_limit_the_odds_are_even(setup, changed) -> None:
+    current = predict(setup, [TWELVE]).propellers[0].limits[0].predicted.value
+    exact = changed("continuous_current_a = 60.0", f"continuous_current_a = {current!r}")
+    limit = predict(exact, [TWELVE]).propellers[0].limits[0]
+    assert limit.odds_beyond == pytest.approx(0.5, abs=0.01)
+
+
+def test_the_users_table_is_used_for_the_setups_own_propeller_alone(changed, tmp_path) -> None:
+    (tmp_path / "mine.csv").write_text("J,CT,CP\n0,0.09,0.03\n0.3,0.06,0.03\n0.6,0.01,0.015\n")
+    text = changed("pitch_in = 6.0", 'pitch_in = 6.0\ncoefficients_csv = "mine.csv"')
+    setup = text.model_copy(update={"folder": tmp_path})
+    own, other = predict(setup, [TWELVE, Propeller(13.0, 8.0)]).propellers
+    assert own.tier == "table"
+    assert "mine.csv" in own.basis
+    assert other.tier == "measured"
+
+
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    cells=st.integers(1, 12),
+    kv=st.floats(50.0, 12_000.0),
+    resistance=st.floats(0.001, 2.0),
+    ratio=st.floats(0.5, 20.0),
+    mass=st.floats(0.1, 20.0),
+    diameter=st.floats(3.0, 35.0),
+    pitch_ratio=st.floats(0.2, 1.8),
+    blades=st.integers(1, 6),
+)
+def test_any_combination_is_an_answer(
+    cells: int,
+    kv: float,
+    resistance: float,
+    ratio: float,
+    mass: float,
+    diameter: float,
+    pitch_ratio: float,
+    blades: int,
+) -> None:
+    setup = parse_setup(
+        f"""name = "any"
+        [airframe]\nmass_kg = {mass}\nwing_area_m2 = 0.5\nwingspan_m = 2.5
+        [pack]\ncells = {cells}\ncapacity_ah = 2.0
+        [motor]\nkv_rpm_per_v = {kv}\nresistance_ohm = {resistance}
+        [gearbox]\nratio = {ratio}""",
+        source="any",
+    )
+    one = predict(setup, [Propeller(diameter, max(0.5, pitch_ratio * diameter), blades)]).propellers[0]
+    for name in ("rpm", "current_a", "thrust_n", "shaft_power_w"):
+        found = getattr(one.static, name)
+        assert math.isfinite(found.value)
+        assert found.low <= found.value <= found.high
+    for point in one.points:
+        assert math.isfinite(point.current_a.value)
+        assert point.climb_rate_m_s is None or math.isfinite(point.climb_rate_m_s.value)
+    if one.best_climb is None:
+        assert any("cannot climb" in reason for reason in one.reasons)
+    else:
+        assert math.isfinite(one.best_climb.climb_per_ah_m.value)
