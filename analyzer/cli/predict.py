@@ -48,6 +48,13 @@ Examples:
     metavar="METRES",
     help="Height of one climb, for climbs per pack.",
 )
+@click.option(
+    "--pack-temperature",
+    "pack_temperature_c",
+    type=float,
+    metavar="CELSIUS",
+    help="Temperature of the cells; the setup's pack resistance then counts as measured at 25 C.",
+)
 @options.json_option
 @options.units_option
 def command(
@@ -55,6 +62,7 @@ def command(
     sizes: tuple[str, ...],
     throttle: float,
     climb_height_m: float,
+    pack_temperature_c: float | None,
     json_target: str | None,
     units: System,
 ) -> int:
@@ -72,7 +80,13 @@ def command(
     from analyzer.power_system.propeller import parse_propeller
 
     propellers = [parse_propeller(size) for size in sizes]
-    prediction = predict(setup, propellers, throttle=throttle / 100.0, climb_height_m=climb_height_m)
+    prediction = predict(
+        setup,
+        propellers,
+        throttle=throttle / 100.0,
+        climb_height_m=climb_height_m,
+        pack_temperature_c=pack_temperature_c,
+    )
     if json_target is not None:
         from analyzer.export.json_document import json_document
         from analyzer.export.prediction_json import prediction_plain

@@ -60,22 +60,19 @@ class PackModel:
         return self.cells * self.lowest_cell_v
 
 
-def pack_model(section: PackSection) -> PackModel:
-    """The model of a setup's ``[pack]``, whose number of cells must be there.
+def pack_model(section: PackSection, temperature_c: float | None = None) -> PackModel:
+    """The model of a setup's ``[pack]``, whose number of cells must be there, at a temperature where one is given.
 
-    A missing resistance is estimated from the capacity; `assumed_resistance` tells whether it was.
+    A missing resistance is estimated from the capacity.
     """
     cells = section.cells or 0
     resistance = section.internal_resistance_ohm
     if resistance is None:
         resistance = cells * DEFAULT_RESISTANCE_OHM_AH_PER_CELL / (section.capacity_ah or 2.0)
+    if temperature_c is not None:
+        resistance = float(np.asarray(resistance_at(resistance, temperature_c)))
     lowest = section.min_cell_v if section.min_cell_v is not None else DEFAULT_LOWEST_CELL_V[section.chemistry]
     return PackModel(cells, section.capacity_ah, resistance, section.chemistry, lowest)
-
-
-def assumed_resistance(section: PackSection) -> bool:
-    """Whether the pack's resistance is estimated, not given."""
-    return section.internal_resistance_ohm is None
 
 
 def open_circuit_v(pack: PackModel, state_of_charge: Floats) -> NDArray[np.float64]:

@@ -34,6 +34,7 @@ def predict(
     *,
     throttle: float = 1.0,
     climb_height_m: float = CLIMB_HEIGHT_M,
+    pack_temperature_c: float | None = None,
     calibration: Calibration | None = None,
 ) -> Prediction:
     """Predict what an airframe and its power system do with one or more propellers.
@@ -48,6 +49,8 @@ def predict(
         Duty cycle, above 0 to 1.
     climb_height_m : float
         Height of one climb, for the number of climbs in a pack.
+    pack_temperature_c : float, optional
+        Of the cells: the setup's resistance then counts as measured at 25 C and follows the temperature.
     calibration : Calibration, optional
         What measurement says of the parameters; by default the setup's values with their usual spread.
 
@@ -61,7 +64,7 @@ def predict(
     SetupFileError
         When the setup lacks what every prediction needs, or its coefficient table cannot be used.
     OptionError
-        When the throttle or the height is out of range, or there are too many propellers.
+        When the throttle, the height or the temperature is out of range, or there are too many propellers.
 
     Notes
     -----
@@ -70,8 +73,8 @@ def predict(
     spread of propellers (`propeller_curves`) and of the setup's values (`variants.InputSpread`), not errors of
     these assumptions.
     """
-    _check(throttle, climb_height_m, len(propellers))
-    system = power_system(setup)
+    _check(throttle, climb_height_m, pack_temperature_c, len(propellers))
+    system = power_system(setup, pack_temperature_c)
     candidates = tuple(propellers) or (setup_propeller(setup),)
     curves = [propeller_curves(one, setup_table(setup, one)) for one in candidates]
     layout = variants(curves, calibration or default_calibration(system))
@@ -108,12 +111,18 @@ def predict(
     return Prediction(setup.name, throttle, system.air.density_kg_m3, found, system.notices)
 
 
-def _check(throttle: float, climb_height_m: float, count: int) -> None:
+def _check(throttle: float, climb_height_m: float, pack_temperature_c: float | None, count: int) -> None:
     if not 0.0 < throttle <= 1.0:
         raise OptionError(f"{throttle:g} is no throttle", source="throttle", remedy="give a number above 0 and up to 1")
     if not 1.0 <= climb_height_m <= 5000.0:
         raise OptionError(
             f"{climb_height_m:g} m is no height of a climb", source="climb height", remedy="give 1 to 5000 m"
+        )
+    if pack_temperature_c is not None and not -20.0 <= pack_temperature_c <= 70.0:
+        raise OptionError(
+            f"{pack_temperature_c:g} C is no temperature of a pack in use",
+            source="pack temperature",
+            remedy="give -20 to 70 degrees Celsius",
         )
     if count > MOST_PROPELLERS:
         raise OptionError(

@@ -92,8 +92,15 @@ class PowerSystem:
         return replace(self.airframe, zero_lift_drag_coefficient=drag)
 
 
-def power_system(setup: Setup) -> PowerSystem:
+def power_system(setup: Setup, pack_temperature_c: float | None = None) -> PowerSystem:
     """Turn a setup into models.
+
+    Parameters
+    ----------
+    setup : Setup
+        The setup.
+    pack_temperature_c : float, optional
+        Of the cells, where the stated resistance is to follow it from 25 C.
 
     Raises
     ------
@@ -107,7 +114,7 @@ def power_system(setup: Setup) -> PowerSystem:
     airframe, drag = _airframe(setup)
     controller = setup.value("speed_controller.resistance_ohm")
     return PowerSystem(
-        pack=pack_model(setup.pack),
+        pack=pack_model(setup.pack, pack_temperature_c),
         motor=motor,
         gearbox=gearbox_model(setup.gearbox),
         controller_resistance_ohm=ASSUMED_CONTROLLER_OHM if controller is None else controller,

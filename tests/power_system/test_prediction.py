@@ -130,6 +130,13 @@ def test_a_heavier_model_climbs_slower_and_hot_thin_air_helps_the_current(setup,
     assert high.static.current_a.value < base.static.current_a.value
 
 
+def test_a_cold_pack_sags(setup) -> None:
+    stated, cold = (predict(setup, [TWELVE], pack_temperature_c=at).propellers[0] for at in (None, 2.0))
+    same = predict(setup, [TWELVE], pack_temperature_c=25.0).propellers[0]
+    assert cold.static.voltage_v.value < stated.static.voltage_v.value
+    assert same.static.voltage_v.value == pytest.approx(stated.static.voltage_v.value)
+
+
 def test_more_cells_more_current(changed) -> None:
     currents = [
         predict(changed("cells = 3", f"cells = {cells}"), [TWELVE]).propellers[0].static.current_a.value
@@ -172,7 +179,9 @@ def test_a_setup_without_a_propeller_needs_one_named(changed) -> None:
     assert predict(setup, [TWELVE]).propellers[0].propeller == "12x6"
 
 
-@pytest.mark.parametrize("options", [{"throttle": 0.0}, {"throttle": 1.2}, {"climb_height_m": 0.0}])
+@pytest.mark.parametrize(
+    "options", [{"throttle": 0.0}, {"throttle": 1.2}, {"climb_height_m": 0.0}, {"pack_temperature_c": 200.0}]
+)
 def test_impossible_options_are_refused(setup, options: dict[str, float]) -> None:
     with pytest.raises(OptionError):
         predict(setup, [TWELVE], **options)
