@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -13,6 +13,10 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from analyzer.measures.traces import Array
+
+INDEPENDENCE: Final = 0.33
+"""n stops tell as much as n to this power independent ones: one pilot pushes over in one manner, so what the model of
+the motion gets wrong at one stop it gets wrong at the next."""
 
 
 @dataclass(frozen=True)
@@ -77,10 +81,11 @@ def _posterior(
         -0.5 * ((lags[:, None, None] - usual_lag_s) / usual_lag_s) ** 2 + np.log(np.gradient(lags))[:, None, None]
     )
     log_weight = log_weight - 0.5 * (washes / usual_wash_m) ** 2 + np.zeros((1, len(model.walk_m_s3_5), 1))
+    share = len(fits) ** (INDEPENDENCE - 1.0) if fits else 1.0
     for fit in fits:
         likelihood = _likelihood(fit, washes)
         most = likelihood.max(axis=2)
-        log_weight = log_weight + most + np.log(np.exp(likelihood - most[:, :, None]).mean(axis=2))
+        log_weight = log_weight + share * (most + np.log(np.exp(likelihood - most[:, :, None]).mean(axis=2)))
     weights = np.exp(log_weight - log_weight.max())
     return np.asarray(weights / weights.sum())
 
@@ -93,6 +98,16 @@ def _likelihood(fit: KinkFit, washes: Array) -> Array:
 def _moments(values: Array, weights: Array) -> tuple[float, float]:
     mean = float(values @ weights)
     return mean, float(np.sqrt(np.sum((values - mean) ** 2 * weights)))
+
+
+def height_at_start(fit: KinkFit, altimeter: Altimeter) -> tuple[float, float]:
+    """Height when the motor started, from a fit to the readings before it alone, and its standard error."""
+    level = fit.level[:, :, 0]
+    share = np.exp(level - level.max(axis=1, keepdims=True))
+    weights = altimeter.weights.sum(axis=(1, 2))[:, None] * share / share.sum(axis=1, keepdims=True)
+    height, variance = fit.height_m[:, :, 0], fit.variance_m2[:, :, 0]
+    mean = float((weights * height).sum())
+    return mean, float(np.sqrt((weights * ((height - mean) ** 2 + variance)).sum()))
 
 
 def height_at_stop(fit: KinkFit, altimeter: Altimeter) -> tuple[float, float]:

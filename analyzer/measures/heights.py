@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.measures.altimeter import Altimeter, estimate_altimeter, height_at_stop
-from analyzer.measures.kink import KinkFit, fit_kink
+from analyzer.measures.altimeter import Altimeter, estimate_altimeter, height_at_start, height_at_stop
+from analyzer.measures.kink import KinkFit, KinkModel, fit_kink
 from analyzer.measures.readings import Readings, readings_of
 
 if TYPE_CHECKING:
@@ -86,9 +86,10 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     altimeter = estimate_altimeter(tuple(fits.values()), tuning.kink, tuning.usual_lag_s, tuning.usual_wash_m)
     edges = {end_s: Height(*height_at_stop(fit, altimeter)) for end_s, fit in fits.items()}
     for run in segmentation.of_kind("motor_run"):
-        before = _before(readings, run.start_s, _last_stop(segmentation, run.start_s), altimeter)
+        settled = _last_stop(segmentation, run.start_s) + 3.0 * altimeter.lag_s + 0.5
+        before = _start(readings, run.start_s, settled, tuning.kink)
         if before is not None:
-            edges[run.start_s] = before
+            edges[run.start_s] = Height(*height_at_start(before, altimeter))
     return Heights(traces, altimeter, edges)
 
 
@@ -149,21 +150,11 @@ def _last_stop(segmentation: Segmentation, time_s: float) -> float:
     return stops[-1] if stops else -np.inf
 
 
-BEFORE_START_S = 4.0
-CURVATURE_M_S2 = 1.5
-
-
-def _before(readings: Readings, start_s: float, last_stop_s: float, altimeter: Altimeter) -> Height | None:
-    """Height at a motor start from the readings before it: a parabola, its curvature held back; lag taken out."""
-    inside = readings.window(max(start_s - BEFORE_START_S, last_stop_s + 3.0 * altimeter.lag_s + 0.5), start_s)
+def _start(readings: Readings, start_s: float, since_s: float, model: KinkModel) -> KinkFit | None:
+    """Fit of the readings before a motor start; None where there are too few."""
+    inside = readings.window(max(start_s - model.before_s, since_s), start_s)
     if inside.stop - inside.start < 3:
         return None
-    time = readings.time_s[inside] - start_s
-    error = np.sqrt(readings.variance_m2[inside])
-    design = np.column_stack((np.ones_like(time), time, time**2 / 2)) / error[:, None]
-    precision = design.T @ design + np.diag((0.0, 1.0 / 20.0**2, 1.0 / CURVATURE_M_S2**2))
-    covariance = np.linalg.inv(precision)
-    level, slope, _ = covariance @ (design.T @ (readings.height_m[inside] / error))
-    combine = np.array((1.0, altimeter.lag_s, 0.0))
-    variance = combine @ covariance @ combine + (altimeter.lag_se_s * slope) ** 2
-    return Height(float(level + altimeter.lag_s * slope), float(np.sqrt(variance)))
+    quiet = replace(model, offsets=(0.0,), static_m=0.001)
+    times = readings.time_s[inside] - start_s
+    return fit_kink(times, readings.height_m[inside], readings.variance_m2[inside], 0.0, 0.0, quiet)

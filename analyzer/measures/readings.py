@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.conditioning.noise import noise_and_jerk, quantum_of
+from analyzer.conditioning.noise import motion_noise
+from analyzer.conditioning.tuning import CONDITIONING
 
 if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces
@@ -45,7 +46,7 @@ def readings_of(traces: Traces, segmentation: Segmentation) -> Readings:
     rows = np.flatnonzero(np.isfinite(values))
     time, height = traces.time_s[rows], values[rows]
     climb = np.nan_to_num(traces.channels["climb_m_s"][rows])
-    noise, _ = noise_and_jerk(time, height, quantum_of(height))
+    noise = motion_noise(time, height, CONDITIONING).variance_m2
     stamp_error = _stamp_error(time, height, climb, noise, segmentation)
     return Readings(time, height, noise + (climb * stamp_error) ** 2, stamp_error)
 
