@@ -16,6 +16,7 @@ from analyzer.soaring.circling import (
     turning_from_climb,
     turning_from_heading,
 )
+from analyzer.soaring.compass import CompassCheck, check_compass
 from analyzer.soaring.position import Track, ground_velocity_m_s, hodograph_shrinkage
 from analyzer.soaring.turn import bank_from_turn_deg
 from analyzer.soaring.wind import Wind, wind_from_circles, wind_from_speed_and_heading
@@ -33,6 +34,8 @@ WINDOW_SHARE: Final = 0.25
 """Width as a share of the period, once known: the hodograph shrinks by 6 %, which is corrected; noise of the fixes
 falls with the width to the power 1.5."""
 FEWEST_FIXES: Final = 3.0
+MOST_RESIDUAL_SHARE: Final = 0.25
+"""Ground speeds that stray by more than this share of the airspeed from those of any wind mean a wrong heading."""
 MIN_AIRSPEED_M_S: Final = 3.0
 """A median below this is an airspeed sensor that does not work."""
 
@@ -51,6 +54,8 @@ class ClimbCircles:
         Radius, centre and drift; needs position.
     airspeed_m_s : float or None
         Mean over the climb: logged, else from the circles.
+    compass : CompassCheck or None
+        A logged heading against the track through the air.
     bank_deg : float or None
         From airspeed and period.
     """
@@ -59,6 +64,7 @@ class ClimbCircles:
     wind: Wind | None = None
     circle: Circle | None = None
     airspeed_m_s: float | None = None
+    compass: CompassCheck | None = None
 
     @property
     def bank_deg(self) -> float | None:
@@ -133,7 +139,15 @@ def _from_track(climb: _Climb) -> ClimbCircles:
     wind = wind.with_speeds_over(hodograph_shrinkage(used_s, turning.period_s))
     rows = np.isin(track.time_s, at)
     circle = fit_drifting_circle(at, track.east_m[rows], track.north_m[rows], air_track)
-    return ClimbCircles(turning, wind, circle, logged or wind.airspeed_m_s)
+    return ClimbCircles(turning, wind, circle, logged or wind.airspeed_m_s, _compass(climb, at, air_track))
+
+
+def _compass(climb: _Climb, at: Array, air_track: Array) -> CompassCheck | None:
+    heading = climb.channels.get("heading_deg")
+    if heading is None:
+        return None
+    nearest = np.searchsorted(climb.time_s, at).clip(0, climb.time_s.size - 1)
+    return check_compass(heading[nearest], air_track)
 
 
 def _from_speed_and_heading(climb: _Climb) -> ClimbCircles:
@@ -142,7 +156,9 @@ def _from_speed_and_heading(climb: _Climb) -> ClimbCircles:
     angle = np.radians(heading)
     as_course = wind_from_circles(time, speed * np.sin(angle), speed * np.cos(angle))
     as_nose = wind_from_speed_and_heading(time, speed, heading)
-    wind = min(as_course, as_nose, key=lambda estimate: estimate.speed_se_m_s)
+    wind = min(as_course, as_nose, key=lambda estimate: estimate.residual_m_s)
+    if wind.residual_m_s > MOST_RESIDUAL_SHARE * wind.airspeed_m_s:
+        raise NoAnswerError("heading and ground speed fit no wind")
     turning = turning_from_heading(time, heading)
     return ClimbCircles(turning, wind, airspeed_m_s=climb.logged_airspeed_m_s or wind.airspeed_m_s)
 

@@ -78,9 +78,9 @@ class PolarFit:
     time_s: float
     scatter_m_s: float
 
-    def sink_se_m_s(self, airspeed_m_s: ArrayLike) -> Array:
-        """Standard error of the polar's sink at airspeeds [m/s]."""
-        terms = _terms(airspeed_m_s)
+    def sink_se_m_s(self, airspeed_m_s: ArrayLike, load_factor: ArrayLike = 1.0) -> Array:
+        """Standard error of the polar's sink at airspeeds [m/s] and load factors."""
+        terms = _terms(airspeed_m_s, load_factor)
         return np.asarray(np.sqrt(np.einsum("...i,ij,...j->...", terms, self.covariance, terms)))
 
     def band_m_s(self, airspeed_m_s: ArrayLike) -> tuple[Array, Array]:
@@ -241,9 +241,9 @@ def compare_polars(first: PolarFit, second: PolarFit, count: int = 9) -> tuple[P
     )
 
 
-def _terms(airspeed_m_s: ArrayLike) -> Array:
-    speed = np.asarray(airspeed_m_s, dtype=float)
-    return np.stack([speed**3, 1.0 / speed], axis=-1)
+def _terms(airspeed_m_s: ArrayLike, load_factor: ArrayLike = 1.0) -> Array:
+    speed, load = np.broadcast_arrays(np.asarray(airspeed_m_s, dtype=float), np.asarray(load_factor, dtype=float))
+    return np.stack([speed**3, load**2 / speed], axis=-1)
 
 
 def _regression(blocks: GlideBlocks) -> RobustFit:

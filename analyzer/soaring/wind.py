@@ -12,7 +12,7 @@ from analyzer.errors import NoAnswerError
 from analyzer.soaring.robust_fit import RobustFit, robust_least_squares
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import ArrayLike, NDArray
 
@@ -37,6 +37,8 @@ class Wind:
         Airspeed in the circles [m/s, true], by the same fit; with a logged airspeed, that times `airspeed_scale`.
     airspeed_scale : float or None
         True over logged airspeed, where one is logged.
+    residual_m_s : float
+        Standard deviation of the speeds that the fit leaves: gusts, changes of airspeed, position noise.
     circles : float
         Full circles that it rests on.
     """
@@ -47,6 +49,7 @@ class Wind:
     from_se_deg: float
     airspeed_m_s: float
     airspeed_scale: float | None
+    residual_m_s: float
     circles: float
 
     def with_speeds_over(self, shrinkage: float) -> Wind:
@@ -113,6 +116,33 @@ def wind_from_circles(
     fit = _hodograph_fit(time, np.stack([east, north]), speed, (start[0], start[1], scale), period_s)
     circles = _turns(east - fit.values[0], north - fit.values[1])
     return _as_wind(fit, float(np.mean(speed)), circles, measured=air is not None)
+
+
+def mean_wind(winds: Sequence[Wind]) -> Wind | None:
+    """Mean of several winds, each weighted by its circles; None of none.
+
+    The standard errors are those of independent estimates; how much the wind itself changed is not in them.
+    """
+    if not winds:
+        return None
+    weights = np.array([wind.circles for wind in winds])
+    share = weights / weights.sum()
+    east = float(share @ [wind.east_m_s for wind in winds])
+    north = float(share @ [wind.north_m_s for wind in winds])
+    speed = math.hypot(east, north)
+    speed_se = float(np.sqrt(np.sum((share * [wind.speed_se_m_s for wind in winds]) ** 2)))
+    across = [wind.speed_m_s * math.tan(math.radians(min(wind.from_se_deg, 80.0))) for wind in winds]
+    scales = [wind.airspeed_scale for wind in winds if wind.airspeed_scale is not None]
+    return Wind(
+        speed_m_s=speed,
+        speed_se_m_s=speed_se,
+        from_deg=math.degrees(math.atan2(-east, -north)) % 360.0,
+        from_se_deg=math.degrees(math.atan2(float(np.sqrt(np.sum((share * across) ** 2))), speed)),
+        airspeed_m_s=float(share @ [wind.airspeed_m_s for wind in winds]),
+        airspeed_scale=float(np.mean(scales)) if scales else None,
+        residual_m_s=float(share @ [wind.residual_m_s for wind in winds]),
+        circles=float(weights.sum()),
+    )
 
 
 def wind_from_speed_and_heading(time_s: ArrayLike, ground_speed_m_s: ArrayLike, heading_deg: ArrayLike) -> Wind:
@@ -225,5 +255,6 @@ def _as_wind(fit: RobustFit, mean_speed: float, circles: float, *, measured: boo
         from_se_deg=math.degrees(math.atan2(across_se, speed)),
         airspeed_m_s=abs(scale) * mean_speed,
         airspeed_scale=abs(scale) if measured else None,
+        residual_m_s=fit.scale,
         circles=circles,
     )

@@ -1,0 +1,160 @@
+"""The soaring stage as a whole: one log in, what its air and its glide were out."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from analyzer.measures.traces import traces_of
+from analyzer.power_system.air import air_state
+from analyzer.power_system.airframe import airframe_model
+from analyzer.records import Notice
+from analyzer.soaring.air_motion import air_motion
+from analyzer.soaring.climb_circles import circles_of_climb
+from analyzer.soaring.flight_track import flight_track
+from analyzer.soaring.glide_report import fit_polars, glide_report, mean_sink
+from analyzer.soaring.glide_stretches import glide_stretches
+from analyzer.soaring.own_sink import choose_own_sink
+from analyzer.soaring.polar import polar_of_airframe
+from analyzer.soaring.records import SoaringReport
+from analyzer.soaring.searching import AirCells, air_cells, lift_passed, searches
+from analyzer.soaring.start_height import score_starts
+from analyzer.soaring.thermal_detail import thermal_detail
+from analyzer.soaring.wind import mean_wind
+from analyzer.soaring.zooms import zoom_spans
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from analyzer.measures.traces import Traces
+    from analyzer.records import FlightSummary, Log, Segmentation
+    from analyzer.setup_file import Setup
+    from analyzer.soaring.air_motion import AirMotion
+    from analyzer.soaring.climb_circles import ClimbCircles
+    from analyzer.soaring.glide_stretches import Stretch
+    from analyzer.soaring.own_sink import OwnSink
+    from analyzer.soaring.polar import Polar
+
+
+def soar(log: Log, segmentation: Segmentation, summary: FlightSummary, setup: Setup | None = None) -> SoaringReport:
+    """Find what a log says of the air and of the glide.
+
+    Parameters
+    ----------
+    log : Log
+        Conditioned.
+    segmentation : Segmentation
+        Its flights and segments.
+    summary : FlightSummary
+        Its measures: climbs, glides and totals are taken from there.
+    setup : Setup, optional
+        Its airframe gives a polar where the log cannot, its mass and area the drag coefficients, its air the density.
+
+    Returns
+    -------
+    SoaringReport
+        With None for what the log cannot give, and notices that say why.
+    """
+    traces = traces_of(log)
+    time_s, height_m = traces.time_s, traces.channels["height_m"]
+    track, positions = flight_track(traces, segmentation)
+    climbs = summary.thermal_climbs
+    circles = [circles_of_climb(time_s, traces.channels, climb.start_s, climb.end_s, track) for climb in climbs]
+    wind = mean_wind([found.wind for found in circles if found.wind is not None])
+    motion = air_motion(time_s, traces.channels, track, wind)
+    stretches = glide_stretches(time_s, height_m, traces.labels.get("flight_mode"), segmentation)
+    density = _density_kg_m3(traces, segmentation, setup)
+    fits, unfitted = fit_polars(motion, stretches)
+    glide = glide_report(fits, summary.glides, density, setup.airframe if setup is not None else None)
+    own_sink = choose_own_sink(next(iter(fits.values()), None), _setup_polar(setup, density), mean_sink(glide.sinks))
+    cells = _cells(traces, motion, own_sink, stretches)
+    return SoaringReport(
+        name=log.name,
+        sha256=log.sha256,
+        started_at=summary.log.started_at,
+        thermals=tuple(
+            thermal_detail(climb, found, traces, motion, own_sink, track)
+            for climb, found in zip(climbs, circles, strict=True)
+        ),
+        wind=wind,
+        airspeed_source=motion.source,
+        searches=searches(segmentation, cells),
+        lift_passed=() if own_sink is None else lift_passed(cells, own_sink, time_s, height_m, track),
+        glide=glide,
+        starts=score_starts(time_s, height_m, segmentation),
+        thermal_gain_m=summary.totals.thermal_gain_m,
+        motor_gain_m=summary.totals.motor_gain_m,
+        lift_share=summary.totals.lift_share,
+        notices=(*positions, *_motion_notices(motion, own_sink), *_compass_notices(circles), *unfitted),
+    )
+
+
+def _density_kg_m3(traces: Traces, segmentation: Segmentation, setup: Setup | None) -> float:
+    """Air density at the mean height of the flights."""
+    height, time = traces.channels["height_m"], traces.time_s
+    flown = np.zeros(time.size, dtype=bool)
+    for flight in segmentation.flights:
+        flown |= (time >= flight.start_s) & (time <= flight.end_s)
+    flown &= np.isfinite(height)
+    above_m = float(height[flown].mean()) if flown.any() else 0.0
+    return air_state(setup.air if setup is not None else None, height_above_field_m=above_m).density_kg_m3
+
+
+def _setup_polar(setup: Setup | None, density_kg_m3: float) -> Polar | None:
+    """The polar of the setup's airframe, where it says enough for one."""
+    if setup is None or setup.airframe is None:
+        return None
+    frame = setup.airframe
+    if None in (frame.mass_kg, frame.wing_area_m2, frame.wingspan_m, frame.zero_lift_drag_coefficient):
+        return None
+    return polar_of_airframe(airframe_model(frame), density_kg_m3)
+
+
+def _cells(traces: Traces, motion: AirMotion, own_sink: OwnSink | None, stretches: Sequence[Stretch]) -> AirCells:
+    """Air along the glides; where the airspeed is not known, zooms are left out by their shape."""
+    if own_sink is None:
+        return air_cells_of_nothing()
+    zooms: list[tuple[float, float]] = []
+    if motion.source == "none":
+        for stretch in stretches:
+            inside = (motion.time_s >= stretch.start_s) & (motion.time_s <= stretch.end_s)
+            climb = traces.channels["climb_m_s"][inside]
+            zooms += zoom_spans(motion.time_s[inside], climb, own_sink.straight_sink_m_s)
+    return air_cells(motion, own_sink, stretches, zooms)
+
+
+def air_cells_of_nothing() -> AirCells:
+    """No cells at all."""
+    return AirCells(np.empty(0), np.empty(0), np.empty(0), np.empty(0, dtype=np.intp))
+
+
+def _motion_notices(motion: AirMotion, own_sink: OwnSink | None) -> tuple[Notice, ...]:
+    notices = []
+    if motion.source == "ground speed and wind":
+        message = "no airspeed is logged: it was taken from the ground velocity and the wind found in the circles"
+        notices.append(Notice("airspeed-from-ground", message))
+    elif motion.source == "none":
+        message = "neither airspeed nor wind is known: total energy is height alone, zooms are left out by their shape"
+        notices.append(Notice("no-total-energy", message))
+    if own_sink is None:
+        notices.append(Notice("no-own-sink", "no glide and no airframe in a setup: the air's own speed is not known"))
+    return tuple(notices)
+
+
+def _compass_notices(circles: Sequence[ClimbCircles]) -> tuple[Notice, ...]:
+    """What the heading is worth, judged by the track over the air."""
+    checks = [found.compass for found in circles if found.compass is not None]
+    if not checks:
+        return ()
+    worst = max(checks, key=lambda check: check.spread_deg)
+    if not worst.agrees:
+        message = f"heading: strays by {worst.spread_deg:.0f}° from the track, a compass without calibration; set aside"
+        return (Notice("compass-uncalibrated", message),)
+    offset = math.degrees(
+        math.atan2(*(sum(f(math.radians(c.offset_deg)) for c in checks) for f in (math.sin, math.cos)))
+    )
+    if abs(offset) > worst.OFFSET_WORTH_SAYING_DEG:
+        return (Notice("compass-offset", f"heading: reads {abs(offset):.0f}° too {'high' if offset > 0 else 'low'}"),)
+    return ()
