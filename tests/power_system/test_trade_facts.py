@@ -1,7 +1,7 @@
 """What the trade knows of a 3S pack behind a geared inrunner of 5,400 rpm/V (common practice, no source).
 
 A 16x10 is about the largest that a 50 A controller should carry; going to 14 or 13 inch with 10 or 8 inch of pitch
-draws less current, climbs at a lower rate and turns faster. Untuned: a plausible gear, motor and pack. What the model
+draws less current, climbs at a lower rate and turns faster. Untuned: three plausible gears, one motor and pack. What the model
 makes of climb per Ah, level speed and the largest propeller's margin is reported in DEVELOPERS.md, not tested.
 """
 
@@ -35,36 +35,40 @@ resistance_ohm = 0.020
 no_load_current_a = 2.5
 no_load_voltage_v = 8.0
 [gearbox]
-ratio = 8.0
+ratio = RATIO
 efficiency = 0.93
 """
+RATIOS = (6.7, 8.0, 9.5)
 FROM_LARGE_TO_SMALL = ("16x10", "14x10", "14x8", "13x8")
 
+Found = dict[str, PropellerPrediction]
 
-@pytest.fixture(scope="module")
-def found() -> dict[str, PropellerPrediction]:
+
+def predicted(ratio: float) -> Found:
     sizes = [parse_propeller(text) for text in (*FROM_LARGE_TO_SMALL, "13x10")]
-    prediction = predict(parse_setup(SETUP, source="test"), sizes)
+    prediction = predict(parse_setup(SETUP.replace("RATIO", str(ratio)), source="test"), sizes)
     return {one.propeller: one for one in prediction.propellers}
 
 
+@pytest.fixture(scope="module", params=RATIOS)
+def found(request: pytest.FixtureRequest) -> Found:
+    return predicted(request.param)
+
+
 @pytest.mark.parametrize(("larger", "smaller"), list(pairwise(FROM_LARGE_TO_SMALL)))
-def test_less_propeller_draws_less_climbs_slower_and_turns_faster(
-    found: dict[str, PropellerPrediction], larger: str, smaller: str
-) -> None:
+def test_less_propeller_draws_less_climbs_slower_and_turns_faster(found: Found, larger: str, smaller: str) -> None:
     big, small = found[larger], found[smaller]
     assert small.static.current_a.value < big.static.current_a.value
     assert small.best_climb.climb_rate_m_s.value < big.best_climb.climb_rate_m_s.value
     assert small.static.rpm.value > big.static.rpm.value
 
 
-def test_at_equal_pitch_pitch_speed_rises(found: dict[str, PropellerPrediction]) -> None:
+def test_at_equal_pitch_pitch_speed_rises(found: Found) -> None:
     speeds = [found[name].static.pitch_speed_m_s.value for name in ("16x10", "14x10", "13x10")]
     assert speeds == sorted(speeds)
 
 
-def test_the_largest_is_at_or_over_a_50_a_controller_and_the_small_ones_are_not(
-    found: dict[str, PropellerPrediction],
-) -> None:
-    assert found["16x10"].limits[0].odds_beyond > 0.5
-    assert found["13x8"].limits[0].odds_beyond < 0.05
+def test_behind_the_slowest_gear_a_16x10_is_about_what_50_a_carry() -> None:
+    slow = predicted(9.5)
+    assert 0.85 * 50.0 < slow["16x10"].static.current_a.value < 1.15 * 50.0
+    assert slow["14x10"].limits[0].odds_beyond < 0.1
