@@ -10,7 +10,7 @@ import pandas as pd
 from analyzer.channels import Channel, channel_of
 from analyzer.conditioning.fill import bridge, hold_label
 from analyzer.conditioning.launch_level import launch_level
-from analyzer.conditioning.noise import noise_and_jerk, quantum_of
+from analyzer.conditioning.noise import motion_noise
 from analyzer.conditioning.outliers import out_of_range, spikes
 from analyzer.conditioning.sampling import update_rows
 from analyzer.conditioning.tuning import CONDITIONING, ConditioningTuning
@@ -106,10 +106,10 @@ def _vertical(
     time_s: Array, own_times: Array, reading: Array, height: str, climb: str, tuning: ConditioningTuning
 ) -> dict[str, Array | pd.Series]:
     """Smoothed height-like series and its rate with standard errors, at all stamps."""
-    quantum = quantum_of(reading)
-    nodes, levels, counts = _nodes(own_times, reading, tuning.node_s)
-    noise, jerk = noise_and_jerk(nodes, levels, quantum)
-    variance = noise * np.median(counts) / counts
+    nodes, levels, counts = _nodes(own_times, reading, _node_spacing(own_times, tuning))
+    noise = motion_noise(nodes, levels, tuning)
+    variance = noise.variance_m2 * np.median(counts) / counts
+    jerk = noise.jerk_at(0.5 * (nodes[1:] + nodes[:-1]))
     motion = smooth(nodes, levels, variance, jerk, tuning.edge_nodes)
     smoothed, rate, level_se, rate_se = at_times(motion, time_s)
     return {
@@ -118,6 +118,11 @@ def _vertical(
         climb: rate,
         climb.replace("_m_s", "_se_m_s"): rate_se,
     }
+
+
+def _node_spacing(times: Array, tuning: ConditioningTuning) -> float:
+    """Time over which readings are averaged."""
+    return max(tuning.node_s, float(times[-1] - times[0]) / tuning.most_nodes)
 
 
 def _nodes(times: Array, values: Array, node_s: float) -> tuple[Array, Array, Array]:

@@ -1,30 +1,63 @@
-"""Measurement noise and liveliness of a height series, from the series itself.
+"""Noise of a height sensor and liveliness of the motion, by maximum likelihood from the series itself.
 
-Third differences of a white-jerk process sampled at a spacing d have the variance 20 r + (11/20) q d⁵: the readings'
-error r dominates at short spacings, the jerk's spectral density q at long ones. Two spacings, the closest and the one
-where the motion has just overtaken the noise, give both.
+For the white-jerk model with reading variance r and jerk density q = rho r, minus twice the log-likelihood of n
+readings is, constants apart,
+
+    (n - 3) log r + 3 (n - 1) log rho + log det A(rho) + S(rho) / r
+
+with A the smoother's matrix for unit reading variance and S the misfit that it leaves. Both come from one banded
+Cholesky factorisation for all blocks of a log together. r is one number for a log (its sensor); q varies from block to
+block: motion is lively in gusts and dives and dull in calm air.
+
+Reference: A.C. Harvey, *Forecasting, Structural Time Series Models and the Kalman Filter*, Cambridge 1989, section 3.4
+(concentrated likelihood; diffuse initial state).
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.conditioning.vertical_motion import smoother_matrix
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from analyzer.conditioning.tuning import ConditioningTuning
+
     Array = NDArray[np.float64]
 
-_NOISE_GAIN: Final = 20.0
-"""1 + 9 + 9 + 1: variance of a third difference of unit white noise."""
+_RATIOS: Final = np.geomspace(1e-3, 1e5, 12)
+"""q/r in 1/s⁵: from a glass-smooth glide with a poor sensor to aerobatics with a good one."""
 
-_JERK_GAIN: Final = 11.0 / 20.0
-"""Value at 0 of the autocorrelation of the quadratic B-spline: third differences average jerk with it."""
+_APART_S: Final = 100.0
+"""Pretended distance between blocks: far enough that one says nothing about the next."""
 
 _LEAST_VARIANCE_M2: Final = 1e-4
-_LEAST_JERK: Final = 1e-3
-_MOST_JERK: Final = 300.0
+"""No barometer is better than a centimetre."""
+
+
+@dataclass(frozen=True)
+class MotionNoise:
+    """What the series says of its sensor and of the motion.
+
+    Attributes
+    ----------
+    variance_m2 : float
+        r, error variance of one reading; rounding counts.
+    time_s, jerk_density : numpy.ndarray, shape (blocks,)
+        q in m²/s⁵ at the middle of each block.
+    """
+
+    variance_m2: float
+    time_s: Array
+    jerk_density: Array
+
+    def jerk_at(self, time_s: Array) -> Array:
+        """The jerk density at any times, interpolated in its logarithm."""
+        return np.asarray(np.exp(np.interp(time_s, self.time_s, np.log(self.jerk_density))))
 
 
 def quantum_of(values: Array) -> float:
@@ -34,39 +67,81 @@ def quantum_of(values: Array) -> float:
     return float(np.quantile(steps, 0.05)) if len(steps) > 1 else 0.0
 
 
-def noise_and_jerk(time_s: Array, reading_m: Array, quantum_m: float) -> tuple[float, float]:
-    """Estimate (r in m², q in m²/s⁵).
+def motion_noise(time_s: Array, reading_m: Array, tuning: ConditioningTuning) -> MotionNoise:
+    """Estimate r and q.
 
     Parameters
     ----------
     time_s, reading_m : numpy.ndarray, shape (n,)
-        Readings, free of outliers.
-    quantum_m : float
-        Resolution; its rounding error counts as noise even where the readings do not show it.
+        Readings, free of outliers; times strictly increasing.
+    tuning : ConditioningTuning
+        Block length, the spread of q between blocks, the margin on q.
     """
-    rounding = quantum_m**2 / 12.0
-    if len(time_s) < 8:
-        return max(rounding, 0.01), 1.0
-    spacing = float(np.median(np.diff(time_s)))
-    first = _third_difference_variance(time_s, reading_m, 1, spacing)
-    lag, variance = 1, first
-    while variance < 3.0 * max(first, _NOISE_GAIN * rounding) and 6 * lag < len(time_s):
-        lag *= 2
-        variance = _third_difference_variance(time_s, reading_m, lag, spacing)
-    reach, base = _JERK_GAIN * (lag * spacing) ** 5, _JERK_GAIN * spacing**5
-    jerk = float(np.clip((variance - first) / max(reach - base, 1e-12), _LEAST_JERK, _MOST_JERK))
-    noise = max((first - base * jerk) / _NOISE_GAIN, 0.05 * first / _NOISE_GAIN, rounding, _LEAST_VARIANCE_M2)
-    return noise, jerk
+    rounding = _rounding_variance(reading_m)
+    if len(time_s) < tuning.fewest_block_readings:
+        middle = time_s[:1] if len(time_s) else np.zeros(1)
+        return MotionNoise(max(rounding, 0.01), middle, np.full(1, 1.0))
+    kept, edges = _blocks(time_s, tuning)
+    time_s, reading_m, counts = time_s[kept], reading_m[kept], np.diff(edges)
+    misfit, complexity = _likelihood_parts(time_s, reading_m, edges)
+    profile = (counts - 3) * np.log(np.maximum(misfit, 1e-12)) + complexity
+    best = np.argmin(profile, axis=0)
+    own = misfit[best, np.arange(len(counts))] / (counts - 3)
+    variance = max(float(np.median(own)), rounding, _LEAST_VARIANCE_M2)
+    jerk = _jerk_by_block(complexity + misfit / variance, np.log(_RATIOS * variance), tuning)
+    return MotionNoise(variance, 0.5 * (time_s[edges[:-1]] + time_s[edges[1:] - 1]), tuning.jerk_margin * jerk)
 
 
-def _third_difference_variance(time_s: Array, reading_m: Array, lag: int, spacing: float) -> float:
-    """Mean square of third differences at a lag, over even stretches, the outermost two per cent left out."""
-    if len(time_s) <= 3 * lag:
-        return 0.0
-    span = time_s[3 * lag :] - time_s[: -3 * lag]
-    even = np.abs(span - 3 * lag * spacing) < 0.5 * lag * spacing
-    difference = reading_m[3 * lag :] - 3 * reading_m[2 * lag : -lag] + 3 * reading_m[lag : -2 * lag]
-    squares = np.square(difference - reading_m[: -3 * lag])[even]
-    if len(squares) < 4:
-        return 0.0
-    return float(np.mean(squares[squares <= np.quantile(squares, 0.98)]))
+def _rounding_variance(reading_m: Array) -> float:
+    """Variance that rounding adds to a reading taken alone.
+
+    A step's square over 12 if successive readings are rounded independently; while the value stands still for several
+    readings they share one error, so the variance is larger by about half as many.
+    """
+    repeats = float(np.mean(np.diff(reading_m) == 0)) if len(reading_m) > 1 else 0.0
+    dwell = min(1.0 / max(1.0 - repeats, 0.1), 10.0)
+    return quantum_of(reading_m) ** 2 / 12.0 * max(1.0, dwell / 2.0)
+
+
+def _blocks(time_s: Array, tuning: ConditioningTuning) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Readings that the noise is estimated from, in blocks of about `block_s`, and the blocks' edges among them."""
+    spacing = (time_s[-1] - time_s[0]) / (len(time_s) - 1)
+    size = max(round(tuning.block_s / spacing), tuning.fewest_block_readings)
+    edges = np.linspace(0, len(time_s), max(len(time_s) // size, 1) + 1).astype(np.intp)
+    stride = max(1, round(len(time_s) / tuning.most_noise_readings))
+    starts, counts = edges[:-1][::stride], np.diff(edges)[::stride]
+    chosen = np.concatenate(([0], np.cumsum(counts)))
+    return np.arange(chosen[-1]) + np.repeat(starts - chosen[:-1], counts), chosen
+
+
+def _likelihood_parts(time_s: Array, reading_m: Array, edges: NDArray[np.intp]) -> tuple[Array, Array]:
+    """Misfit S and complexity 3(n-1) log rho + log det A for every ratio and block: two arrays (ratios, blocks)."""
+    from scipy.linalg import lapack
+
+    block = np.repeat(np.arange(len(edges) - 1), np.diff(edges))
+    apart = time_s - time_s[edges[:-1]][block] + block * (_APART_S + np.ptp(time_s) / len(edges))
+    means = np.add.reduceat(reading_m, edges[:-1]) / np.diff(edges)
+    centred = reading_m - means[block]
+    right = np.zeros((len(time_s), 3))
+    right[:, 0] = centred
+    misfits, complexities = [], []
+    for ratio in _RATIOS:
+        factor, _ = lapack.dpbtrf(smoother_matrix(apart, np.ones(len(apart)), np.full(len(apart) - 1, ratio)), lower=1)
+        state, _ = lapack.dpbtrs(factor, right.reshape(-1, 1), lower=1)
+        left = centred * (centred - state[::3, 0])
+        misfits.append(np.add.reduceat(left, edges[:-1]))
+        spread = 2.0 * np.log(factor[0]).reshape(-1, 3).sum(axis=1)
+        complexities.append(np.add.reduceat(spread, edges[:-1]) + 3.0 * (np.diff(edges) - 1) * np.log(ratio))
+    return np.array(misfits), np.array(complexities)
+
+
+def _jerk_by_block(minus_twice: Array, log_jerk: Array, tuning: ConditioningTuning) -> Array:
+    """Posterior mean of log q in each block; the blocks of a log share a log-normal prior centred on their median."""
+    alone = _mean(minus_twice, log_jerk)
+    prior = np.square((log_jerk[:, None] - np.median(alone)) / tuning.jerk_spread)
+    return np.asarray(np.exp(_mean(minus_twice + prior, log_jerk)))
+
+
+def _mean(minus_twice: Array, values: Array) -> Array:
+    weights = np.exp(-0.5 * (minus_twice - minus_twice.min(axis=0)))
+    return np.asarray(values @ weights / weights.sum(axis=0))

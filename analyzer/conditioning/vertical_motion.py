@@ -38,8 +38,8 @@ class VerticalMotion:
         Node times and posterior means.
     height_se_m, climb_se_m_s : numpy.ndarray
         Posterior standard errors.
-    jerk_density : float
-        Spectral density of the jerk in m²/s⁵ that was assumed.
+    jerk_density : numpy.ndarray
+        Spectral density of the jerk in m²/s⁵ that was assumed from each node to the next, shape (n - 1,).
     """
 
     time_s: Array
@@ -48,10 +48,10 @@ class VerticalMotion:
     acceleration_m_s2: Array
     height_se_m: Array
     climb_se_m_s: Array
-    jerk_density: float
+    jerk_density: Array
 
 
-def smoother_matrix(time_s: Array, variance_m2: Array, jerk_density: float) -> Array:
+def smoother_matrix(time_s: Array, variance_m2: Array, jerk_density: Array) -> Array:
     """Lower banded matrix (6, 3n) of the smoother's normal equations, in the layout of LAPACK's pbtrf.
 
     Parameters
@@ -60,8 +60,8 @@ def smoother_matrix(time_s: Array, variance_m2: Array, jerk_density: float) -> A
         Strictly increasing.
     variance_m2 : numpy.ndarray, shape (n,)
         Error variances of the readings.
-    jerk_density : float
-        q in m²/s⁵.
+    jerk_density : numpy.ndarray, shape (n - 1,)
+        q in m²/s⁵ between readings.
     """
     step = np.diff(time_s)
     band = np.zeros((len(time_s), 3, 6))
@@ -85,15 +85,15 @@ def smoother_matrix(time_s: Array, variance_m2: Array, jerk_density: float) -> A
     return band.reshape(-1, 6).T
 
 
-def smooth(time_s: Array, reading_m: Array, variance_m2: Array, jerk_density: float, edge_nodes: int) -> VerticalMotion:
+def smooth(time_s: Array, reading_m: Array, variance_m2: Array, jerk_density: Array, edge_nodes: int) -> VerticalMotion:
     """Posterior means and standard errors of height and vertical speed at the readings' times.
 
     Parameters
     ----------
     time_s, reading_m, variance_m2 : numpy.ndarray, shape (n,)
         Readings; times strictly increasing.
-    jerk_density : float
-        q in m²/s⁵.
+    jerk_density : numpy.ndarray, shape (n - 1,)
+        q in m²/s⁵ between readings.
     edge_nodes : int
         Half width of the window in which standard errors near ends and gaps are computed.
     """
@@ -104,11 +104,11 @@ def smooth(time_s: Array, reading_m: Array, variance_m2: Array, jerk_density: fl
     right[:, 0] = reading_m / variance_m2
     flat = solveh_banded(matrix, right.ravel(), overwrite_ab=True, overwrite_b=True, lower=True, check_finite=False)
     state = np.asarray(flat, dtype=float).reshape(-1, 3)
-    height_se, climb_se = _standard_errors(time_s, float(np.median(variance_m2)), jerk_density, edge_nodes)
+    height_se, climb_se = standard_errors(time_s, float(np.median(variance_m2)), jerk_density, edge_nodes)
     return VerticalMotion(time_s, state[:, 0], state[:, 1], state[:, 2], height_se, climb_se, jerk_density)
 
 
-def posterior_variances(time_s: Array, variance_m2: Array, jerk_density: float) -> Array:
+def posterior_variances(time_s: Array, variance_m2: Array, jerk_density: Array) -> Array:
     """Exact posterior variances, shape (n, 3), by inverting the whole matrix: for windows, not for logs."""
     band = smoother_matrix(time_s, variance_m2, jerk_density)
     size = band.shape[1]
@@ -118,21 +118,36 @@ def posterior_variances(time_s: Array, variance_m2: Array, jerk_density: float) 
         dense[index + offset, index] = dense[index, index + offset] = band[offset, : size - offset]
     scale = 1.0 / np.sqrt(np.diag(dense))
     inverse = np.linalg.inv(dense * scale[:, None] * scale[None, :])
-    return (np.diag(inverse) * scale**2).reshape(-1, 3)
+    return np.asarray((np.diag(inverse) * scale**2).reshape(-1, 3))
 
 
-def _standard_errors(time_s: Array, variance_m2: float, jerk_density: float, edge: int) -> tuple[Array, Array]:
-    """Standard errors by distance from the nearest end or gap: those of one even window, computed exactly."""
-    count = len(time_s)
-    step = np.diff(time_s)
+def standard_errors(time_s: Array, variance_m2: float, jerk_density: Array, edge: int) -> tuple[Array, Array]:
+    """Standard errors of height and vertical speed by distance from the nearest end or gap, and by liveliness.
+
+    Those of an even window are exact; the window is solved for a few values of q, between which the logarithm of the
+    error is interpolated (in the steady state it is linear in log q).
+    """
+    count, step = len(time_s), np.diff(time_s)
     typical = float(np.median(step)) if count > 1 else 1.0
     width = min(count, 2 * edge + 1)
-    window = posterior_variances(np.arange(width, dtype=float) * typical, np.full(width, variance_m2), jerk_density)
     breaks = np.concatenate(([0], np.flatnonzero(step > 3.0 * typical) + 1, [count]))
     index = np.arange(count)
     part = np.searchsorted(breaks, index, side="right") - 1
-    from_edge = np.minimum(index - breaks[part], breaks[part + 1] - 1 - index)
-    errors = np.sqrt(window[np.minimum(from_edge, (width - 1) // 2)])
+    from_edge = np.minimum(np.minimum(index - breaks[part], breaks[part + 1] - 1 - index), (width - 1) // 2)
+    log_q = np.log(np.append(jerk_density, jerk_density[-1:]) if count > 1 else np.ones(1))
+    grid = np.linspace(log_q.min(), log_q.max(), 5 if np.ptp(log_q) > 0.01 else 1)
+    even = np.arange(width, dtype=float) * typical
+    table = np.array(
+        [posterior_variances(even, np.full(width, variance_m2), np.full(width - 1, q)) for q in np.exp(grid)]
+    )
+    if len(grid) == 1:
+        errors = np.sqrt(table[0, from_edge])
+        return errors[:, 0], errors[:, 1]
+    place = np.clip((log_q - grid[0]) / (grid[1] - grid[0]), 0.0, len(grid) - 1.001)
+    low = place.astype(np.intp)
+    share = (place - low)[:, None]
+    logs = 0.5 * np.log(table)
+    errors = np.exp((1.0 - share) * logs[low, from_edge] + share * logs[low + 1, from_edge])
     return errors[:, 0], errors[:, 1]
 
 
@@ -150,7 +165,7 @@ def at_times(motion: VerticalMotion, time_s: Array) -> tuple[Array, Array, Array
     s = np.clip((time_s - motion.time_s[node]) / span, 0.0, 1.0)
     height, climb = _quintic(motion, node, after, span, s)
     bridge = s * (1.0 - s)
-    q = motion.jerk_density
+    q = motion.jerk_density[np.minimum(node, len(motion.jerk_density) - 1)] if len(motion.jerk_density) else 0.0
     height_se = np.sqrt(_blend(motion.height_se_m, node, after, s) ** 2 + q * span**5 * bridge**5 / 20)
     climb_se = np.sqrt(_blend(motion.climb_se_m_s, node, after, s) ** 2 + q * span**3 * bridge**3 / 3)
     return height, climb, height_se, climb_se

@@ -6,32 +6,37 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.segmentation.motion import GRID_S
 from analyzer.segmentation.spans import spans_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from analyzer.segmentation.motion import Motion
     from analyzer.segmentation.tuning import SegmentationTuning
 
     Array = NDArray[np.float64]
 
-GRID_S = 0.5
 
-
-def thermal_climbs(times: Array, height: Array, tuning: SegmentationTuning) -> list[tuple[float, float]]:
+def thermal_climbs(
+    motion: Motion, stretch: tuple[float, float], tuning: SegmentationTuning
+) -> list[tuple[float, float]]:
     """Climbs in one stretch of flight with the motor off.
 
     Parameters
     ----------
-    times, height : numpy.ndarray, shape (n,)
-        Smoothed (energy) height; no NaN.
+    motion : Motion
+        The model's motion.
+    stretch : (float, float)
+        Start and end in seconds.
     tuning : SegmentationTuning
         The stage's tuning.
     """
-    if times[-1] - times[0] < tuning.shortest_climb_s:
+    if stretch[1] - stretch[0] < tuning.shortest_climb_s:
         return []
-    grid = np.arange(times[0], times[-1], GRID_S)
-    mean = _circle_mean(np.interp(grid, times, height), round(tuning.circle_s / GRID_S / 2))
+    inside = motion.window(*stretch)
+    grid = motion.time_s[inside]
+    mean = _circle_mean(motion.energy_m[inside], round(tuning.circle_s / GRID_S / 2))
     climbs: list[list[int]] = []
     for first, last in spans_of(np.diff(mean) > 0):
         if climbs and _same(mean, climbs[-1], first, last, tuning):

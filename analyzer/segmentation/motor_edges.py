@@ -78,7 +78,7 @@ def _ramp_onset(time_s: Array, signal: MotorSignal, low: float, high: float) -> 
 
 
 def run_stop(time_s: Array, signals: Sequence[MotorSignal], last: int) -> float:
-    """Time at which the motor ceases to draw power; `last` is the last index of the run.
+    """Time at which the motor stops drawing power; `last` is the last index of the run.
 
     Motors stop at once: between the last reading near the level before and the first one near idle, each signal gives a
     bracket; they are intersected.

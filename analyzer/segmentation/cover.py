@@ -1,0 +1,62 @@
+"""From spans of time to segments that cover a log."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from analyzer.records import Segment, SegmentKind
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+Span = tuple[float, float]
+
+
+def without(spans: Sequence[Span], holes: Sequence[Span]) -> list[Span]:
+    """What is left of spans when holes (in order) are cut out of them."""
+    rest: list[Span] = []
+    for start, end in spans:
+        at = start
+        for first, last in holes:
+            if last <= at or first >= end:
+                continue
+            if first > at:
+                rest.append((at, first))
+            at = max(at, last)
+        if at < end:
+            rest.append((at, end))
+    return rest
+
+
+def covering_segments(
+    last_s: float,
+    height_at: Callable[[float], float],
+    flights: Sequence[Span],
+    runs: Sequence[Span],
+    climbs: Sequence[Span],
+) -> tuple[Segment, ...]:
+    """Segments from 0 to the last sample, each end the next one's start.
+
+    A motor run is one wherever it happens; a thermal climb is one outside of motor runs; the rest is glide in a flight
+    and ground outside.
+    """
+    edges = sorted({0.0, last_s, *(min(max(t, 0.0), last_s) for span in (*flights, *runs, *climbs) for t in span)})
+    segments: list[Segment] = []
+    for start, end in pairwise(edges):
+        kind = _kind(0.5 * (start + end), flights, runs, climbs)
+        if segments and segments[-1].kind == kind:
+            start = segments.pop().start_s
+        segments.append(Segment(kind, start, end, height_at(start), height_at(end)))
+    return tuple(segments)
+
+
+def _kind(moment: float, flights: Sequence[Span], runs: Sequence[Span], climbs: Sequence[Span]) -> SegmentKind:
+    def within(spans: Sequence[Span]) -> bool:
+        return any(start <= moment < end for start, end in spans)
+
+    if within(runs):
+        return "motor_run"
+    if within(climbs):
+        return "thermal_climb"
+    return "glide" if within(flights) else "ground"

@@ -1,0 +1,90 @@
+"""The model's motion on an even grid: what ground, launches and climbs are told from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from analyzer.records import Log
+
+    Array = NDArray[np.float64]
+
+GRID_S: Final = 0.25
+"""Spacing of the grid: a barometer shows nothing faster."""
+
+_CLEARLY_UP_M: Final = 15.0
+_WALKING_M_S: Final = 4.0
+
+
+@dataclass(frozen=True)
+class Motion:
+    """Smoothed motion on a grid of `GRID_S`, silences bridged; arrays of one length.
+
+    Attributes
+    ----------
+    time_s, height_m, height_se_m, climb_m_s, climb_se_m_s : numpy.ndarray
+        As conditioned.
+    energy_m, energy_climb_m_s : numpy.ndarray
+        Total energy height and its rate where airspeed is logged, else height and vertical speed.
+    total_energy : bool
+        Whether they hold the kinetic energy.
+    speed_share : numpy.ndarray
+        Airspeed over its median in flight; ground speed over 4 m/s where only that is logged; else 0.
+    """
+
+    time_s: Array
+    height_m: Array
+    height_se_m: Array
+    climb_m_s: Array
+    climb_se_m_s: Array
+    energy_m: Array
+    energy_climb_m_s: Array
+    total_energy: bool
+    speed_share: Array
+
+    def height_at(self, time_s: float) -> float:
+        """Height at any time, in metres."""
+        return float(np.interp(time_s, self.time_s, self.height_m))
+
+    def window(self, start_s: float, end_s: float) -> slice:
+        """Indices of the grid points from start to end; at least one."""
+        first, last = np.searchsorted(self.time_s, [start_s, end_s])
+        first = min(int(first), len(self.time_s) - 1)
+        return slice(first, max(int(last), first + 1))
+
+
+def motion_of(log: Log) -> Motion:
+    """The motion of a conditioned log."""
+    time_s = log.frame["time_s"].to_numpy(dtype=float)
+    grid = np.arange(time_s[0], time_s[-1] + GRID_S, GRID_S)
+
+    def channel(name: str) -> Array:
+        values = log.frame[name].to_numpy(dtype=float)
+        there = np.isfinite(values)
+        return np.interp(grid, time_s[there], values[there])
+
+    height, climb = channel("height_m"), channel("climb_m_s")
+    total = log.has("energy_height_m")
+    share = np.zeros(len(grid))
+    if log.has("airspeed_m_s"):
+        speed = channel("airspeed_m_s")
+        up = height > _CLEARLY_UP_M
+        share = speed / max(float(np.median(speed[up])) if up.any() else np.inf, 1.0)
+    elif log.has("ground_speed_m_s"):
+        share = channel("ground_speed_m_s") / _WALKING_M_S
+    return Motion(
+        time_s=grid,
+        height_m=height,
+        height_se_m=channel("height_se_m"),
+        climb_m_s=climb,
+        climb_se_m_s=channel("climb_se_m_s"),
+        energy_m=channel("energy_height_m") if total else height,
+        energy_climb_m_s=channel("energy_climb_m_s") if total else climb,
+        total_energy=total,
+        speed_share=share,
+    )
