@@ -66,7 +66,7 @@ def motion_of(log: Log) -> Motion:
     def channel(name: str) -> Array:
         values = log.frame[name].to_numpy(dtype=float)
         there = np.isfinite(values)
-        return np.interp(grid, time_s[there], values[there])
+        return np.asarray(np.interp(grid, time_s[there], values[there]), dtype=float)
 
     height, climb = channel("height_m"), channel("climb_m_s")
     total = log.has("energy_height_m")

@@ -66,7 +66,7 @@ def _stands_out(level: Array, span: tuple[int, int], time_s: Array, high: float)
 def _joined(
     time_s: Array, spans: list[tuple[int, int]], signals: list[MotorSignal], step: float
 ) -> list[tuple[int, int]]:
-    """Spans joined over a single missing or low reading, which is a dropout, and over readings that no signal calls off."""
+    """Spans joined over a single low reading, which is a dropout, and over readings that no signal calls off."""
     joined: list[tuple[int, int]] = []
     for first, last in spans:
         if joined and (first - joined[-1][1] <= 1 or _only_missing(signals, joined[-1][1], first)):

@@ -19,15 +19,16 @@ _RAMP_S: Final = 6.0
 """Soft starts take up to a few seconds."""
 
 _EXPONENTS: Final = (1.0, 2.0, 3.0)
-"""How a signal grows while the shaft is spun up evenly: rpm linearly, current about as its square, power as its cube."""
+"""How a signal grows while the shaft is spun up evenly: rpm linearly, current as its square, power as its cube."""
 
 
 def run_start(time_s: Array, signals: Sequence[MotorSignal], first: int) -> float:
     """Time at which the motor begins to draw power; `first` is the first index of the run.
 
-    The start lies between the last reading in the noise and the first one above it. At rest means at rest for rpm, which
-    grows evenly from the first turn; power does not show the first part of a soft start, so its quiet readings bound
-    nothing while rpm is logged. Where the ramp has several readings, its shape (a power law of time) says where it began.
+    The start lies between the last reading in the noise and the first one above it. At rest means at rest for rpm,
+    which grows evenly from the first turn; power does not show the first part of a soft start, so its quiet readings
+    bound nothing while rpm is logged. Where the ramp has several readings, its shape (a power law of time) says where
+    it began.
     """
     brackets = [(signal, _rise(time_s, signal, first)) for signal in signals]
     known = [(signal, bracket) for signal, bracket in brackets if bracket is not None]
@@ -54,7 +55,7 @@ def _rise(time_s: Array, signal: MotorSignal, first: int) -> tuple[float, float]
 
 
 def _ramp_onset(time_s: Array, signal: MotorSignal, low: float, high: float) -> float | None:
-    """Onset of a slow ramp by least squares, over onsets and exponents; None when the start is too quick to have one."""
+    """Onset of a slow ramp by least squares, over onsets and exponents; None when the start is too quick for one."""
     begin, end = np.searchsorted(time_s, [low - 2.0, high + _RAMP_S])
     there = np.isfinite(signal.level[begin:end])
     times, level = time_s[begin:end][there], signal.level[begin:end][there]

@@ -69,8 +69,8 @@ def _idle_level(present: Array, full: float) -> float:
 def _noise_floors(level: Array, tuning: SegmentationTuning) -> tuple[float, float]:
     """Floors of noise and of bursts from the readings with the motor off.
 
-    Noise: `motor_sigma` standard deviations, from the lower half of the readings, where there are no bursts. Bursts (servo
-    loads) have an exponential tail: the floor is where one of that scale would be exceeded once in twenty such logs.
+    Noise: `motor_sigma` standard deviations, from the lower half of the readings, where there are no bursts. Bursts
+    (servo loads) have an exponential tail: the floor is what one of that scale exceeds once in twenty such logs.
     """
     idle = level[level < tuning.idle_below]
     spread = float(np.median(idle) - np.quantile(idle, 0.16)) if len(idle) else 0.0

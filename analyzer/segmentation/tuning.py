@@ -36,13 +36,13 @@ class SegmentationTuning:
         On the ground the vertical speed over this window stays below this (root mean square): in the hand it is less,
         in flight the sink alone is more.
     still_near_s, still_far_s : float
-        Stillness of this length is a landing near a known ground level, and anywhere: the air holds no model level longer.
+        Stillness of this length is a landing near a known ground level, and anywhere: no air holds a model level longer.
     level_m : float
         ... and anywhere the height's standard deviation must be below this, the sensor's error apart.
     near_ground_m : float
         Heights this close to a known ground level are near it: slope of the field, drift of the sensor.
     flying_share : float
-        At this share of the usual airspeed the model flies, however level (ground speed: of 4 m/s, faster than walking).
+        At this share of the usual airspeed the model flies, however level (ground speed: of 4 m/s, beyond walking).
     rise_window_s, rise_m : float
         A rise by more than this within this time is a launch without a motor; nobody walks uphill as fast.
     reach_m : float
