@@ -23,9 +23,10 @@ def bracketed_root(
     """Root of each of many functions of one variable, inside its own bracket.
 
     T.R. Chandrupatla, *A new hybrid quadratic/bisection algorithm for finding the zero of a nonlinear function
-    without using derivatives*, Advances in Engineering Software 28 (1997) 145-149, on whole arrays. (scipy's own
-    array root finder hands a shrinking part of the points to the function, so that every constant of a point would
-    have to be an argument; on these functions it is also slower.)
+    without using derivatives*, Advances in Engineering Software 28 (1997) 145-149, on whole arrays. scipy's own array
+    root finder gives the same roots; it is not used because importing scipy.optimize takes several times as long as a
+    whole prediction, and because it hands a shrinking part of the points to the function, so that every constant of a
+    point would have to be an argument (on 4,000 operating points it took 1.6 times as long).
 
     Parameters
     ----------
