@@ -185,7 +185,11 @@ class MotorRun:
 
 @dataclass(frozen=True, slots=True)
 class Glide:
-    """One glide, or the part of it in one flight mode; the zoom after a motor run is left out of the sink rate."""
+    """One glide, or the part of it in one flight mode; the zoom after a motor run is left out of the sink rate.
+
+    `sink_rate_m_s` is what was lost per time, lift and sink of the air included; `typical_sink_m_s` is robust to
+    bumps, and its standard error tells how far the air's unrest leaves the model's own sink open.
+    """
 
     start_s: float
     end_s: float
@@ -194,6 +198,8 @@ class Glide:
     sink_rate_se_m_s: float | None
     flight_mode: str | None
     mean_airspeed_m_s: float | None = None
+    typical_sink_m_s: float | None = None
+    typical_sink_se_m_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -285,6 +291,8 @@ class FlightSummary:
     power_system: PowerSystemFindings
     match: tuple[MatchItem, ...] = ()
     schema: str = FLIGHT_SUMMARY_SCHEMA
+    glide_parts: tuple[Glide, ...] = ()
+    """The stretches of the glides that were flown in one flight mode, where modes are logged and change in a glide."""
 
     def with_notices(self, notices: Iterable[Notice]) -> FlightSummary:
         """Return the summary with further notices on its log."""
