@@ -36,6 +36,8 @@ falls with the width to the power 1.5."""
 FEWEST_FIXES: Final = 3.0
 MOST_RESIDUAL_SHARE: Final = 0.25
 """Ground speeds that stray by more than this share of the airspeed from those of any wind mean a wrong heading."""
+FULL_TURN_SHARE: Final = 0.6
+"""Of a full turn within one period: less is straight flight or a shift of the circle by more than its radius."""
 MIN_AIRSPEED_M_S: Final = 3.0
 """A median below this is an airspeed sensor that does not work."""
 
@@ -137,9 +139,25 @@ def _from_track(climb: _Climb) -> ClimbCircles:
         turning = turning_from_heading(at, air_track, "track")
         used_s, window_s = window_s, max(WINDOW_SHARE * turning.period_s, FEWEST_FIXES * fix_s)
     wind = wind.with_speeds_over(hodograph_shrinkage(used_s, turning.period_s))
-    rows = np.isin(track.time_s, at)
-    circle = fit_drifting_circle(at, track.east_m[rows], track.north_m[rows], air_track)
+    circle = _circle(track, at, air_track, turning)
     return ClimbCircles(turning, wind, circle, logged or wind.airspeed_m_s, _compass(climb, at, air_track))
+
+
+def _circle(track: Track, at: Array, air_track: Array, turning: Turning) -> Circle | None:
+    """One drifting circle through the longest stretch that really goes round; None when there is not one whole circle.
+
+    The turn made within half a period either side of a sample tells whether it goes round there.
+    """
+    turned = np.degrees(np.unwrap(np.radians(air_track)))
+    before, after = (np.interp(at + side * 0.5 * turning.period_s, at, turned) for side in (-1.0, 1.0))
+    round_and_round = np.abs(after - before) > FULL_TURN_SHARE * 360.0
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], round_and_round, [False]]).astype(int)))
+    stretches = list(zip(edges[::2], edges[1::2], strict=True))
+    first, last = max(stretches, key=lambda stretch: stretch[1] - stretch[0], default=(0, 0))
+    if last - first < 2 or at[last - 1] - at[first] < turning.period_s:
+        return None
+    rows = np.isin(track.time_s, at[first:last])
+    return fit_drifting_circle(at[first:last], track.east_m[rows], track.north_m[rows], air_track[first:last])
 
 
 def _compass(climb: _Climb, at: Array, air_track: Array) -> CompassCheck | None:

@@ -25,7 +25,8 @@ SLOWEST_M_S: Final = 2.0
 """No aircraft glides slower; a lower airspeed is that of a model on the ground."""
 DAY_AIR_M_S: Final = 0.10
 """Mean rise or sink of the air over all glides of a flight (one sigma): no measurement of the glides can tell it from
-the aircraft's own sink. Between thermals air sinks by 0.1 to 0.2 m/s to make up for them (common knowledge, no source)."""
+the aircraft's own sink. Between thermals air sinks by 0.1 to 0.2 m/s to make up for them (common knowledge, no
+source)."""
 
 
 @dataclass(frozen=True)

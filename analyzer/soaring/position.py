@@ -106,12 +106,13 @@ def track_of(
     Track or None
         None when fewer than ten positions are left.
     tuple of Notice
-        What was set aside.
+        What was set aside in flight.
     """
     time = np.asarray(time_s, dtype=float)
     latitude, longitude = (np.array(column, dtype=float) for column in (latitude_deg, longitude_deg))
     absent = ~np.isfinite(latitude) | ~np.isfinite(longitude) | ((latitude == 0.0) & (longitude == 0.0))
-    frozen = ~absent & np.asarray(airborne, dtype=bool) & _held(time, latitude, longitude, tuning.frozen_s)
+    flying = np.asarray(airborne, dtype=bool)
+    frozen = ~absent & flying & _held(time, latitude, longitude, tuning.frozen_s)
     good = ~absent & ~frozen
     if np.count_nonzero(good) < 10:
         return None, _frozen_notice(time, frozen)
@@ -121,7 +122,7 @@ def track_of(
     jumped = _jumps(time, east, north, good, tuning)
     gone = ~good | jumped
     east[gone] = north[gone] = np.nan
-    notices = (*_frozen_notice(time, frozen), *_jump_notice(time, jumped))
+    notices = (*_frozen_notice(time, frozen), *_jump_notice(time, jumped & flying))
     if np.count_nonzero(~gone) < 10:
         return None, notices
     return Track(time, east, north, float(latitude[first]), float(longitude[first])), notices

@@ -190,6 +190,7 @@ class StartScore:
     start_height_m: float
     flight_time_s: float
     motor_time_s: float
+    motor_runs: int
     time_points: float
     height_deduction: float
     score_without_landing: float

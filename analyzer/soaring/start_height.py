@@ -93,6 +93,7 @@ def score_start(
         start_height_m=start_height,
         flight_time_s=flight_time_s,
         motor_time_s=motor_time_s,
+        motor_runs=motor_runs,
         time_points=float(points),
         height_deduction=deduction,
         score_without_landing=max(points - deduction, 0.0) if valid else 0.0,

@@ -1,0 +1,116 @@
+"""``climbledger thermals``: what the air gave, and how the aircraft glides apart from it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import click
+
+from analyzer.cli import options
+from analyzer.cli.problems import report_problem
+from analyzer.cli.streams import Progress, say
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from analyzer.export.display import System
+    from analyzer.records import FlightSummary
+    from analyzer.setup_file import Setup
+    from analyzer.soaring.records import SoaringReport
+
+EPILOG: Final = """\b
+Examples:
+  climbledger thermals flight.csv
+  climbledger thermals saturday/*.csv --setup my_model.toml
+  climbledger thermals --logbook flights.db --json session.json
+"""
+
+
+@click.command(epilog=EPILOG, short_help="Thermals, wind, glide and speed to fly.")
+@click.argument("logs", metavar="[LOG]...", nargs=-1, type=options.FILE)
+@options.setup_option
+@options.json_option
+@options.map_option
+@options.logbook_option
+@options.units_option
+def command(
+    logs: tuple[Path, ...],
+    setup_path: Path | None,
+    json_target: str | None,
+    mappings: tuple[str, ...],
+    logbook: str | None,
+    units: System,
+) -> int:
+    """Say where the lift was and how strong, how it was centred, the wind, the glide and the speed to fly.
+
+    Reads logs, or the climbs that a logbook keeps. Several logs, or a logbook, are also summed up together: by height
+    and by time of day. In a JSON document, each log is one object, one per line when there are several, and the sum
+    stands last.
+    """
+    if bool(logs) == (logbook is not None):
+        raise click.UsageError("Give either logs or '--logbook'.")
+    options.check_targets({"--json": json_target}, inputs=[*logs, *([setup_path] if setup_path else [])])
+    if logbook is not None:
+        return _write([], _kept(logbook), json_target, units, with_session=True)
+    reports, summaries, status = _analyzed(logs, options.read_setup_option(setup_path), options.column_map(mappings))
+    if not reports:
+        return status
+    return max(status, _write(reports, summaries, json_target, units, with_session=len(logs) > 1))
+
+
+def _analyzed(
+    logs: tuple[Path, ...], setup: Setup | None, columns: dict[str, str]
+) -> tuple[list[SoaringReport], list[FlightSummary], int]:
+    from analyzer.analysis import analyze_log
+    from analyzer.soaring.report import soar
+
+    reports, summaries, status = [], [], 0
+    with Progress(len(logs)) as progress:
+        for path in logs:
+            progress.item(path.name)
+            try:
+                analysis = analyze_log(path, setup, columns)
+                reports.append(soar(analysis.log, analysis.segmentation, analysis.summary, setup))
+                summaries.append(analysis.summary)
+            except Exception as error:  # noqa: BLE001 - one broken log must not keep the others from their results
+                progress.clear()
+                status = max(status, report_problem(error, str(path)))
+    return reports, summaries, status
+
+
+def _kept(logbook: str) -> list[FlightSummary]:
+    """The summaries that a logbook keeps."""
+    from analyzer.logbook import open_logbook
+
+    with open_logbook(logbook) as book:
+        return list(book.summaries())
+
+
+def _write(
+    reports: list[SoaringReport],
+    summaries: list[FlightSummary],
+    json_target: str | None,
+    units: System,
+    *,
+    with_session: bool,
+) -> int:
+    from analyzer.export.json_document import json_document, json_line
+    from analyzer.export.thermals_text import session_text, thermals_text
+    from analyzer.export.writing import write_document
+    from analyzer.soaring.session import session_of
+
+    session = session_of(summaries) if with_session else None
+    if json_target != "-":
+        texts = [
+            *(thermals_text(report, units) for report in reports),
+            *([session_text(session, units)] if session else []),
+        ]
+        write_document("-", "\n\n".join(texts))
+    if json_target is not None:
+        records = [*reports, *([session] if session else [])]
+        write_document(
+            json_target, json_document(records[0]) if len(records) == 1 else "".join(map(json_line, records))
+        )
+        if json_target != "-":
+            say(f"wrote {json_target}")
+    return 0

@@ -1,0 +1,142 @@
+"""The soaring report and the session as text, for a small screen at the field."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING, Final
+
+from analyzer.cautions import FLYING
+from analyzer.errors import printable
+from analyzer.export import thermals_tables
+from analyzer.export.display import ABSENT, INTERVAL_SE, System, clock, scale_of, shown, when
+from analyzer.export.table import render_text
+from analyzer.export.thermals_tables import ALL_MODES
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from analyzer.export.table import Table
+    from analyzer.soaring.records import ModeDifference, SoaringReport, StartScore
+    from analyzer.soaring.session import Session
+
+WIDTH: Final = 80
+
+
+def thermals_text(report: SoaringReport, system: System = "metric") -> str:
+    """Write one log's soaring report as aligned text.
+
+    Parameters
+    ----------
+    report : SoaringReport
+        What was found.
+    system : {"metric", "feet"}
+        Units of heights and speeds.
+    """
+    tables = [
+        thermals_tables.climbs_table(report, system),
+        thermals_tables.circles_table(report, system),
+        thermals_tables.searches_table(report, system),
+        thermals_tables.passed_table(report, system),
+        thermals_tables.sinks_table(report, system),
+        thermals_tables.polars_table(report, system),
+        *(thermals_tables.speeds_table(polar, system) for polar in report.glide.polars[:1]),
+    ]
+    title = printable(report.name)
+    parts = [
+        "\n".join(line for line in (title, "=" * len(title), when(report.started_at)) if line),
+        _answers(report, system),
+        *_rendered(tables),
+        _listed("Flight modes compared", (_difference(item, system) for item in report.glide.mode_differences)),
+        _listed("About the log", (notice.message for notice in report.notices)),
+        _listed("Cautions", (FLYING,)),
+    ]
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def session_text(session: Session, system: System = "metric") -> str:
+    """Write the thermals of several logs as aligned text."""
+    title = f"{session.logs} log{'s' * (session.logs != 1)} together"
+    climbs = f"{len(session.climbs)} thermal climb{'s' * (len(session.climbs) != 1)}"
+    said = (
+        f"{climbs} in {clock(session.flight_time_s)} of flight, {clock(session.climb_time_s)} spent climbing: "
+        f"{shown('gain_m', session.thermal_gain_m, system)} from lift{_share(session.lift_share)}."
+    )
+    tables = [
+        thermals_tables.session_climbs_table(session, system),
+        thermals_tables.heights_table(session, system),
+        thermals_tables.hours_table(session, system),
+    ]
+    return "\n\n".join(["\n".join([title, "=" * len(title)]), textwrap.fill(said, WIDTH), *_rendered(tables)]) + "\n"
+
+
+def _answers(report: SoaringReport, system: System) -> str:
+    """The main things in a few sentences."""
+    lines = [_lift(report, system), _wind(report, system), _glide(report, system)]
+    lines += [_start(start, system) for start in report.starts if start.motor_runs == 1]
+    return "\n".join(textwrap.fill(line, WIDTH, subsequent_indent="  ") for line in lines if line)
+
+
+def _lift(report: SoaringReport, system: System) -> str:
+    count = len(report.thermals)
+    if count == 0:
+        return "No thermal climb."
+    gain = shown("gain_m", report.thermal_gain_m, system)
+    return f"{count} thermal climb{'s' * (count > 1)}, {gain}{_share(report.lift_share)}."
+
+
+def _share(share: float | None) -> str:
+    return "" if share is None else f"; lift paid {shown('lift_share', share)} of all height gained"
+
+
+def _wind(report: SoaringReport, system: System) -> str:
+    wind = report.wind
+    if wind is None:
+        return ""
+    scale = scale_of("wind_m_s", system)
+    speed = f"{scale.text(wind.speed_m_s)} ±{scale.text(INTERVAL_SE * wind.speed_se_m_s)} {scale.symbol}"
+    direction = f"{wind.from_deg:.0f}° ±{INTERVAL_SE * wind.from_se_deg:.0f}°"
+    return f"Wind where it circled: {speed} from {direction}, {wind.circles:.0f} circles."
+
+
+def _glide(report: SoaringReport, system: System) -> str:
+    if not report.glide.polars:
+        return ""
+    flown = report.glide.polars[0].flown
+    sink = shown("least_sink_m_s", flown.least_sink_m_s, system)
+    slow, fast = (shown("airspeed_m_s", v, system) for v in (flown.least_sink_speed_m_s, flown.best_glide_speed_m_s))
+    return f"Least sink {sink} at {slow}; best glide {flown.best_glide_ratio:.1f} at {fast}."
+
+
+def _start(start: StartScore, system: System) -> str:
+    height = shown("start_height_m", start.start_height_m, system)
+    if not start.valid:
+        return f"Flight {start.flight_number}: start height {height}; {start.remark} ({start.rules})."
+    score = f"{start.time_points:.0f} - {start.height_deduction:.1f} = {start.score_without_landing:.1f} points"
+    remark = f"; {start.remark}" if start.remark else ""
+    return f"Flight {start.flight_number}: start height {height}, {score} without landing{remark} ({start.rules})."
+
+
+def _difference(item: ModeDifference, system: System) -> str:
+    """One sentence at the middle of the common speeds."""
+    middle = item.differences[len(item.differences) // 2]
+    sink = scale_of("sink_m_s", system)
+    speed = shown("airspeed_m_s", middle.airspeed_m_s, system)
+    interval = f"{sink.text(middle.low_m_s)} to {sink.text(middle.high_m_s)} {sink.symbol}"
+    names = f"{item.second or ALL_MODES} against {item.first or ALL_MODES} at {speed}"
+    if not middle.shown:
+        return f"{names}: no difference in sink shown ({interval})."
+    more = "more" if middle.sink_difference_m_s > 0.0 else "less"
+    return f"{names}: sinks {sink.with_unit(abs(middle.sink_difference_m_s))} {more} ({interval})."
+
+
+def _rendered(tables: Iterable[Table]) -> list[str]:
+    return [render_text(table) for table in tables if table.columns and table.rows and _says_something(table)]
+
+
+def _says_something(table: Table) -> bool:
+    return any(cell != ABSENT for row in table.rows for cell in row)
+
+
+def _listed(title: str, lines: Iterable[str]) -> str:
+    wrapped = [textwrap.fill(printable(line), WIDTH, initial_indent="  - ", subsequent_indent="    ") for line in lines]
+    return "\n".join([title.upper(), *wrapped]) if wrapped else ""
