@@ -91,11 +91,11 @@ class Candidate:
 
 
 def propeller_name(setup: Setup | None) -> str:
-    """A setup's propeller as pilots write it, "14x8"; "" where the setup does not say."""
+    """A setup's propeller as pilots write it, "14x8" or "14x8x3"; "" where the setup does not say."""
     propeller = setup.propeller if setup is not None else None
     if propeller is None or propeller.diameter_in is None or propeller.pitch_in is None:
         return ""
-    blades = "" if propeller.blades == 2 else f", {propeller.blades} blades"
+    blades = "" if propeller.blades == 2 else f"x{propeller.blades}"
     return f"{propeller.diameter_in:g}x{propeller.pitch_in:g}{blades}"
 
 

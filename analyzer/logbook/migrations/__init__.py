@@ -1,0 +1,1 @@
+"""Migrations of the logbook's tables, run by `analyzer.logbook.upgrade`."""

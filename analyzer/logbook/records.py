@@ -1,0 +1,120 @@
+"""What goes into a logbook and what comes out, as plain records."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from analyzer.errors import ClimbledgerError
+    from analyzer.records import Totals
+    from analyzer.setup_file import Setup
+
+
+@dataclass(frozen=True)
+class Edits:
+    """What the pilot says of a log. None leaves a value as it is; "" takes it back, so that the log's own counts again.
+
+    Attributes
+    ----------
+    propeller : str or None
+        The propeller flown, where it is not the setup's: "14x8", or any name.
+    place, note : str or None
+        Free text.
+    day : str or None
+        Date, ISO 8601.
+    tags : mapping of str to (str or None)
+        Tags to set; a tag given None is taken away.
+    """
+
+    propeller: str | None = None
+    place: str | None = None
+    day: str | None = None
+    note: str | None = None
+    tags: Mapping[str, str | None] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One log in the logbook, without its summary (`Logbook.summary`) and its bytes (`Logbook.log_bytes`).
+
+    Attributes
+    ----------
+    id : int
+        What the pilot calls it by.
+    sha256 : str
+        Of the log file.
+    log_name : str
+        File name when it was added.
+    added_at, analysed_at : str
+        ISO 8601, UTC.
+    started_at : str or None
+        Of the log, as the log says it.
+    analyzer_version : str
+        Of the climbledger that analysed it.
+    motor_runs : int
+        How many.
+    totals : Totals
+        Of the whole log.
+    setup_name, propeller, place, day, note : str
+        As they count now: the pilot's word, else the setup's or the log's; "" where nobody says.
+    tags : mapping of str to str
+        The pilot's own.
+    is_corrected : bool
+        Whether segments were corrected by hand.
+    """
+
+    id: int
+    sha256: str
+    log_name: str
+    added_at: str
+    started_at: str | None
+    analysed_at: str
+    analyzer_version: str
+    motor_runs: int
+    totals: Totals
+    setup_name: str
+    propeller: str
+    place: str
+    day: str
+    note: str
+    tags: dict[str, str]
+    is_corrected: bool
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of one log that was to be added or analysed anew.
+
+    Attributes
+    ----------
+    name : str
+        File name or path.
+    status : {"added", "known", "analysed", "failed"}
+        "known": it is in the logbook already, and nothing was changed.
+    entry_id : int or None
+        None when it failed.
+    error : ClimbledgerError or None
+        Why it failed.
+    """
+
+    name: str
+    status: Literal["added", "known", "analysed", "failed"]
+    entry_id: int | None = None
+    error: ClimbledgerError | None = None
+
+
+@dataclass(frozen=True)
+class StoredSetup:
+    """A setup as text, with the coefficient table that it names: all that is needed to analyse anew anywhere."""
+
+    toml: str
+    coefficients: str | None = None
+
+    @property
+    def setup(self) -> Setup:
+        """The setup, without the folder of its coefficient table."""
+        from analyzer.logbook.stored_setup import parsed
+
+        return parsed(self.toml)

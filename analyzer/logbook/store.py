@@ -1,0 +1,476 @@
+"""The logbook: logs with their summaries, setups and the pilot's notes, in one database."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import asdict, replace
+from datetime import UTC, date, datetime
+from importlib.metadata import version
+from typing import TYPE_CHECKING, Any, Final
+
+import sqlalchemy as sa
+from sqlalchemy import delete, insert, select
+from sqlalchemy.exc import IntegrityError
+
+from analyzer.comparison.flights import LoggedFlight, propeller_name
+from analyzer.errors import LogbookError, OptionError
+from analyzer.export.serializer import from_plain
+from analyzer.logbook.database import Database
+from analyzer.logbook.location import locate
+from analyzer.logbook.records import Edits, Entry, Outcome, StoredSetup
+from analyzer.logbook.schema import entries, files, tags
+from analyzer.logbook.stored_setup import pack_setup
+from analyzer.logbook.upgrade import make_current
+from analyzer.logbook.work import (
+    ENCODING,
+    Job,
+    analyse,
+    as_json,
+    compressed,
+    decompressed,
+    plain,
+    storable,
+)
+from analyzer.records import FlightSummary, Segmentation, Totals
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+    from pathlib import Path
+    from types import TracebackType
+
+    from sqlalchemy import Connection, Row
+
+    from analyzer.analysis import Analysis
+    from analyzer.logbook.work import Analysed
+    from analyzer.setup_file import Setup
+
+_KEY_LENGTH: Final = 100
+
+
+def open_logbook(where: str | Path | None = None, *, create: bool = True) -> Logbook:
+    """Open a logbook; use it in a ``with`` block.
+
+    Parameters
+    ----------
+    where : str or Path, optional
+        A file, or the URL of a PostgreSQL database; None for the pilot's own logbook in the user's data folder.
+    create : bool
+        Whether one that is not there yet is made.
+
+    Raises
+    ------
+    LogbookError
+        When it cannot be opened, is something else, or was written by a newer climbledger.
+
+    Examples
+    --------
+    >>> with open_logbook("club.sqlite") as logbook:  # doctest: +SKIP
+    ...     logbook.add(data, "morning.csv", setup=setup)
+    ...     comparison = compare_flights(logbook.flights())
+    """
+    database = Database(locate(where))
+    make_current(database, create=create)
+    return Logbook(database)
+
+
+class Logbook:
+    """Logs, kept. Every method that changes something has it on the disk when it returns."""
+
+    def __init__(self, database: Database) -> None:
+        self._database = database
+
+    def __enter__(self) -> Logbook:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, traceback: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self._database.close()
+
+    @property
+    def label(self) -> str:
+        """Where it is, for messages."""
+        return self._database.location.label
+
+    # ---- reading
+
+    def list(self) -> tuple[Entry, ...]:
+        """All entries, by day and start, then in the order they were added."""
+        with self._database.reading() as connection:
+            rows = connection.execute(select(*_LISTED)).all()
+            tagged = _tags(connection)
+        found = [_entry(row, tagged.get(row.id, {})) for row in rows]
+        return tuple(sorted(found, key=lambda entry: (entry.day, entry.started_at or "", entry.id)))
+
+    def get(self, entry_id: int) -> Entry:
+        """One entry.
+
+        Raises
+        ------
+        LogbookError
+            When there is none of that number.
+        """
+        with self._database.reading() as connection:
+            row = self._row(connection, entry_id, *_LISTED)
+            tagged = _tags(connection, entry_id)
+        return _entry(row, tagged.get(entry_id, {}))
+
+    def known(self, hashes: Iterable[str]) -> dict[str, int]:
+        """Which of these logs (SHA-256) are in the logbook, and under which number."""
+        wanted = list(dict.fromkeys(hashes))
+        found: dict[str, int] = {}
+        with self._database.reading() as connection:
+            for start in range(0, len(wanted), 500):
+                part = wanted[start : start + 500]
+                rows = connection.execute(select(entries.c.sha256, entries.c.id).where(entries.c.sha256.in_(part)))
+                found.update({row.sha256: row.id for row in rows})
+        return found
+
+    def summary(self, entry_id: int) -> FlightSummary:
+        """What the analysis found."""
+        with self._database.reading() as connection:
+            row = self._row(connection, entry_id, entries.c.summary)
+        return from_plain(FlightSummary, plain(row.summary))
+
+    def setup(self, entry_id: int) -> Setup | None:
+        """The setup flown with, as it was given (a coefficient table's file name only)."""
+        stored = self._job(entry_id).setup
+        return stored.setup if stored is not None else None
+
+    def segmentation(self, entry_id: int) -> Segmentation | None:
+        """The hand-corrected segmentation; None where nothing was corrected."""
+        corrected = self._job(entry_id).segmentation
+        return None if corrected is None else from_plain(Segmentation, plain(corrected))
+
+    def columns(self, entry_id: int) -> dict[str, str]:
+        """The explicit column map that the log is read with."""
+        return self._job(entry_id).columns
+
+    def log_bytes(self, entry_id: int) -> bytes:
+        """The log file itself, exactly as it was added."""
+        return self._job(entry_id).data
+
+    def flights(self, chosen: Iterable[Entry] | None = None) -> tuple[LoggedFlight, ...]:
+        """Summaries with what the pilot said of them, for a comparison.
+
+        Parameters
+        ----------
+        chosen : iterable of Entry, optional
+            Which; all when left out.
+        """
+        by_id = {entry.id: entry for entry in (self.list() if chosen is None else chosen)}
+        with self._database.reading() as connection:
+            rows = connection.execute(select(entries.c.id, entries.c.summary, entries.c.setup)).all()
+        return tuple(_logged_flight(by_id[row.id], row.summary, row.setup) for row in rows if row.id in by_id)
+
+    # ---- writing
+
+    def add(
+        self,
+        data: bytes,
+        name: str,
+        *,
+        setup: Setup | None = None,
+        columns: Mapping[str, str] | None = None,
+        edits: Edits | None = None,
+        analysis: Analysis | None = None,
+        corrected: Segmentation | None = None,
+    ) -> Outcome:
+        """Add one log; a log that is there already (by its content) changes nothing.
+
+        Parameters
+        ----------
+        data : bytes
+            The log file.
+        name : str
+            Its name.
+        setup : Setup, optional
+            Airframe and power system flown.
+        columns : mapping of str to str, optional
+            Explicit column map.
+        edits : Edits, optional
+            What the pilot says of it.
+        analysis : Analysis, optional
+            Made of just these bytes and this setup; left out, the log is analysed.
+        corrected : Segmentation, optional
+            Hand-corrected segments.
+
+        Raises
+        ------
+        LogFileError, ColumnMapError, SetupFileError
+            When the log cannot be analysed.
+        OptionError
+            When the edits are impossible.
+        LogbookError
+            When the logbook cannot be written.
+        """
+        wanted = edits or Edits()
+        check_edits(wanted)
+        already = self.known([hashlib.sha256(data).hexdigest()])
+        if already:
+            return Outcome(name, "known", next(iter(already.values())))
+        job = Job(
+            name=name,
+            data=data,
+            setup=pack_setup(setup),
+            propeller=wanted.propeller or "",
+            columns=dict(columns or {}),
+            segmentation=None if corrected is None else as_json(corrected),
+        )
+        return self.store(job, analyse(job) if analysis is None else storable(analysis), wanted)
+
+    def store(self, job: Job, found: Analysed, edits: Edits) -> Outcome:
+        """Store an analysed log with the pilot's words, all at once or not at all.
+
+        Raises
+        ------
+        LogbookError
+            When the analysis is of other bytes, or the logbook cannot be written.
+        """
+        if hashlib.sha256(job.data).hexdigest() != found.sha256:
+            raise LogbookError("the analysis is of another log", source=job.name, remedy="analyse it again")
+        content = compressed(job.data)
+        try:
+            with self._database.writing() as connection:
+                values = {"sha256": found.sha256, "added_at": _now(), **_found(found), **_given(job), **_edited(edits)}
+                entry_id = int(connection.execute(insert(entries).values(values).returning(entries.c.id)).scalar_one())
+                file_values = {"entry_id": entry_id, "encoding": ENCODING, "size": len(job.data), "content": content}
+                connection.execute(insert(files).values(file_values))
+                _set_tags(connection, entry_id, edits.tags)
+        except LogbookError as error:
+            # Another program may have added the same log since it was looked for.
+            rival = self.known([found.sha256]) if isinstance(error.__cause__, IntegrityError) else {}
+            if not rival:
+                raise
+            return Outcome(job.name, "known", rival[found.sha256])
+        return Outcome(job.name, "added", entry_id)
+
+    def update(self, entry_id: int, edits: Edits, *, setup: Setup | None = None) -> Entry:
+        """Change what the pilot said; what depends on it is analysed anew.
+
+        Parameters
+        ----------
+        entry_id : int
+            Which entry.
+        edits : Edits
+            What to change.
+        setup : Setup, optional
+            Another setup to count from now on.
+
+        Raises
+        ------
+        LogbookError
+            When there is no such entry.
+        OptionError
+            When an edit is impossible.
+        """
+        check_edits(edits)
+        given: dict[str, Any] = {}
+        if setup is not None or edits.propeller is not None:
+            job = self._job(entry_id)
+            propeller = job.propeller if edits.propeller is None else edits.propeller
+            job = replace(job, setup=pack_setup(setup) if setup is not None else job.setup, propeller=propeller)
+            given = {**_given(job), **(_found(analyse(job)) if job.setup is not None else {})}
+        with self._database.writing() as connection:
+            self._row(connection, entry_id, entries.c.id)
+            values = given | _edited(edits)
+            if values:
+                connection.execute(sa.update(entries).where(entries.c.id == entry_id).values(values))
+            _set_tags(connection, entry_id, edits.tags)
+        return self.get(entry_id)
+
+    def correct(self, entry_id: int, segmentation: Segmentation | None) -> Entry:
+        """Keep segments corrected by hand, and measure anew with them; None goes back to the program's own.
+
+        Raises
+        ------
+        LogbookError
+            When there is no such entry.
+        """
+        corrected = None if segmentation is None else as_json(segmentation)
+        job = replace(self._job(entry_id), segmentation=corrected)
+        found = analyse(job)
+        with self._database.writing() as connection:
+            values = {"segmentation": corrected, **_found(found)}
+            connection.execute(sa.update(entries).where(entries.c.id == entry_id).values(values))
+        return self.get(entry_id)
+
+    def job(self, entry_id: int) -> Job:
+        """All that is needed to analyse an entry anew.
+
+        Raises
+        ------
+        LogbookError, LogFileError
+            When there is no such entry, or its log is damaged.
+        """
+        return self._job(entry_id)
+
+    def renew(self, entry_id: int, found: Analysed) -> Outcome:
+        """Store a new analysis; the pilot's words, the setup and corrections stay as they are."""
+        with self._database.writing() as connection:
+            connection.execute(sa.update(entries).where(entries.c.id == entry_id).values(_found(found)))
+        return Outcome(found.log_name, "analysed", entry_id)
+
+    def remove(self, entry_ids: Iterable[int]) -> int:
+        """Delete entries with their logs; there is no way back but a backup.
+
+        Returns
+        -------
+        int
+            How many.
+
+        Raises
+        ------
+        LogbookError
+            When one does not exist; then none is deleted.
+        """
+        wanted = list(dict.fromkeys(entry_ids))
+        with self._database.writing() as connection:
+            for entry_id in wanted:
+                self._row(connection, entry_id, entries.c.id)
+            for table, column in ((files, files.c.entry_id), (tags, tags.c.entry_id), (entries, entries.c.id)):
+                connection.execute(delete(table).where(column.in_(wanted)))
+        return len(wanted)
+
+    def copy_from(self, other: Logbook, chosen: Sequence[Entry]) -> tuple[Outcome, ...]:
+        """Take over entries of another logbook with all that belongs to them; known logs are left as they are."""
+        outcomes = []
+        for entry in chosen:
+            known = self.known([entry.sha256])
+            if known:
+                outcomes.append(Outcome(entry.log_name, "known", known[entry.sha256]))
+                continue
+            with other._database.reading() as connection:
+                row = dict(other._row(connection, entry.id, *entries.c)._mapping)
+                content = dict(other._row(connection, entry.id, *files.c, table=files)._mapping)
+            del row["id"]
+            with self._database.writing() as connection:
+                new_id = int(connection.execute(insert(entries).values(row).returning(entries.c.id)).scalar_one())
+                connection.execute(insert(files).values({**content, "entry_id": new_id}))
+                _set_tags(connection, new_id, entry.tags)
+            outcomes.append(Outcome(entry.log_name, "added", new_id))
+        return tuple(outcomes)
+
+    def _row(self, connection: Connection, entry_id: int, *columns: Any, table: Any = entries) -> Row[Any]:  # noqa: ANN401
+        key = table.c.id if table is entries else table.c.entry_id
+        row = connection.execute(select(*columns).where(key == entry_id)).first()
+        if row is None:
+            raise LogbookError(
+                f"there is no entry {entry_id}", source=self.label, remedy="climbledger logbook list shows the numbers"
+            )
+        return row
+
+    def _job(self, entry_id: int) -> Job:
+        with self._database.reading() as connection:
+            row = self._row(connection, entry_id, *entries.c)
+            file = self._row(connection, entry_id, *files.c, table=files)
+        label = f"entry {entry_id} ({row.log_name})"
+        return Job(
+            name=row.log_name,
+            data=decompressed(file.content, file.encoding, row.sha256, label),
+            setup=None if row.setup is None else StoredSetup(row.setup, row.coefficients),
+            propeller=row.propeller,
+            columns=plain(row.column_map) or {},
+            segmentation=row.segmentation,
+        )
+
+
+_LISTED: Final = tuple(column for column in entries.c if column.name not in ("summary", "coefficients", "column_map"))
+
+
+def check_edits(edits: Edits) -> None:
+    """Refuse a date that is none and tags without a name.
+
+    Raises
+    ------
+    OptionError
+        Naming the value.
+    """
+    if edits.day:
+        try:
+            date.fromisoformat(edits.day)
+        except ValueError as error:
+            raise OptionError(f"'{edits.day}' is no date", source="day", remedy="write it as 2026-05-31") from error
+    for key in edits.tags:
+        if not key.strip() or len(key) > _KEY_LENGTH:
+            raise OptionError(f"'{key[:40]}' is no name for a tag", source="tag", remedy="write tag=value")
+
+
+def _now() -> str:
+    return datetime.now(UTC).isoformat(timespec="seconds")
+
+
+def _found(found: Analysed) -> dict[str, Any]:
+    """The columns that an analysis fills."""
+    values = asdict(found)
+    del values["sha256"]
+    return {**values, "analyzer_version": version("climbledger"), "analysed_at": _now()}
+
+
+def _given(job: Job) -> dict[str, Any]:
+    """The columns that say how a log is to be analysed."""
+    return {
+        "setup": None if job.setup is None else job.setup.toml,
+        "coefficients": None if job.setup is None else job.setup.coefficients,
+        "column_map": as_json(job.columns) if job.columns else None,
+        "segmentation": job.segmentation,
+    }
+
+
+def _edited(edits: Edits) -> dict[str, str]:
+    values = {"propeller": edits.propeller, "place": edits.place, "day": edits.day, "note": edits.note}
+    # PostgreSQL takes no NUL in a text.
+    return {key: value.replace("\0", "").strip() for key, value in values.items() if value is not None}
+
+
+def _set_tags(connection: Connection, entry_id: int, wanted: Mapping[str, str | None]) -> None:
+    for key, value in wanted.items():
+        connection.execute(delete(tags).where(tags.c.entry_id == entry_id, tags.c.key == key.strip()))
+        if value is not None:
+            connection.execute(insert(tags).values(entry_id=entry_id, key=key.strip(), value=value.strip()))
+
+
+def _tags(connection: Connection, entry_id: int | None = None) -> dict[int, dict[str, str]]:
+    query = select(tags).order_by(tags.c.key)
+    found: dict[int, dict[str, str]] = {}
+    for row in connection.execute(query if entry_id is None else query.where(tags.c.entry_id == entry_id)):
+        found.setdefault(row.entry_id, {})[row.key] = row.value
+    return found
+
+
+def _entry(row: Row[Any], tagged: dict[str, str]) -> Entry:
+    setup = None if row.setup is None else StoredSetup(row.setup).setup
+    return Entry(
+        id=row.id,
+        sha256=row.sha256,
+        log_name=row.log_name,
+        added_at=row.added_at,
+        started_at=row.started_at,
+        analysed_at=row.analysed_at,
+        analyzer_version=row.analyzer_version,
+        motor_runs=row.motor_runs,
+        totals=from_plain(Totals, json.loads(row.totals)),
+        setup_name=setup.name if setup is not None else "",
+        propeller=row.propeller or propeller_name(setup),
+        place=row.place or row.log_place,
+        day=row.day or (row.started_at or "")[:10],
+        note=row.note,
+        tags=tagged,
+        is_corrected=row.segmentation is not None,
+    )
+
+
+def _logged_flight(entry: Entry, summary: str, setup: str | None) -> LoggedFlight:
+    return LoggedFlight(
+        summary=from_plain(FlightSummary, json.loads(summary)),
+        setup=None if setup is None else StoredSetup(setup).setup,
+        propeller=entry.propeller,
+        place=entry.place,
+        day=entry.day,
+        tags=entry.tags,
+    )

@@ -1,0 +1,95 @@
+"""A setup's way into the logbook and out of it, its coefficient table included."""
+
+from __future__ import annotations
+
+import tempfile
+from contextlib import contextmanager
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from analyzer.errors import OptionError, SetupFileError
+from analyzer.logbook.records import StoredSetup
+from analyzer.setup_file import Propeller, Setup, parse_setup, setup_toml
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+_TABLE_NAME: Final = "coefficients.csv"
+_MAX_TABLE_BYTES: Final = 5_000_000
+
+
+def pack_setup(setup: Setup | None) -> StoredSetup | None:
+    """Turn a setup into text that stands by itself.
+
+    Raises
+    ------
+    SetupFileError
+        When the coefficient table that it names cannot be read.
+    """
+    if setup is None:
+        return None
+    propeller = setup.propeller
+    if propeller is None or propeller.coefficients_csv is None:
+        return StoredSetup(setup_toml(setup))
+    table = _read_table(setup.folder / propeller.coefficients_csv)
+    renamed = propeller.model_copy(update={"coefficients_csv": _TABLE_NAME})
+    return StoredSetup(setup_toml(setup.model_copy(update={"propeller": renamed})), table)
+
+
+def _read_table(path: Path) -> str:
+    try:
+        if path.stat().st_size > _MAX_TABLE_BYTES:
+            raise SetupFileError("is too large for a table of J, CT, CP", source=str(path), remedy="give a shorter one")
+        return path.read_bytes().decode("utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise SetupFileError(
+            f"cannot be read ({reason})", source=str(path), remedy="check [propeller] coefficients_csv"
+        ) from error
+
+
+@contextmanager
+def unpacked(stored: StoredSetup | None, propeller: str = "") -> Iterator[Setup | None]:
+    """Give the setup back for an analysis; its coefficient table lies in a folder that is gone afterwards.
+
+    Parameters
+    ----------
+    stored : StoredSetup, optional
+        As `pack_setup` made it.
+    propeller : str
+        The propeller that was flown, where it is another than the setup's.
+    """
+    if stored is None:
+        yield None
+    elif stored.coefficients is None:
+        yield with_propeller(stored.setup, propeller)
+    else:
+        with tempfile.TemporaryDirectory(prefix="climbledger-") as folder:
+            (Path(folder) / _TABLE_NAME).write_text(stored.coefficients, encoding="utf-8")
+            yield with_propeller(stored.setup.model_copy(update={"folder": Path(folder)}), propeller)
+
+
+@lru_cache(maxsize=256)
+def parsed(toml: str) -> Setup:
+    """Parse a setup that was checked before it was stored; many entries share one."""
+    return parse_setup(toml, source="the setup in the logbook")
+
+
+def with_propeller(setup: Setup, propeller: str) -> Setup:
+    """Put the propeller that was flown into a setup; a name that is no size leaves the setup as it is."""
+    from analyzer.power_system.propeller import parse_propeller
+
+    try:
+        size = parse_propeller(propeller)
+    except OptionError:
+        return setup
+    own = setup.propeller
+    if own is not None and (own.diameter_in, own.pitch_in, own.blades) == (
+        size.diameter_in,
+        size.pitch_in,
+        size.blades,
+    ):
+        return setup
+    flown = Propeller(diameter_in=size.diameter_in, pitch_in=size.pitch_in, blades=size.blades)
+    return setup.model_copy(update={"propeller": flown})

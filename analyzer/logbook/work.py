@@ -1,0 +1,135 @@
+"""The work on one log, as a pure function of plain data: it runs in this process, in another, or on another machine."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import zlib
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Final
+
+from analyzer.errors import ClimbledgerError, LogFileError
+from analyzer.export.serializer import from_plain, to_plain
+from analyzer.logbook.stored_setup import unpacked
+
+if TYPE_CHECKING:
+    from analyzer.analysis import Analysis
+    from analyzer.logbook.records import StoredSetup
+
+ENCODING: Final = "zlib"
+_LEVEL: Final = 6
+"""A 20-minute log shrinks to about a third in a twentieth of a second; higher levels gain little for much more time."""
+
+
+@dataclass(frozen=True)
+class Job:
+    """A log to analyse.
+
+    Attributes
+    ----------
+    name : str
+        File name.
+    data : bytes
+        The file's content.
+    setup : StoredSetup or None
+        Flown with.
+    propeller : str
+        The propeller flown, where it is not the setup's.
+    columns : dict of str to str
+        Explicit column map.
+    segmentation : str or None
+        Hand-corrected segmentation, as JSON.
+    """
+
+    name: str
+    data: bytes
+    setup: StoredSetup | None = None
+    propeller: str = ""
+    columns: dict[str, str] = field(default_factory=dict)
+    segmentation: str | None = None
+
+
+@dataclass(frozen=True)
+class Analysed:
+    """What a job found, ready to be stored."""
+
+    sha256: str
+    log_name: str
+    log_place: str
+    started_at: str | None
+    motor_runs: int
+    totals: str
+    summary: str
+
+
+def analyse(job: Job) -> Analysed:
+    """Do a job.
+
+    Raises
+    ------
+    ClimbledgerError
+        When the log cannot be read as telemetry; an unexpected problem becomes one too, so that it survives the trip
+        from another process and is reported like any other.
+    """
+    from analyzer.analysis import analyze_bytes, analyze_conditioned
+    from analyzer.records import Segmentation
+
+    try:
+        with unpacked(job.setup, job.propeller) as setup:
+            analysis = analyze_bytes(job.data, job.name, setup, job.columns)
+            if job.segmentation is not None:
+                corrected = from_plain(Segmentation, json.loads(job.segmentation))
+                analysis = analyze_conditioned(analysis.log, setup, corrected)
+    except ClimbledgerError:
+        raise
+    except Exception as error:
+        raise LogFileError(
+            f"cannot be analysed ({type(error).__name__}: {error})", source=job.name, remedy="please report it"
+        ) from error
+    return storable(analysis)
+
+
+def storable(analysis: Analysis) -> Analysed:
+    """Put an analysis into the form that is stored."""
+    summary = analysis.summary
+    return Analysed(
+        sha256=summary.log.sha256,
+        log_name=summary.log.name,
+        log_place=analysis.log.place,
+        started_at=summary.log.started_at,
+        motor_runs=sum(not (run.blip or run.on_ground) for run in summary.motor_runs),
+        totals=as_json(summary.totals),
+        summary=as_json(summary),
+    )
+
+
+def as_json(record: object) -> str:
+    """A record as compact JSON; a column map or a segmentation too."""
+    return json.dumps(to_plain(record), separators=(",", ":"), allow_nan=False)
+
+
+def compressed(data: bytes) -> bytes:
+    """Compress a log for the logbook."""
+    return zlib.compress(data, _LEVEL)
+
+
+def decompressed(content: bytes, encoding: str, sha256: str, label: str) -> bytes:
+    """Take a log out of the logbook.
+
+    Raises
+    ------
+    LogFileError
+        When it is not what was put in.
+    """
+    try:
+        data = zlib.decompress(content) if encoding == ENCODING else None
+    except zlib.error:
+        data = None
+    if data is None or hashlib.sha256(data).hexdigest() != sha256:
+        raise LogFileError("the log in the logbook is damaged", source=label, remedy="restore it from a backup")
+    return data
+
+
+def plain(text: str | None) -> Any:  # noqa: ANN401 - any JSON value
+    """Read a JSON column; None where it is empty."""
+    return None if text is None else json.loads(text)
