@@ -1,8 +1,8 @@
 """Airborne or not: from launches, landings and stillness, at any height above the launch point.
 
-The state is followed through the log. On the ground, a motor run that carries the model up, or a rise that no walker
-makes, is a launch. In the air, a stretch in which nothing moves vertically is a landing when it is near a known ground
-level or lasts long enough that no lift can have balanced the sink all the time.
+The state is followed through the log. On the ground, a motor run that carries the model up, or a change of height
+that no walker makes, is a launch. In the air, a stretch in which nothing moves vertically is a landing when it is near
+a known ground level or lasts long enough that no lift can have balanced the sink all the time.
 """
 
 from __future__ import annotations
@@ -87,18 +87,18 @@ def _starts_in_air(motion: Motion, still: list[Span], launches: list[Span], tuni
 
 
 def _departure(motion: Motion, after: float, launches: list[Span], tuning: SegmentationTuning) -> float | None:
-    """Time of the next launch: a motor run that carries up, or a rise faster than anybody walks uphill."""
+    """Time of the next launch: a motor run that carries up, or a change of height faster than anybody walks a hill."""
     run = next((run for run in launches if run[1] > after), None)
     lag = round(tuning.rise_window_s / GRID_S)
     first = int(np.searchsorted(motion.time_s, after))
     rise = motion.height_m[first + lag :] - motion.height_m[first : len(motion.height_m) - lag]
-    away = np.flatnonzero(rise > tuning.rise_m)
+    away = np.flatnonzero(np.abs(rise) > tuning.rise_m)
     if len(away) == 0:
         return None if run is None else max(run[0], after)
     reached = first + int(away[0]) + lag
     if run is not None and run[0] <= motion.time_s[reached]:
         return max(run[0], after)
-    slow = np.flatnonzero(motion.climb_m_s[first:reached] < 0.3)
+    slow = np.flatnonzero(np.abs(motion.climb_m_s[first:reached]) < 0.3)
     return float(motion.time_s[first + slow[-1] if len(slow) else first])
 
 

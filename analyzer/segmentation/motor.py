@@ -50,17 +50,18 @@ def _candidates(
         signal = power or shaft
         assert signal is not None
         spans = spans_of(signal.level > signal.low)
-        return [span for span in spans if _stands_out(signal.level, span, time_s, signal.high)]
+        return [span for span in spans if _stands_out(signal, span, time_s, tuning)]
     turning = np.where(np.isfinite(shaft.level), shaft.level > shaft.low, power.level > power.high)
     drawing = np.where(np.isfinite(power.level), power.level > power.low, shaft.level > shaft.high)
     return spans_of((drawing & turning) | (power.level > max(power.high, tuning.undoubted)))
 
 
-def _stands_out(level: Array, span: tuple[int, int], time_s: Array, high: float) -> bool:
-    """Whether a span is a motor run by one signal alone: high enough, or high for long."""
-    inside = level[span[0] : span[1]]
-    lasts_s = time_s[span[1] - 1] - time_s[span[0]]
-    return bool(inside.max() > high if lasts_s < 2.0 else np.median(inside) > 0.5 * high)
+def _stands_out(signal: MotorSignal, span: tuple[int, int], time_s: Array, tuning: SegmentationTuning) -> bool:
+    """Whether a span is a motor run by one signal alone: higher than any burst, or high for longer."""
+    inside = signal.level[span[0] : span[1]]
+    if time_s[span[1] - 1] - time_s[span[0]] <= tuning.burst_s:
+        return bool(inside.max() > signal.high)
+    return bool(np.median(inside) > max(1.5 * signal.low, 0.75 * tuning.least_peak))
 
 
 def _joined(

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.segmentation.spans import spans_of
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -55,7 +57,7 @@ def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSign
     if full - idle < LEAST_FULL[column]:
         return None
     level = (values - idle) / (full - idle)
-    low, high = _noise_floors(level[np.isfinite(level)], tuning)
+    low, high = _noise_floors(level[np.isfinite(level)], step, tuning)
     return MotorSignal(column, level, low, high)
 
 
@@ -66,17 +68,19 @@ def _idle_level(present: Array, full: float) -> float:
     return idle if idle < 0.2 * full else 0.0
 
 
-def _noise_floors(level: Array, tuning: SegmentationTuning) -> tuple[float, float]:
+def _noise_floors(level: Array, step_s: float, tuning: SegmentationTuning) -> tuple[float, float]:
     """Floors of noise and of bursts from the readings with the motor off.
 
     Noise: `motor_sigma` standard deviations, from the lower half of the readings, where there are no bursts. Bursts
-    (servo loads) have an exponential tail: the floor is what one of that scale exceeds once in twenty such logs.
+    (servo loads) are short and have an exponential tail: the floor is what one exceeds once in twenty such logs.
     """
     idle = level[level < tuning.idle_below]
     spread = float(np.median(idle) - np.quantile(idle, 0.16)) if len(idle) else 0.0
     low = max(tuning.motor_share, tuning.motor_sigma * spread)
-    tail = idle[idle > low] - low
-    if len(tail) < 3:
-        return low, max(2.0 * low, tuning.least_peak)
-    extreme = low + float(tail.mean()) * (np.log(len(tail)) + 3.0)
-    return low, max(2.0 * low, tuning.least_peak, min(extreme, 0.5))
+    least = max(2.0 * low, tuning.least_peak)
+    peaks = [level[a:b].max() - low for a, b in spans_of(level > low) if (b - a) * step_s <= tuning.burst_s]
+    bursts = [peak for peak in peaks if peak < tuning.idle_below]
+    if len(bursts) < 3:
+        return low, least
+    extreme = low + float(np.mean(bursts)) * (np.log(len(bursts)) + 3.0)
+    return low, max(least, min(extreme, 0.5))

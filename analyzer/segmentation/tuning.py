@@ -22,6 +22,8 @@ class SegmentationTuning:
         ... and not below this share of full power: no controller runs a propeller on less.
     least_peak : float
         A signal alone must reach this share of full power somewhere in a run: a quarter of full rpm takes less.
+    burst_s : float
+        Servo loads last less than this; what lasts longer and takes three quarters of `least_peak` is the motor.
     undoubted : float
         Power of this share is the motor's, whatever rpm says (its sensor fails, too).
     apart_s : float
@@ -36,7 +38,7 @@ class SegmentationTuning:
         On the ground the vertical speed over this window stays below this (root mean square): in the hand it is less,
         in flight the sink alone is more.
     still_near_s, still_far_s : float
-        Stillness of this length is a landing near a known ground level, and anywhere: no air holds a model level longer.
+        Stillness of this length is a landing near known ground, and anywhere: no air holds a model level for longer.
     level_m : float
         ... and anywhere the height's standard deviation must be below this, the sensor's error apart.
     near_ground_m : float
@@ -44,7 +46,7 @@ class SegmentationTuning:
     flying_share : float
         At this share of the usual airspeed the model flies, however level (ground speed: of 4 m/s, beyond walking).
     rise_window_s, rise_m : float
-        A rise by more than this within this time is a launch without a motor; nobody walks uphill as fast.
+        A change of height by more within this time is a launch without a motor; nobody walks a hill as fast.
     reach_m : float
         A hand moves the model up and down within this.
     carry_s : float
@@ -62,6 +64,7 @@ class SegmentationTuning:
     motor_sigma: float = 5.0
     motor_share: float = 0.02
     least_peak: float = 0.06
+    burst_s: float = 1.5
     undoubted: float = 0.3
     apart_s: float = 0.3
     shortest_climb_s: float = 20.0
