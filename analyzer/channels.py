@@ -75,7 +75,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "relative altitude", "rel altitude", "rel alt", "altitude relative", "height above ground", "height above launch", "altitude agl", "agl altitude",
         "altitude", "alt", "height", "hgt", "alti", "agl", "elevation", "baro", "relativhöhe", "höhe", "hoehe", "hauteur", "altitud", "altura",
         "quota", "altezza", "hoogte", "výška", "wysokość", "höjd", "высота", "高度", "altitude msl", "msl altitude", "alt msl", "amsl",
-        "gps altitude", "gps alt", "gps height", "gps höhe", "gnss altitude", "gnss alt", "gps altitude msl", "gps alt msl",
+        "gps altitude", "gps alt", "galt", "gps height", "gps höhe", "gnss altitude", "gnss alt", "gps altitude msl", "gps alt msl",
     ), refuses=(
         "distance", "dist", "range", "radius", "terrain", "travel", "travelled", "odometer", "length", "path", "position", "north", "east", "south",
         "west", "x", "y", "wind", "gain", "rate", "entfernung", "distanz", "strecke", "weg", "visibility", "geoid", "undulation",
@@ -96,7 +96,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     ), refuses=("wind", "vertical", "motor", "air", "pitot", "rotor", "fan", "servo", "stall")),
     Channel("voltage_v", "voltage", "V", "continuous", 0.0, 120.0, "pack voltage", (
         "pack voltage", "pack volts", "pack volt", "flight battery voltage", "battery voltage", "batt voltage", "bat voltage", "main voltage",
-        "voltage battery", "voltage", "volts", "volt", "vbat", "vbatt", "vpack", "vfas", "battery volts", "batt volts", "battery volt", "batt volt",
+        "voltage battery", "voltage", "volts", "volt", "vbat", "vbatt", "ubat", "ubatt", "vpack", "vfas", "battery volts", "batt volts", "battery volt", "batt volt",
         "flight battery", "flight pack", "main battery", "main pack", "battery", "batt", "pack", "esc voltage", "esc volts", "esc volt", "controller voltage",
         "motor voltage", "input voltage", "bus voltage", "u", "v", "akkuspannung", "spannung", "akku", "tension batterie", "tension", "batterie",
         "voltaje", "tensión", "batería", "tensione", "batteria", "spanning", "napětí", "napięcie", "spänning", "напряжение", "电压", "電圧",
@@ -121,9 +121,9 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     ), refuses=("curve", "cut", "hold", "trim", "pressure", "sensor")),
     Channel("charge_ah", "charge", "Ah", "counter", -1.0, 1000.0, "charge used", (
         "charge used", "used charge", "capacity used", "used capacity", "consumed capacity", "capacity consumed", "battery consumption", "consumption", "consumed",
-        "mah used", "used mah", "mah consumed", "mah drawn", "drawn", "discharged", "esc consumption", "esc capacity", "charge", "capacity", "used", "fuel", "mah", "ah",
-        "verbrauch", "kapazität", "kapazitaet", "entnommen", "capacité", "consommation", "capacidad", "consumo", "capacità", "capaciteit", "verbruik",
-    ), refuses=("nominal", "rated", "design", "total", "percent", "bec", "rate", "state")),
+        "mah used", "used mah", "ah used", "mah consumed", "mah drawn", "drawn", "discharged", "esc consumption", "esc capacity", "charge", "capacity", "used", "fuel", "mah", "ah",
+        "verbrauch", "kapazität", "kapazitaet", "entnommen", "capa", "capacité", "consommation", "capacidad", "consumo", "capacità", "capaciteit", "verbruik",
+    ), refuses=("nominal", "rated", "design", "total", "percent", "bec", "rate", "state", "rem")),
     Channel("power_w", "power", "W", "continuous", -1000.0, 50_000.0, "electrical power", (
         "electrical power", "battery power", "pack power", "power", "watts", "watt", "pwr", "esc power", "motor power", "leistung", "puissance", "potencia",
         "potenza", "vermogen", "výkon", "moc", "effekt", "мощность", "功率", "電力",
@@ -136,7 +136,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     ), refuses=("humidity", "compensation"), several=True),
     Channel("receiver_voltage_v", "voltage", "V", "continuous", 0.0, 20.0, "receiver voltage", (
         "receiver voltage", "rx voltage", "rx volts", "rx volt", "receiver volts", "receiver battery", "receiver supply", "rx batt", "rx battery", "rx bat", "rx bt", "rx pack",
-        "bec voltage", "bec volts", "bec volt", "servo voltage", "receiver", "rx v", "rx", "bec", "voltage rx", "voltage receiver", "empfängerspannung", "empfaengerspannung",
+        "bec voltage", "bec volts", "bec volt", "servo voltage", "vbec", "ubec", "vrx", "receiver", "rx v", "rx", "bec", "voltage rx", "voltage receiver", "empfängerspannung", "empfaengerspannung",
         "empfängerakku", "empfänger", "tension récepteur",
     ), refuses=("tx", "transmitter", "cell", "cells")),
     Channel("pressure_pa", "pressure", "Pa", "continuous", 1_000.0, 120_000.0, "static pressure", (

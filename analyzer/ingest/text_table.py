@@ -1,70 +1,58 @@
-"""Text tables of telemetry: one row per instant, headers with units."""
+"""The adapter for text tables: any delimited table of telemetry, whatever its dialect."""
 
 from __future__ import annotations
 
-import hashlib
-import io
-import re
-from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
-import pandas as pd
-
-from analyzer.channels import CHANNELS, Channel, numbered
-from analyzer.errors import LogFileError
-from analyzer.records import Log, Notice
-from analyzer.units import Unit, find_units
+from analyzer.ingest.adapter import Adapter
+from analyzer.ingest.describe import describe_table
+from analyzer.ingest.dialect import find_dialect
+from analyzer.ingest.encoding import decode, is_text
+from analyzer.ingest.layout import find_layout
+from analyzer.ingest.log_builder import build_log
+from analyzer.ingest.long_reader import read_long
+from analyzer.ingest.long_table import find_long
+from analyzer.ingest.source import Digest
+from analyzer.ingest.wide_table import read_wide
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from analyzer.ingest.source import Source
+    from analyzer.records import Log
 
-def read_log(path: str | Path, columns: Mapping[str, str] | None = None) -> Log:
-    """Read one log file."""
-    path = Path(path)
-    try:
-        return read_log_bytes(path.read_bytes(), path.name, columns)
-    except OSError as error:
-        raise LogFileError(f"cannot be read ({error})", source=str(path), remedy="give a telemetry log") from error
+TABLE_CONFIDENCE: Final = 0.6
+"""A text that makes a table; a format with a signature of its own is surer."""
 
-
-def read_log_bytes(data: bytes, name: str, columns: Mapping[str, str] | None = None) -> Log:
-    """Read one uploaded log."""
-    try:
-        table = pd.read_csv(io.BytesIO(data))
-    except ValueError as error:
-        raise LogFileError(f"cannot be read ({error})", source=name, remedy="give a telemetry log") from error
-    frame, headers, notices = {}, {}, []
-    for header in table.columns:
-        found = _channel(header)
-        if found is None:
-            notices.append(Notice("column-ignored", f"column {header!r} is no channel that climbledger knows"))
-            continue
-        channel, unit = found
-        count = 1
-        while numbered(channel.name, count) in frame:
-            count += 1
-        column = numbered(channel.name, count)
-        frame[column] = unit.to_base(table[header].astype(float)) if unit else table[header]
-        headers[column] = header
-    if "time_s" not in frame or "altitude_m" not in frame:
-        raise LogFileError(
-            f"no time or altitude among the headers {', '.join(map(str, table.columns))}",
-            source=name,
-            remedy='name the column with --map "Header=altitude_m"',
-        )
-    result = pd.DataFrame(frame).dropna(subset="time_s").drop_duplicates("time_s").sort_values("time_s")
-    result["time_s"] -= result["time_s"].iloc[0]
-    sha256 = hashlib.sha256(data).hexdigest()
-    return Log(name, sha256, result.reset_index(drop=True), tuple(notices), ("read as a text table",), headers=headers)
+TEXT_CONFIDENCE: Final = 0.1
+"""Any other text: this adapter can best say what is wrong with it."""
 
 
-def _channel(header: str) -> tuple[Channel, Unit | None] | None:
-    match = re.fullmatch(r"(.*?)\s*[\[({](.*)[\])}]\s*", header)
-    words, unit_text = (match[1], match[2]) if match else (header, "")
-    name = re.sub(r"[\s_.\-]+", " ", words).strip().casefold()
-    for channel in CHANNELS:
-        if header.strip() == channel.name or name in channel.words:
-            unit = next((unit for unit in find_units(unit_text) if unit.dimension == channel.dimension), None)
-            return channel, unit
-    return None
+def confidence(head: bytes) -> float:
+    """How sure this adapter is that bytes begin a text table."""
+    if not is_text(head):
+        return 0.0
+    return TABLE_CONFIDENCE if find_dialect(decode(head).splitlines()) is not None else TEXT_CONFIDENCE
+
+
+def read(source: Source, columns: Mapping[str, str]) -> Log:
+    """Read a text table.
+
+    Raises
+    ------
+    LogFileError
+        When it is no table, or has no usable time or altitude.
+    ColumnMapError
+        When the user's map does not fit it.
+    """
+    layout = find_layout(source, columns)
+    digest = Digest(source)
+    long = find_long(layout)
+    if long is not None:
+        observations = read_long(source, layout, long, columns, digest)
+    else:
+        observations = read_wide(source, layout, columns, digest)
+    return build_log(observations, source, digest)
+
+
+ADAPTER: Final = Adapter(name="text table", confidence=confidence, read=read, describe=describe_table)

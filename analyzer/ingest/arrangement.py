@@ -1,0 +1,85 @@
+"""The rows of a table in order of time, one an instant: how to bring each of its columns there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from analyzer.ingest.repeats import Timeline, settle_repeats
+from analyzer.ingest.stamps import fill_missing, order_stamps
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from analyzer.ingest.time_axis import TimeAxis
+    from analyzer.records import Notice
+
+
+@dataclass(frozen=True, eq=False)
+class Arrangement:
+    """How rows of a table become instants of a log.
+
+    Attributes
+    ----------
+    rows : numpy.ndarray of int
+        Rows of the table in order of time.
+    timeline : Timeline
+        Their times, and which of them are one instant.
+    notices : tuple of Notice
+        What was mended.
+    """
+
+    rows: NDArray[np.intp]
+    timeline: Timeline
+    notices: tuple[Notice, ...]
+
+    @property
+    def seconds(self) -> NDArray[np.float64]:
+        """Time of each instant from the first one, to the microsecond."""
+        seconds: NDArray[np.float64] = np.round(self.timeline.seconds - self.timeline.seconds[0], 6)
+        return seconds
+
+    def numbers(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Arrange a column of numbers."""
+        return self.timeline.merged(values if self._in_place(values.size) else values[self.rows])
+
+    def labels(self, texts: pd.Series[str]) -> pd.Series[str]:
+        """Arrange a column of text: stripped, missing where it is empty."""
+        codes, words = pd.factorize(texts)
+        stripped = [str(word).strip() or None for word in words]
+        numbers = self.numbers(np.where(codes < 0, np.nan, codes))
+        taken = np.where(np.isnan(numbers), -1, numbers).astype(np.intp)
+        return pd.Series(np.array([*stripped, None], dtype=object)[taken], dtype="str")
+
+    def _in_place(self, size: int) -> bool:
+        return self.rows.size == size and bool(np.all(self.rows == np.arange(size)))
+
+
+def arrange(axis: TimeAxis, restarts: Sequence[int], columns: Sequence[NDArray[np.float64]]) -> Arrangement:
+    """Arrange a table by its times.
+
+    Parameters
+    ----------
+    axis : TimeAxis
+        The time of each row.
+    restarts : sequence of int
+        Rows before which the file says that the logger started again.
+    columns : sequence of numpy.ndarray
+        What the rows hold.
+    """
+    seconds = axis.seconds
+    notices: tuple[Notice, ...] = ()
+    if np.isnan(seconds).any():
+        filled = np.zeros(seconds.size, dtype=bool)
+        for values in columns:
+            filled |= np.isfinite(values)
+        seconds, notices = fill_missing(seconds, filled)
+    ordered = order_stamps(seconds, axis.kind, restarts)
+    in_order = ordered.rows.size == seconds.size and bool(np.all(np.diff(ordered.rows) == 1))
+    timeline = settle_repeats(ordered.seconds, (values if in_order else values[ordered.rows] for values in columns))
+    return Arrangement(ordered.rows, timeline, (*notices, *ordered.notices, *timeline.notices))

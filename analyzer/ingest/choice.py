@@ -1,0 +1,215 @@
+"""Which column becomes which channel, where headers alone leave it open.
+
+The rule, for each channel: what the user's map says; else of the columns that change at all the one whose header is
+surest, not from satellites where another is not, and named first in the channel table. The others are named in a
+notice. Columns that stand level are compared: if they agree it does not matter; if they do not, the pack's voltage is
+the higher one (a receiver is supplied from below it), and anything else is reported, never guessed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.ingest.column_map import listed
+from analyzer.ingest.meaning import PART, UNIT_ONLY, Meaning
+from analyzer.ingest.unit_guess import guess_unit
+from analyzer.records import Notice
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from numpy.typing import NDArray
+
+    from analyzer.channels import Channel
+
+AGREE_SHARE: Final = 0.02
+"""Columns whose values differ by less than this share of their span, in the median, hold the same thing."""
+
+FITS_SHARE: Final = 0.95
+"""Share of a column's values that must lie in a channel's range for the column to be that channel."""
+
+
+@dataclass(frozen=True, eq=False)
+class Candidate:
+    """One column, and the channels it may be.
+
+    Attributes
+    ----------
+    position : int
+        Place in the table; of the longitudes of a column of pairs, its complement.
+    header : str
+        As written.
+    meanings : tuple of Meaning
+        What it may be.
+    values : numpy.ndarray
+        As logged, in order of time, NaN where there is none.
+    explicit : bool
+        The user's column map says so.
+    """
+
+    position: int
+    header: str
+    meanings: tuple[Meaning, ...]
+    values: NDArray[np.float64]
+    explicit: bool = False
+
+    @property
+    def meaning(self) -> Meaning:
+        """Its only, or first, meaning."""
+        return self.meanings[0]
+
+    @property
+    def varies(self) -> bool:
+        """Whether it holds more than one value."""
+        return bool(np.fmax.reduce(self.values) > np.fmin.reduce(self.values))
+
+
+@dataclass(frozen=True, eq=False)
+class Choice:
+    """What came of choosing.
+
+    Attributes
+    ----------
+    chosen : tuple of Candidate
+        Each with the one meaning it was given.
+    ambiguous : dict of str to tuple of str
+        Channels left open, and the headers that may be them.
+    notices : tuple of Notice
+        What was preferred to what, and why.
+    """
+
+    chosen: tuple[Candidate, ...]
+    ambiguous: dict[str, tuple[str, ...]]
+    notices: tuple[Notice, ...]
+
+
+def choose(candidates: Sequence[Candidate], seconds: NDArray[np.float64]) -> Choice:
+    """Give each channel its column.
+
+    Parameters
+    ----------
+    candidates : sequence of Candidate
+        In the order of the table.
+    seconds : numpy.ndarray
+        Times of their values.
+    """
+    filled = [candidate for candidate in candidates if np.isfinite(candidate.values).any()]
+    notices = _empty_notices([candidate.header for candidate in candidates if candidate not in filled])
+    settled = [_settled(candidate, seconds) for candidate in filled]
+    open_ones = [candidate for candidate in settled if len(candidate.meanings) > 1]
+    notices.extend(_open_notice(candidate) for candidate in open_ones)
+    ambiguous: dict[str, tuple[str, ...]] = {}
+    for candidate in open_ones:
+        ambiguous |= {meaning.channel.name: (candidate.header,) for meaning in candidate.meanings}
+    chosen: list[Candidate] = []
+    for channel, rivals in _by_channel(candidate for candidate in settled if len(candidate.meanings) == 1):
+        if len(rivals) == 1 or channel.several:
+            chosen.extend(rivals)
+            continue
+        winner, notice = _winner(channel, rivals)
+        notices.append(notice)
+        if winner is None:
+            ambiguous[channel.name] = tuple(rival.header for rival in rivals)
+        else:
+            chosen.append(winner)
+    return Choice(tuple(sorted(chosen, key=lambda one: one.position)), ambiguous, tuple(notices))
+
+
+def _by_channel(candidates: Iterable[Candidate]) -> list[tuple[Channel, list[Candidate]]]:
+    """Group candidates by channel; one that has only its unit to show counts where there is no other."""
+    groups: dict[str, list[Candidate]] = {}
+    for candidate in candidates:
+        groups.setdefault(candidate.meaning.channel.name, []).append(candidate)
+    named = {name: [one for one in group if one.meaning.sureness > UNIT_ONLY] for name, group in groups.items()}
+    return [(group[0].meaning.channel, named[name] or group) for name, group in groups.items()]
+
+
+def _settled(candidate: Candidate, seconds: NDArray[np.float64]) -> Candidate:
+    """Drop the meanings that a column's values rule out."""
+    if len(candidate.meanings) == 1:
+        return candidate
+    fitting = tuple(meaning for meaning in candidate.meanings if _fits(meaning, candidate.values, seconds))
+    return replace(candidate, meanings=fitting or candidate.meanings)
+
+
+def _fits(meaning: Meaning, values: NDArray[np.float64], seconds: NDArray[np.float64]) -> bool:
+    """Whether nearly all values lie in the channel's range, in a unit the header or the values allow."""
+    guess = guess_unit(meaning.channel, values, seconds) if meaning.unit is None else None
+    unit = meaning.unit or (guess.unit if guess is not None else None)
+    if unit is None:
+        return False
+    there = unit.to_base(values[np.isfinite(values)])
+    inside = (there >= meaning.channel.low) & (there <= meaning.channel.high)
+    return bool(np.mean(inside) >= FITS_SHARE)
+
+
+def _winner(channel: Channel, rivals: Sequence[Candidate]) -> tuple[Candidate | None, Notice]:
+    """Choose among columns that are all said to be one channel."""
+
+    def merit(one: Candidate) -> tuple[bool, bool, bool, bool, int]:
+        meaning = one.meaning
+        return one.explicit, one.varies, meaning.sureness > PART, not meaning.satellite, -meaning.rank
+
+    best = max(merit(rival) for rival in rivals)
+    level = [rival for rival in rivals if merit(rival) == best]
+    others = listed([rival.header for rival in rivals if rival is not level[0]])
+    if len(level) == 1:
+        return level[0], _chosen_notice(channel, level[0], others, _reason(level[0], rivals))
+    if _agree(level):
+        return level[0], _chosen_notice(channel, level[0], others, "they hold the same")
+    if channel.name == "voltage_v":
+        pack = max(level, key=lambda one: float(np.nanmedian(one.values)))
+        others = listed([rival.header for rival in rivals if rival is not pack])
+        return pack, _chosen_notice(channel, pack, others, "the pack's is the highest voltage aboard")
+    headers = listed([rival.header for rival in level])
+    message = f"{channel.title} may be any of {headers}; {map_hint(level[0].header, channel)}"
+    return None, Notice("column-ambiguous", message)
+
+
+def _reason(winner: Candidate, rivals: Sequence[Candidate]) -> str:
+    """Say by which part of the rule a column won."""
+    others = [rival for rival in rivals if rival is not winner]
+    if winner.explicit:
+        return "as mapped"
+    if winner.varies and not any(rival.varies for rival in others):
+        return "the other never changes"
+    if not winner.meaning.satellite and all(rival.meaning.satellite for rival in others):
+        return "heights from pressure are finer than from satellites"
+    return "its name fits best"
+
+
+def _agree(rivals: Sequence[Candidate]) -> bool:
+    """Whether columns hold the same thing, a constant offset apart for heights."""
+    first = rivals[0].values
+    span = float(np.fmax.reduce(first) - np.fmin.reduce(first))
+    for rival in rivals[1:]:
+        difference = first - rival.values
+        there = difference[np.isfinite(difference)]
+        if not there.size:
+            return False
+        offset = float(np.median(there)) if rival.meaning.channel.name == "altitude_m" else 0.0
+        if float(np.median(np.abs(there - offset))) > AGREE_SHARE * span:
+            return False
+    return True
+
+
+def map_hint(header: str, channel: Channel, unit: str = "") -> str:
+    """Tell how to decide by hand."""
+    return f'say so with --map "{header}={channel.name}{f" [{unit}]" if unit else ""}"'
+
+
+def _chosen_notice(channel: Channel, winner: Candidate, others: str, reason: str) -> Notice:
+    return Notice("column-chosen", f"{channel.title} is read from '{winner.header}' ({reason}); not used: {others}")
+
+
+def _open_notice(candidate: Candidate) -> Notice:
+    titles = " or ".join(meaning.channel.title for meaning in candidate.meanings)
+    hint = map_hint(candidate.header, candidate.meaning.channel)
+    return Notice("column-ambiguous", f"'{candidate.header}' may be {titles}; it is left out: {hint}")
+
+
+def _empty_notices(headers: Sequence[str]) -> list[Notice]:
+    return [Notice("column-empty", f"no value in {listed(headers)}")] if headers else []

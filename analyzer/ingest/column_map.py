@@ -1,0 +1,146 @@
+"""The user's own column map: "Header" = "channel [unit]" or "ignore"."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from analyzer.channels import BY_NAME, CHANNELS, Channel
+from analyzer.errors import ColumnMapError
+from analyzer.units import UNITS, Unit, parse_units
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+IGNORE: Final = "ignore"
+"""What a map says of a column that is to be left out."""
+
+_TARGET: Final = re.compile(r"\s*(?P<channel>[^\[\]]*?)\s*(?:\[(?P<unit>[^\[\]]*)\])?\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What one column is mapped to; no channel: it is left out. No unit: as the header or the values say."""
+
+    channel: Channel | None
+    unit: Unit | None = None
+
+
+def channel_spellings() -> dict[str, Channel]:
+    """Every name by which a map may call a channel: "altitude_m", "altitude", "pack voltage"."""
+    spellings: dict[str, Channel] = {}
+    for channel in CHANNELS:
+        stem = re.sub(r"_(m_s|s|m|v|a|ah|w|c|pa|deg)$", "", channel.name)
+        for name in (channel.name, stem, channel.title, channel.title.replace(" ", "_")):
+            spellings.setdefault(name.casefold(), channel)
+    return spellings
+
+
+def parse_target(text: str, *, source: str, header: str) -> Target:
+    """Read "channel [unit]" or "ignore".
+
+    Raises
+    ------
+    ColumnMapError
+        When the channel or the unit is not known, or the unit measures something else.
+    """
+    where = f"column map '{header}'"
+    match = _TARGET.fullmatch(text)
+    name = match["channel"].casefold() if match else ""
+    if name == IGNORE and match and match["unit"] is None:
+        return Target(None)
+    channel = channel_spellings().get(name)
+    if match is None or channel is None:
+        close = difflib.get_close_matches(name, [*channel_spellings(), IGNORE], n=1, cutoff=0.5)
+        hint = f"did you mean {close[0]}? " if close else ""
+        known = ", ".join(BY_NAME)
+        raise ColumnMapError(
+            f"no channel '{text}'", source=source, where=where, remedy=f"{hint}the channels are {known}, {IGNORE}"
+        )
+    if match["unit"] is None:
+        return Target(channel)
+    units = [unit for unit in parse_units(match["unit"]) if unit.dimension == channel.dimension]
+    if not units:
+        fitting = ", ".join(unit.symbol for unit in UNITS if unit.dimension == channel.dimension) or "none"
+        raise ColumnMapError(
+            f"'{match['unit']}' is no unit of {channel.title}",
+            source=source,
+            where=where,
+            remedy=f"its units are {fitting}",
+        )
+    return Target(channel, units[0])
+
+
+def resolve_map(columns: Mapping[str, str], headers: Sequence[str], *, source: str) -> dict[int, Target]:
+    """Find the columns that a map names.
+
+    Parameters
+    ----------
+    columns : mapping of str to str
+        Header (or "column 3", counted from 1) to "channel [unit]" or "ignore".
+    headers : sequence of str
+        The log's headers, in order.
+    source : str
+        The log's name, for messages.
+
+    Returns
+    -------
+    dict of int to Target
+        By position of the column.
+
+    Raises
+    ------
+    ColumnMapError
+        When a header or channel is unknown, a header stands for several columns, or two columns are given to a channel
+        that a log has once.
+    """
+    targets: dict[int, Target] = {}
+    for header, text in columns.items():
+        position = _position(header, headers, source)
+        if position in targets:
+            raise ColumnMapError(f"column '{header}' is mapped twice", source=source, remedy="name each column once")
+        targets[position] = parse_target(text, source=source, header=header)
+    _check_single(targets, headers, source)
+    return targets
+
+
+def _position(header: str, headers: Sequence[str], source: str) -> int:
+    """Find a column by its header, then without regard to case and blanks, then by its number."""
+    wanted = header.strip().casefold()
+    for fits in (
+        [i for i, name in enumerate(headers) if name == header],
+        [i for i, name in enumerate(headers) if name.strip().casefold() == wanted],
+        [i for i in range(len(headers)) if f"column {i + 1}" == wanted],
+    ):
+        if len(fits) == 1:
+            return fits[0]
+        if fits:
+            numbers = ", ".join(f"'column {i + 1}'" for i in fits)
+            raise ColumnMapError(
+                f"{len(fits)} columns are headed '{header}'", source=source, remedy=f"call the one you mean {numbers}"
+            )
+    close = difflib.get_close_matches(wanted, [name.strip().casefold() for name in headers], n=1, cutoff=0.5)
+    original = next((name for name in headers if close and name.strip().casefold() == close[0]), "")
+    hint = f"did you mean '{original}'? " if original else ""
+    raise ColumnMapError(f"no column '{header}'", source=source, remedy=f"{hint}the headers are {listed(headers)}")
+
+
+def _check_single(targets: dict[int, Target], headers: Sequence[str], source: str) -> None:
+    taken: dict[str, int] = {}
+    for position, target in targets.items():
+        if target.channel is None or target.channel.several or target.channel.name == "time_s":
+            continue
+        if target.channel.name in taken:
+            both = f"'{headers[taken[target.channel.name]]}' and '{headers[position]}'"
+            raise ColumnMapError(
+                f"{both} are both mapped to {target.channel.name}", source=source, remedy=f"map one of them to {IGNORE}"
+            )
+        taken[target.channel.name] = position
+
+
+def listed(names: Sequence[str], most: int = 12) -> str:
+    """Name some things in a message; the rest is counted."""
+    shown = ", ".join(f"'{name[:40]}'" for name in names[:most])
+    return f"{shown} and {len(names) - most} more" if len(names) > most else shown

@@ -1,0 +1,182 @@
+"""What each column of a table may be, and so how it is to be read, before any but the first rows are known."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.channels import BY_NAME
+from analyzer.errors import LogFileError
+from analyzer.ingest.cells import kind_of
+from analyzer.ingest.clock import time_kind
+from analyzer.ingest.column_map import listed, resolve_map
+from analyzer.ingest.derived import find_cells
+from analyzer.ingest.headers import readings, words_of
+from analyzer.ingest.meaning import PART, TERM, UNIT_ONLY, Meaning, meanings
+from analyzer.ingest.numbers import parse_number
+from analyzer.ingest.positions import is_pair_column
+from analyzer.ingest.raw_table import Plan
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from analyzer.ingest.clock import TimeKind
+    from analyzer.ingest.column_map import Target
+    from analyzer.ingest.derived import CellColumn
+    from analyzer.ingest.layout import Layout
+    from analyzer.ingest.raw_table import Role
+
+PAIR_WORDS: Final = frozenset(
+    ("gps", "gnss", "position", "coordinates", "coordinate", "coords", "location", "latlon", "lat", "lon")
+)
+"""Words of columns that may hold latitude and longitude together."""
+
+MAX_NUMERIC_LABELS: Final = 30
+"""A column of numbers with more different values in its first rows is a measurement, not a flight mode."""
+
+NAMELESS_TIME_COLUMNS: Final = 3
+"""Where no header says time, it is looked for in the first columns."""
+
+
+@dataclass(frozen=True)
+class ColumnPlan:
+    """What the columns of a table may be.
+
+    Attributes
+    ----------
+    meanings : dict of int to tuple of Meaning
+        By position; columns that mean nothing are not in it.
+    explicit : frozenset of int
+        Positions that the user's map names.
+    ignored : tuple of int
+        Positions of columns that mean nothing to the channel table.
+    cells : tuple of CellColumn
+        Single cells of the pack, to be summed.
+    reading : Plan
+        How to read them.
+    """
+
+    meanings: Mapping[int, tuple[Meaning, ...]]
+    explicit: frozenset[int]
+    ignored: tuple[int, ...]
+    cells: tuple[CellColumn, ...]
+    reading: Plan
+
+
+def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> ColumnPlan:
+    """Look at headers, the user's map and the first rows.
+
+    Raises
+    ------
+    ColumnMapError
+        When the map does not fit the log.
+    LogFileError
+        When no column can tell the time.
+    """
+    targets = resolve_map(columns, layout.headers, source=source)
+    found = {i: column_meanings(layout, i, targets.get(i)) for i in range(len(layout.headers))}
+    found = {i: meaning for i, meaning in found.items() if meaning}
+    times = _time_columns(layout, found, targets)
+    if not times:
+        raise no_time(layout, source)
+    kinds = _time_kinds(layout, times, source)
+    found = {i: meaning for i, meaning in found.items() if not _is_time(meaning)} | {i: times[i] for i in kinds}
+    has_voltage = any(meaning.channel.name == "voltage_v" for group in found.values() for meaning in group)
+    cells = () if has_voltage else find_cells(layout.headers, layout.units)
+    roles = {i: _role(meaning) for i, meaning in found.items()}
+    roles |= {cell.position: "number" for cell in cells}
+    unknown = (i for i in range(len(layout.headers)) if i not in roles and i not in targets)
+    ignored = tuple(i for i in unknown if layout.column_sample(i))
+    reading = Plan(roles, {i: kind for i, kind in kinds.items() if kind != "number"})
+    return ColumnPlan(found, frozenset(targets), ignored, cells, reading)
+
+
+def no_time(layout: Layout, source: str) -> LogFileError:
+    """Say that no column tells the time."""
+    remedy = 'name the column with --map "Header=time_s" (with its unit: "time_s [ms]")'
+    return LogFileError(f"no time among the columns {listed(layout.headers)}", source=source, remedy=remedy)
+
+
+def column_meanings(layout: Layout, position: int, target: Target | None = None) -> tuple[Meaning, ...]:
+    """What a column may be by its header, its first cells and the user's map; latitude and longitude for pairs."""
+    header, unit_text = layout.headers[position], layout.units[position]
+    if target is not None:
+        return mapped_meanings(target, header, unit_text)
+    sample = layout.column_sample(position)
+    if not PAIR_WORDS.isdisjoint(words_of(header)) and is_pair_column(sample):
+        return tuple(Meaning(BY_NAME[name], None, TERM) for name in ("latitude_deg", "longitude_deg"))
+    found = meanings(header, unit_text)
+    return tuple(meaning for meaning in found if meaning.channel.kind != "label" or _are_labels(sample))
+
+
+def mapped_meanings(target: Target, header: str, unit_text: str) -> tuple[Meaning, ...]:
+    """The meaning that the user's map gives; a unit it leaves out is taken from the header."""
+    if target.channel is None:
+        return ()
+    units = (unit for way in readings(header, unit_text) for unit in way.units)
+    own = next((unit for unit in units if unit.dimension == target.channel.dimension), None)
+    return (Meaning(target.channel, target.unit or own, TERM, rank=-1),)
+
+
+def _are_labels(sample: tuple[str, ...]) -> bool:
+    """Whether cells may be names or numbers of flight modes rather than measurements."""
+    numbers = [cell for cell in sample if kind_of(cell) == "number"]
+    whole = all(cell.lstrip("+-").isdigit() for cell in numbers)
+    return len(numbers) < len(sample) / 2 or (whole and len(set(numbers)) <= MAX_NUMERIC_LABELS)
+
+
+def _is_time(meaning: tuple[Meaning, ...]) -> bool:
+    return any(one.channel.kind == "time" for one in meaning)
+
+
+def _time_columns(
+    layout: Layout, found: Mapping[int, tuple[Meaning, ...]], targets: Mapping[int, Target]
+) -> dict[int, tuple[Meaning, ...]]:
+    """Columns that may tell the time: those mapped, else the best named, else the first that runs like a clock."""
+    named = {i: tuple(one for one in meaning if one.channel.kind == "time") for i, meaning in found.items()}
+    named = {i: meaning for i, meaning in named.items() if meaning}
+    mapped = {i: meaning for i, meaning in named.items() if i in targets}
+    for tier in (mapped, *({i: m for i, m in named.items() if m[0].sureness >= least} for least in (PART, UNIT_ONLY))):
+        if tier:
+            return tier
+    for i in range(min(NAMELESS_TIME_COLUMNS, len(layout.headers))):
+        if i not in found and i not in targets and _runs_like_a_clock(layout, i):
+            return {i: (Meaning(BY_NAME["time_s"], None, UNIT_ONLY),)}
+    return {}
+
+
+def _runs_like_a_clock(layout: Layout, position: int) -> bool:
+    """Whether a column without a name holds clock times, or is the first and grows, but not as a count of samples."""
+    sample = layout.column_sample(position)
+    kind = time_kind(sample)
+    if kind != "number" or position > 0:
+        return kind in ("clock", "date-time")
+    steps = np.diff([parse_number(cell, layout.dialect.decimal)[0] for cell in sample])
+    return steps.size > 0 and bool(np.all(steps > 0.0)) and not bool(np.all(steps == 1.0))
+
+
+def _time_kinds(layout: Layout, times: Mapping[int, tuple[Meaning, ...]], source: str) -> dict[int, TimeKind]:
+    """Kind of time in each column; columns that hold something else are passed over while another is left."""
+    kinds = {i: time_kind(layout.column_sample(i)) for i in times}
+    good = {i: kind for i, kind in kinds.items() if kind is not None}
+    if not any(kind != "date" for kind in good.values()):
+        position = next(iter(times))
+        text = next(iter(layout.column_sample(position)), "")
+        problem = f"'{text[:40]}' is no time" if text else "no time in it"
+        where = f"line {layout.data_line}, column '{layout.headers[position]}'"
+        remedy = 'write seconds, a clock time or ISO 8601, or name another column with --map "Header=time_s"'
+        raise LogFileError(problem, source=source, where=where, remedy=remedy)
+    return good
+
+
+def _role(meaning: tuple[Meaning, ...]) -> Role:
+    """How a column is read."""
+    names = {one.channel.name for one in meaning}
+    if names == {"latitude_deg", "longitude_deg"}:
+        return "pair"
+    if names & {"latitude_deg", "longitude_deg"}:
+        return "coordinate"
+    kinds = {one.channel.kind for one in meaning}
+    return "time" if "time" in kinds else "label" if "label" in kinds else "number"

@@ -1,0 +1,174 @@
+"""From a chosen column to a channel: its cells, its unit, its range, its sign."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.errors import LogFileError
+from analyzer.ingest.choice import map_hint
+from analyzer.ingest.meaning import PART
+from analyzer.ingest.unit_guess import base_unit, guess_unit
+from analyzer.records import Notice
+from analyzer.units import Unit, parse_units, unit_of
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from analyzer.ingest.choice import Candidate
+    from analyzer.ingest.raw_table import BadCells
+
+MAX_BAD_SHARE: Final = 0.05
+"""Up to this share of a column's cells may be no numbers; more is no accident, and dropping them would hide it."""
+
+MAX_OUTSIDE_SHARE: Final = 0.5
+"""When more of a column's values are physically impossible, its unit or its channel is wrong, not its values."""
+
+DISCHARGE_SHARE: Final = 3.0
+"""A current whose negative peak is so many times its positive one is logged negative in discharge."""
+
+MIN_DISCHARGE_A: Final = 2.0
+"""A sensor's offset is smaller than this negative current."""
+
+NEGATIVE_PERCENT: Final = -5.0
+"""A throttle in per cent below this runs from -100 to 100."""
+
+
+@dataclass(frozen=True, eq=False)
+class Converted:
+    """A column as a channel.
+
+    Attributes
+    ----------
+    values : numpy.ndarray, optional
+        In the channel's unit, NaN where there is none; None when the column cannot be used.
+    notices : tuple of Notice
+        What was done to it.
+    assumed : bool
+        Its unit is only assumed.
+    """
+
+    values: NDArray[np.float64] | None
+    notices: tuple[Notice, ...] = ()
+    assumed: bool = False
+
+
+def check_cells(candidate: Candidate, bad: BadCells, source: str, *, required: bool) -> tuple[Notice, ...]:
+    """Judge the cells of a column that are no numbers.
+
+    Raises
+    ------
+    LogFileError
+        When they are too many to be dropped, and the column cannot be some text that is only named like the channel.
+    """
+    if not bad.count:
+        return ()
+    header, text, share = candidate.header, bad.first_text[:40], f"{bad.count} of {bad.filled} cells"
+    if bad.count <= MAX_BAD_SHARE * bad.filled:
+        message = f"{share} of '{header}' are no numbers and were dropped (first: line {bad.first_line}, '{text}')"
+        return (Notice("cells-dropped", message),)
+    only_named_so = bad.count == bad.filled and candidate.meaning.unit is None and not candidate.explicit
+    if only_named_so and not required:
+        return (Notice("column-not-numbers", f"'{header}' holds text ('{text}'), no numbers; it is left out"),)
+    raise LogFileError(
+        f"'{text}' is no number ({share} are not)",
+        source=source,
+        where=f"line {bad.first_line}, column '{header}'",
+        remedy=f'correct the cells, or leave the column out with --map "{header}=ignore"',
+    )
+
+
+def convert(candidate: Candidate, seconds: NDArray[np.float64], cell_unit: str = "") -> Converted:
+    """Bring a column into its channel's unit and range.
+
+    Parameters
+    ----------
+    candidate : Candidate
+        The column, with one meaning.
+    seconds : numpy.ndarray
+        Times of its values.
+    cell_unit : str
+        The unit its cells write behind their numbers, or "".
+    """
+    unit, notice, assumed = _unit_of_column(candidate, seconds, cell_unit)
+    if unit is None:
+        return Converted(None, (notice,) if notice else ())
+    values, outside = _in_range(candidate, unit)
+    notices = [notice] if notice else []
+    if candidate.meaning.electrical:
+        notices.append(_electrical_notice(candidate.header))
+    notices.extend(outside)
+    if candidate.meaning.channel.name == "current_a" and values is not None and _discharge_is_negative(values):
+        values = -values
+        notices.append(Notice("current-sign", f"'{candidate.header}' is negative in discharge; its sign was turned"))
+    return Converted(values, tuple(notices), assumed and values is not None)
+
+
+def _unit_of_column(
+    candidate: Candidate, seconds: NDArray[np.float64], cell_unit: str
+) -> tuple[Unit | None, Notice | None, bool]:
+    """Find a column's unit: from its header, its cells, its values. Also tells whether it is only assumed."""
+    meaning, channel, header = candidate.meaning, candidate.meaning.channel, candidate.header
+    in_cells = (unit for unit in parse_units(cell_unit) if unit.dimension == channel.dimension)
+    unit = _centred(meaning.unit or next(in_cells, None), candidate.values)
+    if unit is not None and unit != base_unit(channel):
+        return unit, Notice("column-read", f"read '{header}' as {channel.title}, converted from {unit.symbol}"), False
+    if unit is not None:
+        vague = meaning.sureness <= PART and not candidate.explicit
+        return unit, Notice("column-read", f"read '{header}' as {channel.title}") if vague else None, False
+    guess = guess_unit(channel, candidate.values, seconds)
+    if guess is None:
+        span = f"{np.nanmin(candidate.values):g} to {np.nanmax(candidate.values):g}"
+        hint = f'give it with --map "{header}={channel.name} [unit]"'
+        message = (
+            f"'{header}' has no unit, and its values ({span}) fit several of {channel.title}; it is left out: {hint}"
+        )
+        return None, Notice("unit-unknown", message), False
+    if guess.reason:
+        message = f"'{header}' has no unit: read as {channel.title} in {guess.unit.symbol} ({guess.reason})"
+        return guess.unit, Notice("unit-inferred", message), False
+    return guess.unit, None, True
+
+
+def _centred(unit: Unit | None, values: NDArray[np.float64]) -> Unit | None:
+    """A throttle in per cent that goes far below zero has its middle at zero."""
+    if unit is not None and unit.symbol == "%" and float(np.fmin.reduce(values)) < NEGATIVE_PERCENT:
+        return unit_of("+-100 %", "ratio")
+    return unit
+
+
+def _in_range(candidate: Candidate, unit: Unit) -> tuple[NDArray[np.float64] | None, tuple[Notice, ...]]:
+    """Convert, and drop what is physically impossible."""
+    channel = candidate.meaning.channel
+    with np.errstate(over="ignore"):
+        values = candidate.values if unit == base_unit(channel) else unit.to_base(candidate.values)
+    lowest, highest = float(np.fmin.reduce(values)), float(np.fmax.reduce(values))
+    if channel.low <= lowest and highest <= channel.high:
+        return values, ()
+    outside = (values < channel.low) | (values > channel.high)
+    count, total = int(outside.sum()), int(np.isfinite(candidate.values).sum())
+    limits = f"{channel.low:g} to {channel.high:g} {channel.unit}".rstrip()
+    share = f"{count} of {total} values of '{candidate.header}' lie outside {limits}"
+    if count > MAX_OUTSIDE_SHARE * total:
+        hint = map_hint(candidate.header, channel, "unit")
+        return None, (Notice("column-out-of-range", f"{share}: it is left out; if its unit is another, {hint}"),)
+    return np.where(outside, np.nan, values), (Notice("values-out-of-range", f"{share} and were dropped"),)
+
+
+def _discharge_is_negative(values: NDArray[np.float64]) -> bool:
+    """Whether a pack's current is logged negative while it gives current."""
+    lowest, highest = float(np.fmin.reduce(values)), float(np.fmax.reduce(values))
+    if lowest > -MIN_DISCHARGE_A:
+        return False
+    low, high = np.nanpercentile(values, [0.5, 99.5])
+    return bool(-low > max(MIN_DISCHARGE_A, DISCHARGE_SHARE * high)) and bool(np.isfinite(highest))
+
+
+def _electrical_notice(header: str) -> Notice:
+    message = (
+        f"'{header}' is an electrical rpm, the shaft's times the motor's pole pairs; "
+        f'for 7 pole pairs read it with --map "{header}=rpm [1/7 rpm]"'
+    )
+    return Notice("rpm-electrical", message)

@@ -1,0 +1,125 @@
+"""What each column of a log would be read as, and what else it may be: for a person who maps columns by hand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.ingest.choice import Candidate, choose
+from analyzer.ingest.column_plan import column_meanings
+from analyzer.ingest.layout import find_layout
+from analyzer.ingest.long_table import find_long
+from analyzer.ingest.meaning import meanings
+from analyzer.ingest.numbers import parse_number
+from analyzer.ingest.unit_guess import guess_unit
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from analyzer.ingest.layout import Layout
+    from analyzer.ingest.long_table import LongColumns
+    from analyzer.ingest.meaning import Meaning
+    from analyzer.ingest.source import Source
+
+SAMPLE_CELLS: Final = 5
+"""Cells shown of each column."""
+
+
+@dataclass(frozen=True, slots=True)
+class ColumnDescription:
+    """One column, for the eye.
+
+    Attributes
+    ----------
+    header : str
+        As the column map names it.
+    sample : tuple of str
+        Its first filled cells.
+    channel : str, optional
+        The channel proposed; None where the column would not be used.
+    unit : str, optional
+        The unit proposed; None where none applies or none is known.
+    alternatives : tuple of str
+        Further channels that it may be.
+    """
+
+    header: str
+    sample: tuple[str, ...]
+    channel: str | None
+    unit: str | None
+    alternatives: tuple[str, ...]
+
+
+def describe_table(source: Source) -> tuple[ColumnDescription, ...]:
+    """Describe the columns of a text table from its first rows.
+
+    Parameters
+    ----------
+    source : Source
+        The log.
+
+    Raises
+    ------
+    LogFileError
+        When it is no table at all; a table without time or altitude is described all the same.
+    """
+    layout = find_layout(source)
+    long = find_long(layout)
+    columns = _wide_columns(layout) if long is None else _long_columns(layout, long)
+    candidates = [
+        Candidate(i, header, found, _numbers(sample, layout.dialect.decimal))
+        for i, (header, sample, found) in enumerate(columns)
+        if found and found[0].channel.kind not in ("time", "label")
+    ]
+    rows = np.arange(max((candidate.values.size for candidate in candidates), default=0), dtype=np.float64)
+    padded = [
+        Candidate(
+            one.position, one.header, one.meanings, np.append(one.values, np.full(rows.size - one.values.size, np.nan))
+        )
+        for one in candidates
+    ]
+    chosen = {one.position: one.meaning for one in choose(padded, rows).chosen}
+    return tuple(_described(header, sample, found, chosen.get(i)) for i, (header, sample, found) in enumerate(columns))
+
+
+_Columns = list[tuple[str, tuple[str, ...], "tuple[Meaning, ...]"]]
+
+
+def _wide_columns(layout: Layout) -> _Columns:
+    return [(header, layout.column_sample(i), column_meanings(layout, i)) for i, header in enumerate(layout.headers)]
+
+
+def _long_columns(layout: Layout, where: LongColumns) -> _Columns:
+    """The table's own columns of time, and the names that its first rows hold."""
+    columns: _Columns = []
+    for i, header in enumerate(layout.headers):
+        if i not in (where.name, where.value, where.unit):
+            columns.append((header, layout.column_sample(i), column_meanings(layout, i)))
+    for name in dict.fromkeys(layout.column_sample(where.name)):
+        rows = [row for row in layout.sample if len(row) > max(where.name, where.value) and row[where.name] == name]
+        unit = rows[0][where.unit] if 0 <= where.unit < len(rows[0]) else ""
+        columns.append((name, tuple(row[where.value] for row in rows), meanings(name, unit)))
+    return columns
+
+
+def _numbers(sample: Sequence[str], decimal: str) -> np.ndarray:
+    return np.array([parse_number(cell, decimal)[0] for cell in sample], dtype=np.float64)
+
+
+def _described(
+    header: str, sample: tuple[str, ...], found: tuple[Meaning, ...], chosen: Meaning | None
+) -> ColumnDescription:
+    """Put what was found for a column in one record; labels and times need no choosing."""
+    if chosen is None and found and found[0].channel.kind in ("time", "label"):
+        chosen = found[0]
+    others = tuple(meaning.channel.name for meaning in found if chosen is None or meaning.channel != chosen.channel)
+    unit = None
+    if chosen is not None and chosen.unit is not None:
+        unit = chosen.unit.symbol
+    elif chosen is not None and chosen.channel.kind not in ("time", "label"):
+        values = _numbers(sample, ".")
+        guess = guess_unit(chosen.channel, values, np.arange(values.size, dtype=np.float64))
+        unit = guess.unit.symbol if guess is not None else None
+    return ColumnDescription(header, sample[:SAMPLE_CELLS], chosen.channel.name if chosen else None, unit, others)

@@ -1,0 +1,92 @@
+"""The dialect of a text table: what separates its cells, and what marks the decimals."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from analyzer.ingest.cells import WHITESPACE, kind_of, split_line
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+SEPARATORS: Final = (";", "\t", ",", "|", WHITESPACE)
+"""Tried in this order; of equals the first wins: a decimal comma is no separator, and blanks are the last resort."""
+
+SAMPLE_LINES: Final = 60
+"""Lines judged; taken from the end of the file's head, past preamble and header."""
+
+UNCUT_WEIGHT: Final = 3
+"""How many cells of text a cell weighs that still holds a separator: it should have been cut there."""
+
+_SEPARATOR_INSIDE: Final = frozenset(";\t|")
+_COMMA_DECIMAL: Final = re.compile(r"[+-]?\d*,\d+(?:[eE][+-]?\d+)?")
+_POINT_DECIMAL: Final = re.compile(r"[+-]?\d*\.\d+(?:[eE][+-]?\d+)?")
+_THOUSANDS: Final = re.compile(r"[+-]?\d{1,3}(?:,\d{3})+")
+
+
+@dataclass(frozen=True, slots=True)
+class Dialect:
+    """How a text table is written.
+
+    Attributes
+    ----------
+    separator : str
+        One character, or `cells.WHITESPACE`.
+    decimal : str
+        "." or ",".
+    width : int
+        Cells in most rows.
+    """
+
+    separator: str
+    decimal: str
+    width: int
+
+
+def find_dialect(lines: Sequence[str]) -> Dialect | None:
+    """Find the separator under which a file's lines are a table of numbers, and its decimal mark.
+
+    Parameters
+    ----------
+    lines : sequence of str
+        Complete lines from the head of the file.
+
+    Returns
+    -------
+    Dialect or None
+        None when no separator makes a table of at least two columns with numbers in it.
+    """
+    filled = [line for line in lines if line.strip()][-SAMPLE_LINES:]
+    scored = [(_score(filled, separator), separator) for separator in SEPARATORS]
+    (score, width), separator = max(scored, key=lambda entry: entry[0][0], default=((0.0, 0), ""))
+    if score <= 0.0:
+        return None
+    rows = [split_line(line, separator) for line in filled]
+    return Dialect(separator, find_decimal([row for row in rows if len(row) == width]), width)
+
+
+def _score(lines: Sequence[str], separator: str) -> tuple[float, int]:
+    """Score a separator: the share of rows of the usual width, times the share of numbers and times in their cells."""
+    rows = [split_line(line, separator) for line in lines]
+    widths = Counter(len(row) for row in rows if len(row) > 1)
+    if not widths:
+        return 0.0, 0
+    width, count = max(widths.items(), key=lambda item: (item[1], item[0]))
+    cells = [cell for row in rows if len(row) == width for cell in row]
+    kinds = Counter(kind_of(cell) for cell in cells)
+    values = kinds["number"] + kinds["time"]
+    uncut = sum(not _SEPARATOR_INSIDE.isdisjoint(cell) for cell in cells)
+    return count / len(rows) * values / max(1, values + kinds["text"] + UNCUT_WEIGHT * uncut), width
+
+
+def find_decimal(rows: Sequence[Sequence[str]]) -> str:
+    """Find the decimal mark that most cells with one use; a comma before each three digits is no decimal mark."""
+    cells = [cell for row in rows for cell in row]
+    points = sum(_POINT_DECIMAL.fullmatch(cell) is not None for cell in cells)
+    commas = [cell for cell in cells if _COMMA_DECIMAL.fullmatch(cell)]
+    if points and all(_THOUSANDS.fullmatch(cell) for cell in commas):
+        return "."
+    return "," if len(commas) > points else "."

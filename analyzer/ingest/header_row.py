@@ -1,0 +1,146 @@
+"""Which rows of a text table are its header, its units, and its first data."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from analyzer.ingest.cells import WHITESPACE, holds_values, split_line
+from analyzer.ingest.meaning import meanings
+from analyzer.units import find_units
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+    from analyzer.ingest.dialect import Dialect
+
+TABLE_WORDS: Final = frozenset((
+    "channel", "sensor", "name", "parameter", "signal", "measurement", "variable", "quantity", "kanal", "value",
+    "reading", "wert", "unit",
+))  # fmt: skip
+"""Words that head the columns of long tables."""
+
+ROWS_BELOW: Final = 6
+"""Within so many rows under a header its data begin; between them stand units, types, rules."""
+
+MAX_CANDIDATES: Final = 60
+"""Rows looked at as headers; real ones stand near the top."""
+
+MISFIT_FACTOR: Final = 0.25
+"""What a header's score is worth when it is narrower than the data: a sentence in the preamble uses trade terms too."""
+
+MIN_UNITS_SHARE: Final = 0.5
+"""Share of a row's filled cells that have to be units to make it a row of units."""
+
+_COMMENT: Final = re.compile(r"\s*(?:#+|%+|//+|\*+)\s*")
+_UNIT_FILLERS: Final = frozenset((
+    "-", "#", "none", "text", "string", "date", "time", "mode", "hh:mm:ss", "h:m:s", "hh:mm:ss.sss", "yyyy-mm-dd",
+    "int", "float", "bool",
+))  # fmt: skip
+"""What rows of units write under columns that have none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """The rows above the data.
+
+    Attributes
+    ----------
+    headers : tuple of str
+        The header's cells; empty where the table has no header.
+    units : tuple of str
+        The cells of the row of units; empty where there is none.
+    data_row : int
+        Index of the first row of data; the number of rows where there is none.
+    """
+
+    headers: tuple[str, ...]
+    units: tuple[str, ...]
+    data_row: int
+
+
+def find_heading(lines: Sequence[str], dialect: Dialect, mapped: Collection[str] = ()) -> Heading:
+    """Find header, units and first data row.
+
+    The header is the row without numbers, with data under it, whose words the channel table knows best (or that the
+    user's column map names). Where no row says anything to it, it is the row of the right width right above the data.
+
+    Parameters
+    ----------
+    lines : sequence of str
+        The first lines of the file.
+    dialect : Dialect
+        How they are written.
+    mapped : collection of str
+        Headers that the user's column map names.
+    """
+    rows = [_cells(line, dialect) for line in lines]
+    data = [_is_data(line, row) for line, row in zip(lines, rows, strict=True)]
+    first = next((i for i, row in enumerate(rows) if data[i] and len(row) == dialect.width), len(rows))
+    candidates = [i for i in range(len(rows)) if not data[i] and any(rows[i]) and any(data[i + 1 : i + 1 + ROWS_BELOW])]
+    scores = {i: _score(rows[i], dialect, mapped) for i in candidates[:MAX_CANDIDATES]}
+    best = max(scores.values(), default=0.0)
+    if best > 0.0:
+        return _heading(rows, data, next(i for i in candidates if scores[i] == best))
+    above = [i for i in candidates if i < first and len(rows[i]) == dialect.width]
+    return _heading(rows, data, above[-1]) if above else Heading((), (), first)
+
+
+def _cells(line: str, dialect: Dialect) -> list[str]:
+    """Cut a line; a header aligned with blanks may have blanks inside its names."""
+    text = line.rstrip("\r\n")
+    if dialect.separator != WHITESPACE:
+        return split_line(text, dialect.separator)
+    text = _COMMENT.sub("", text, count=1) if _COMMENT.match(text) else text.strip()
+    splits = (text.split(), re.split(r"\s{2,}|\t", text), re.split(r"\s+(?![\[({])", text))
+    return next((cells for cells in splits if len(cells) == dialect.width), splits[0])
+
+
+def _is_data(line: str, row: Sequence[str]) -> bool:
+    return len(row) > 1 and not _COMMENT.match(line) and holds_values(row)
+
+
+def _plain(row: Sequence[str]) -> tuple[str, ...]:
+    """The header's cells without the mark of a comment line before them."""
+    return (_COMMENT.sub("", row[0], count=1), *row[1:]) if row and _COMMENT.match(row[0]) else tuple(row)
+
+
+def _score(row: Sequence[str], dialect: Dialect, mapped: Collection[str]) -> float:
+    """Count the row's trade terms, each by how sure it is."""
+    score = 0.0
+    for cell in filter(None, _plain(row)):
+        known = meanings(cell)
+        score += 1.0 + known[0].sureness if known else float(cell.casefold() in TABLE_WORDS)
+        score += 5.0 * (cell in mapped)
+    return score if len(row) >= dialect.width - 1 else score * MISFIT_FACTOR
+
+
+def _heading(rows: list[list[str]], data: list[bool], at: int) -> Heading:
+    """Put header, units and first data row together, once one row of the heading is known."""
+    header = _plain(rows[at])
+    units: tuple[str, ...] = ()
+    if _is_units(rows[at]) and at > 0 and not data[at - 1] and len(rows[at - 1]) > 1:
+        header, units = _plain(rows[at - 1]), tuple(rows[at])
+    elif at + 1 < len(rows) and not data[at + 1] and _is_units(rows[at + 1]):
+        units = tuple(rows[at + 1])
+    if len(set(header)) < len(header) and at > 0 and not data[at - 1] and len(rows[at - 1]) == len(header):
+        header = _grouped(_plain(rows[at - 1]), header)
+    data_row = next((i for i in range(at + 1, len(rows)) if data[i]), len(rows))
+    return Heading(tuple(header), units, data_row)
+
+
+def _is_units(row: Sequence[str]) -> bool:
+    filled = [cell for cell in row if cell]
+    units = sum(bool(find_units(cell)) for cell in filled)
+    fillers = sum(cell.casefold().strip("[]()") in _UNIT_FILLERS for cell in filled)
+    return units >= 1 and (units + fillers) / len(filled) > MIN_UNITS_SHARE
+
+
+def _grouped(groups: Sequence[str], header: Sequence[str]) -> tuple[str, ...]:
+    """Join a row of group names, each written over its first column, to headers that repeat without it."""
+    names, group = [], ""
+    for above, name in zip(groups, header, strict=True):
+        group = above or group
+        names.append(f"{group} {name}".strip())
+    return tuple(names)

@@ -1,0 +1,127 @@
+"""A column's header, taken apart: its words, and the unit it names.
+
+Headers say their unit in many ways: "Alt (m)", "Alt [m]", "Alt_m", "Alt/m", "Alt, m", "Alt in m", "AltM", or in a row
+of units below. Where a header can be cut in more than one way ("Phase A": phase A, or phase in ampere), all ways are
+returned, and the channel table decides.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+from analyzer.units import Unit, find_units, parse_units
+
+MAX_HEADER_CHARACTERS: Final = 200
+"""Longer headers are cut before they are looked at: no trade term is that long, and the search is quadratic."""
+
+_BRACKETED: Final = re.compile(r"[\[({<]([^\[\](){}<>]*)[\])}>]")
+_SEPARATOR: Final = re.compile(r"\s*(?:,|/|:|;|\||=|\bin\b|\s-\s)\s*", re.IGNORECASE)
+_CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
+_MAX_UNIT_WORDS: Final = 3
+"""'m per s' and 'm s -1' are the longest units that headers write as words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One way to read a header.
+
+    Attributes
+    ----------
+    words : tuple of str
+        The header's words without the unit, folded (lower case, no accents).
+    units : tuple of Unit
+        What the unit may be; empty where none was found.
+    unit_text : str
+        The unit as written.
+    explicit : bool
+        The unit stands in brackets, after a sign, or in a row of its own: it cannot be part of the name.
+    """
+
+    words: tuple[str, ...]
+    units: tuple[Unit, ...] = ()
+    unit_text: str = ""
+    explicit: bool = False
+
+
+def fold(text: str) -> str:
+    """Fold a word for comparison: lower case, accents off."""
+    decomposed = unicodedata.normalize("NFKD", text.casefold())
+    return "".join(character for character in decomposed if not unicodedata.combining(character))
+
+
+def words_of(text: str) -> tuple[str, ...]:
+    """Split a name at blanks, signs and changes of case, and fold each word.
+
+    Examples
+    --------
+    >>> words_of("BattVolt_2")
+    ('batt', 'volt', '2')
+    """
+    parted = _CAMEL.sub(" ", text[:MAX_HEADER_CHARACTERS])
+    return tuple(fold(word) for word in re.findall(r"[^\W_]+", parted))
+
+
+@lru_cache(maxsize=4096)
+def readings(header: str, unit_row_text: str = "") -> tuple[Reading, ...]:
+    """Every way to cut a header into words and unit; one that names its unit outright leaves no doubt.
+
+    Parameters
+    ----------
+    header : str
+        The header's cell.
+    unit_row_text : str
+        What the row of units says for the column, where there is one.
+    """
+    header = header[:MAX_HEADER_CHARACTERS].strip()
+    found: list[Reading] = []
+    if units := parse_units(unit_row_text):
+        found.append(Reading(words_of(header), units, unit_row_text.strip(), explicit=True))
+    if units := parse_units(header):
+        found.append(Reading((), units, header, explicit=True))
+    found.extend(_bracketed(header))
+    trailing = _trailing(header)
+    if not any("/" in reading.unit_text for reading in trailing):
+        found.extend(_separated(header))
+    if not any(reading.explicit for reading in found):
+        found.extend(trailing)
+        found.append(Reading(words_of(header)))
+    return tuple(dict.fromkeys(found))
+
+
+def _bracketed(header: str) -> list[Reading]:
+    """Read units in brackets anywhere in the header; further words in the bracket ("m AGL") join the name."""
+    found = []
+    for match in _BRACKETED.finditer(header):
+        inside = match[1].strip()
+        around = f"{header[: match.start()]} {header[match.end() :]}"
+        if units := parse_units(inside):
+            found.append(Reading(words_of(around), units, inside, explicit=True))
+        elif (first := inside.partition(" ")) and (units := find_units(first[0])):
+            found.append(Reading(words_of(f"{around} {first[2]}"), units, first[0], explicit=True))
+    return found
+
+
+def _separated(header: str) -> list[Reading]:
+    """Read a unit after a sign or the word "in" ("Altitude/m"); the first sign that fits, so that "m/s" stays whole."""
+    for sign in _SEPARATOR.finditer(header):
+        name, text = header[: sign.start()].strip(), header[sign.end() :].strip()
+        if name and text and (units := parse_units(text)):
+            return [Reading(words_of(name), units, text, explicit=True)]
+    return []
+
+
+def _trailing(header: str) -> list[Reading]:
+    """Read a unit in the last words, the longest unit first ("vertical_speed_m_s")."""
+    parts = [part for part in re.split(r"[\s_]+", _CAMEL.sub(" ", header)) if part]
+    plain = [part for part in re.split(r"[\s_]+", header) if part]
+    found = []
+    for pieces in (plain, parts):
+        for count in range(min(_MAX_UNIT_WORDS, len(pieces) - 1), 0, -1):
+            text = " ".join(pieces[-count:])
+            if any(sign.isalpha() or sign in "°%" for sign in text) and (units := find_units(text)):
+                found.append(Reading(words_of(" ".join(pieces[:-count])), units, text))
+    return found

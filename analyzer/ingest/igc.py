@@ -1,0 +1,170 @@
+"""The adapter for IGC files, the FAI's published flight-recorder format.
+
+Heights from pressure are preferred to those from satellites; extensions that are channels here are read (ground speed,
+airspeed, vertical speed, track, temperature, rpm). Events, tasks, satellites, comments and signatures are passed over;
+a signature is not verified.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime, time
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.channels import BY_NAME
+from analyzer.errors import LogFileError
+from analyzer.ingest.adapter import Adapter
+from analyzer.ingest.arrangement import arrange
+from analyzer.ingest.choice import Candidate
+from analyzer.ingest.column_map import resolve_map
+from analyzer.ingest.column_plan import mapped_meanings
+from analyzer.ingest.describe import SAMPLE_CELLS, ColumnDescription
+from analyzer.ingest.igc_records import GNSS_ALTITUDE, LATITUDE, LONGITUDE, PRESSURE_ALTITUDE, IgcRecords, parse_records
+from analyzer.ingest.log_builder import build_log
+from analyzer.ingest.meaning import TERM, Meaning
+from analyzer.ingest.observations import Column, Observations
+from analyzer.ingest.raw_table import BadCells
+from analyzer.ingest.source import Digest
+from analyzer.ingest.time_axis import TimeAxis, TimeColumn
+from analyzer.records import Notice
+from analyzer.units import unit_of
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from analyzer.ingest.source import Source
+    from analyzer.records import Log
+
+MAX_BYTES: Final = 100_000_000
+"""A recorder writes 40 bytes a second: 100 MB are a month in the air."""
+
+MIN_FIXES: Final = 2
+"""One fix is no log."""
+
+MEANINGS: Final[dict[str, tuple[str, str, int]]] = {
+    PRESSURE_ALTITUDE: ("altitude_m", "m", 0),
+    GNSS_ALTITUDE: ("altitude_m", "m", 1),
+    LATITUDE: ("latitude_deg", "deg", 0),
+    LONGITUDE: ("longitude_deg", "deg", 0),
+    "GSP": ("ground_speed_m_s", "km/h", 0),
+    "TAS": ("airspeed_m_s", "km/h", 0),
+    "IAS": ("airspeed_m_s", "km/h", 1),
+    "VAR": ("vertical_speed_m_s", "m/s", 0),
+    "TRT": ("heading_deg", "deg", 0),
+    "HDT": ("heading_deg", "deg", 1),
+    "OAT": ("temperature_c", "°C", 0),
+    "RPM": ("rpm", "rpm", 0),
+}
+"""Channel, unit in the standard, and order of preference of each column."""
+
+_FIX: Final = re.compile(rb"^B\d{6}\d{7}[NS]\d{8}[EW][AV]", re.MULTILINE)
+_HEADING: Final = re.compile(rb"^(?:A[A-Z0-9]{3}|H[FOP][A-Z0-9]{3})", re.MULTILINE)
+
+
+def confidence(head: bytes) -> float:
+    """How sure this adapter is that bytes begin an IGC file: by its fixes, else by its heading."""
+    if _FIX.search(head):
+        return 1.0
+    return 0.7 if head.startswith(b"A") and len(_HEADING.findall(head)) > MIN_FIXES else 0.0
+
+
+def read(source: Source, columns: Mapping[str, str]) -> Log:
+    """Read an IGC file.
+
+    Parameters
+    ----------
+    source : Source
+        The file.
+    columns : mapping of str to str
+        The user's column map; the columns are "pressure altitude", "GNSS altitude", "latitude", "longitude" and the
+        three-letter codes of the file's extensions.
+
+    Raises
+    ------
+    LogFileError
+        When it holds fewer than two fixes.
+    ColumnMapError
+        When the user's map does not fit it.
+    """
+    digest = Digest(source)
+    return build_log(_observations(_records(source), columns, source.label), source, digest)
+
+
+def describe(source: Source) -> tuple[ColumnDescription, ...]:
+    """Describe the columns of an IGC file; which of two heights is used is told when it is read."""
+    descriptions = []
+    for name, values in _records(source).columns.items():
+        channel, unit, rank = MEANINGS[name]
+        sample = tuple(f"{value:g}" for value in values[np.isfinite(values)][:SAMPLE_CELLS])
+        proposed = channel if rank == 0 else None
+        descriptions.append(ColumnDescription(name, sample, proposed, unit, () if proposed else (channel,)))
+    return tuple(descriptions)
+
+
+def _records(source: Source) -> IgcRecords:
+    if source.size > MAX_BYTES:
+        raise LogFileError("is too large for an IGC file", source=source.label, remedy="cut it into flights")
+    return parse_records(source.read_head(source.size))
+
+
+def _observations(records: IgcRecords, columns: Mapping[str, str], label: str) -> Observations:
+    if np.isfinite(records.clock_s).sum() < MIN_FIXES:
+        remedy = "give a file with a recorded flight"
+        raise LogFileError("holds fewer than two fixes (B records)", source=label, remedy=remedy)
+    names = list(records.columns)
+    targets = resolve_map(columns, names, source=label)
+    order = arrange(_axis(records), (), list(records.columns.values()))
+    return Observations(
+        seconds=order.seconds,
+        columns=tuple(
+            Column(
+                Candidate(
+                    i,
+                    name,
+                    mapped_meanings(targets[i], name, MEANINGS[name][1]) if i in targets else _meanings(name),
+                    order.numbers(records.columns[name]),
+                    i in targets,
+                ),
+                BadCells(),
+            )
+            for i, name in enumerate(names)
+            if i not in targets or targets[i].channel is not None
+        ),
+        labels={},
+        cells={},
+        time_header="B record, UTC",
+        started_at=_axis(records).started_at(int(order.rows[0])),
+        headers=tuple(names),
+        notices=(*_notices(records), *order.notices),
+        kind="an IGC file",
+        place=records.site,
+    )
+
+
+def _axis(records: IgcRecords) -> TimeAxis:
+    """The records' clock; with a date it also tells when the flight began."""
+    calendar = None
+    if records.flown_on is not None:
+        midnight_s = datetime.combine(records.flown_on, time(), UTC).timestamp()
+        calendar = TimeColumn("H record, date", midnight_s + records.clock_s, "absolute", zone_given=True)
+    return TimeAxis(records.clock_s, "clock", "B record, UTC", calendar, ())
+
+
+def _meanings(name: str) -> tuple[Meaning, ...]:
+    channel, unit, rank = MEANINGS[name]
+    return (Meaning(BY_NAME[channel], unit_of(unit, BY_NAME[channel].dimension), TERM, rank, name == GNSS_ALTITUDE),)
+
+
+def _notices(records: IgcRecords) -> list[Notice]:
+    notices = []
+    if records.damaged:
+        notices.append(Notice("rows-dropped", f"{records.damaged} damaged B records were dropped"))
+    if records.without_position:
+        message = f"{records.without_position} fixes without a valid position: their height is from pressure alone"
+        notices.append(Notice("fix-not-valid", message))
+    return notices
+
+
+ADAPTER: Final = Adapter(name="IGC", confidence=confidence, read=read, describe=describe)

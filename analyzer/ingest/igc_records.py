@@ -1,0 +1,216 @@
+"""The records of an IGC file as columns.
+
+Source: FAI International Gliding Commission, *Technical Specification for GNSS Flight Recorders*, Appendix A: records H
+(date and site), I and J (what extends B and K), B (fixes) and K (further data). All fields stand at fixed places, so
+that a whole file is cut at once.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+PRESSURE_ALTITUDE: Final = "pressure altitude"
+GNSS_ALTITUDE: Final = "GNSS altitude"
+LATITUDE: Final = "latitude"
+LONGITUDE: Final = "longitude"
+
+FIX_BYTES: Final = 35
+"""Length of a B record without its extensions."""
+
+FURTHER_DATA_BYTES: Final = 7
+"""Length of a K record without its data."""
+
+CENTURY_PIVOT: Final = 80
+"""Two-digit years from 80 on are of the last century: the format is of 1994."""
+
+CODES: Final[dict[str, tuple[int, float]]] = {
+    "GSP": (0, 500.0),
+    "TAS": (0, 500.0),
+    "IAS": (0, 500.0),
+    "VAR": (1, 50.0),
+    "TRT": (0, 360.0),
+    "HDT": (0, 360.0),
+    "OAT": (0, 60.0),
+    "RPM": (0, 150_000.0),
+}
+"""Codes read, each with the decimals that the standard gives it and the highest value it can have. The standard writes
+no point; some recorders add decimals in longer fields, which shows in values that would else be impossible."""
+
+_DATE: Final = re.compile(rb"^H[FOP]DTE(?:DATE)?\s*:?\s*(\d{2})(\d{2})(\d{2})", re.MULTILINE)
+_SITE: Final = re.compile(rb"^H[FOP]SIT(?:[^:\r\n]*:)?\s*([^\r\n]*)", re.MULTILINE)
+_EXTENSION: Final = re.compile(rb"(\d{2})(\d{2})([A-Z0-9]{3})")
+_MINUTE_DECIMALS: Final = 3
+"""Decimals of the minutes of latitude and longitude in the body of a B record."""
+
+Field = tuple[int, int]
+"""First byte and the byte after the last of a field in its record."""
+
+
+@dataclass(frozen=True, eq=False)
+class IgcRecords:
+    """What an IGC file says, a row a B or K record, in the order of the file.
+
+    Attributes
+    ----------
+    flown_on : date, optional
+        UTC date of the first record; None where no H record says it.
+    site : str
+        Where, or "".
+    clock_s : numpy.ndarray, shape (rows,)
+        Seconds of the UTC day.
+    columns : dict of str to numpy.ndarray
+        "pressure altitude" and "GNSS altitude" in metres, "latitude" and "longitude" in degrees, and the codes of
+        `CODES` in the units of the standard (km/h, m/s, degrees, °C, 1/min); NaN where a row does not say.
+    damaged : int
+        B records that cannot be read.
+    without_position : int
+        Fixes that the recorder marks as not valid (V): their height is from pressure alone.
+    """
+
+    flown_on: date | None
+    site: str
+    clock_s: NDArray[np.float64]
+    columns: Mapping[str, NDArray[np.float64]]
+    damaged: int
+    without_position: int
+
+
+def parse_records(data: bytes) -> IgcRecords:
+    """Read the records of an IGC file."""
+    lines = [line.rstrip(b"\r ") for line in data.split(b"\n")]
+    fixes = [(i, line) for i, line in enumerate(lines) if line.startswith(b"B")]
+    whole = [(i, line) for i, line in fixes if len(line) >= FIX_BYTES]
+    further = [(i, line) for i, line in enumerate(lines) if line.startswith(b"K") and len(line) > FURTHER_DATA_BYTES]
+    fix_block, further_block = _block([line for _, line in whole]), _block([line for _, line in further])
+    fix_fields, further_fields = _extensions(lines, b"I"), _extensions(lines, b"J")
+    fix_columns, sound, valid = _fix_columns(fix_block, fix_fields)
+    further_columns = _code_columns(further_block, further_fields)
+    order = np.argsort([*(i for i, _ in whole), *(i for i, _ in further)], kind="stable")
+    clock = np.append(_clock(fix_block, fix_fields), _clock(further_block, further_fields))
+    columns = {
+        name: np.append(
+            fix_columns.get(name, np.full(len(whole), np.nan)), further_columns.get(name, np.full(len(further), np.nan))
+        )[order]
+        for name in (*fix_columns, *(name for name in further_columns if name not in fix_columns))
+    }
+    clock[: len(whole)][~sound] = np.nan
+    return IgcRecords(
+        flown_on=_flown_on(data),
+        site=_site(data),
+        clock_s=clock[order],
+        columns=columns,
+        damaged=len(fixes) - int(sound.sum()),
+        without_position=int((sound & ~valid).sum()),
+    )
+
+
+def _block(lines: Sequence[bytes]) -> NDArray[np.uint8]:
+    """Lines as rows of bytes, padded with blanks."""
+    width = max(map(len, lines), default=FIX_BYTES)
+    return np.frombuffer(b"".join(line.ljust(width) for line in lines), dtype=np.uint8).reshape(len(lines), width)
+
+
+def _extensions(lines: Sequence[bytes], kind: bytes) -> dict[str, Field]:
+    """Fields that an I or J record adds, by code; the standard counts bytes from 1."""
+    line = next((line for line in lines if line.startswith(kind) and line[1:3].isdigit()), b"")
+    fields: dict[str, Field] = {}
+    for first, last, code in _EXTENSION.findall(line[3:]):
+        if 0 < int(first) <= int(last):
+            fields.setdefault(code.decode("ascii"), (int(first) - 1, int(last)))
+    return fields
+
+
+def _integers(block: NDArray[np.uint8], field: Field) -> NDArray[np.float64]:
+    """The numbers in one field, a minus sign allowed in front; NaN where it holds anything else."""
+    first, end = field
+    if end > block.shape[1]:
+        return np.full(block.shape[0], np.nan)
+    digits = block[:, first:end].astype(np.int64) - ord("0")
+    negative = block[:, first] == ord("-")
+    digits[negative, 0] = 0
+    values = digits @ (10 ** np.arange(end - first - 1, -1, -1))
+    sound = np.all((digits >= 0) & (digits <= 9), axis=1)
+    return np.where(sound, np.where(negative, -values, values), np.nan)
+
+
+def _code_columns(block: NDArray[np.uint8], fields: Mapping[str, Field]) -> dict[str, NDArray[np.float64]]:
+    """The values of each code read, its decimals in place."""
+    columns = {}
+    for code, field in fields.items():
+        if code in CODES:
+            values = _integers(block, field)
+            decimals, highest = CODES[code]
+            largest = float(np.nanmax(np.abs(values), initial=0.0))
+            while largest / 10.0**decimals > highest and decimals < field[1] - field[0]:
+                decimals += 1
+            columns[code] = values / 10.0**decimals
+    return columns
+
+
+def _decimals(block: NDArray[np.uint8], fields: Mapping[str, Field], code: str, already: int) -> NDArray[np.float64]:
+    """What a code for further decimals (TDS, LAD, LOD) adds after those in the body; 0 where it is not there."""
+    if code not in fields:
+        return np.zeros(block.shape[0])
+    return np.nan_to_num(_integers(block, fields[code])) / 10.0 ** (already + fields[code][1] - fields[code][0])
+
+
+def _clock(block: NDArray[np.uint8], fields: Mapping[str, Field]) -> NDArray[np.float64]:
+    hours, minutes, seconds = (_integers(block, field) for field in ((1, 3), (3, 5), (5, 7)))
+    return hours * 3600.0 + minutes * 60.0 + seconds + _decimals(block, fields, "TDS", 0)
+
+
+def _degrees(
+    block: NDArray[np.uint8], start: int, degree_digits: int, negative: str, more: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Degrees of one coordinate: whole degrees, minutes with three decimals, hemisphere."""
+    minutes_at, end = start + degree_digits, start + degree_digits + 5
+    degrees, thousandths = _integers(block, (start, minutes_at)), _integers(block, (minutes_at, end))
+    size = degrees + (thousandths / 10.0**_MINUTE_DECIMALS + more) / 60.0
+    return np.where(block[:, end] == ord(negative), -size, size)
+
+
+def _fix_columns(
+    block: NDArray[np.uint8], fields: Mapping[str, Field]
+) -> tuple[dict[str, NDArray[np.float64]], NDArray[np.bool_], NDArray[np.bool_]]:
+    """Columns of the B records; which of them are sound, and which have a valid position."""
+    latitude = _degrees(block, 7, 2, "S", _decimals(block, fields, "LAD", _MINUTE_DECIMALS))
+    longitude = _degrees(block, 15, 3, "W", _decimals(block, fields, "LOD", _MINUTE_DECIMALS))
+    pressure_altitude = _integers(block, (25, 30))
+    valid = block[:, 24] == ord("A")
+    sound = (
+        np.isfinite(_clock(block, {})) & np.isfinite(pressure_altitude) & np.isfinite(latitude) & np.isfinite(longitude)
+    )
+    columns = {
+        PRESSURE_ALTITUDE: pressure_altitude,
+        GNSS_ALTITUDE: np.where(valid, _integers(block, (30, 35)), np.nan),
+        LATITUDE: np.where(valid, latitude, np.nan),
+        LONGITUDE: np.where(valid, longitude, np.nan),
+    }
+    columns |= _code_columns(block, fields)
+    return columns, np.asarray(sound), np.asarray(valid)
+
+
+def _flown_on(data: bytes) -> date | None:
+    match = _DATE.search(data)
+    if match is None:
+        return None
+    day, month, year = (int(part) for part in match.groups())
+    try:
+        return date(year + (1900 if year >= CENTURY_PIVOT else 2000), month, day)
+    except ValueError:
+        return None
+
+
+def _site(data: bytes) -> str:
+    match = _SITE.search(data)
+    return match[1].decode("utf-8", errors="replace").strip() if match else ""

@@ -1,0 +1,200 @@
+"""From observations to a log: columns chosen, converted, completed and named."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+import pandas as pd
+
+from analyzer.channels import CHANNELS, channel_of, numbered
+from analyzer.errors import ColumnMapError, LogFileError
+from analyzer.ingest.choice import choose, map_hint
+from analyzer.ingest.column_map import listed
+from analyzer.ingest.convert import Converted, check_cells, convert
+from analyzer.ingest.derived import cell_volts, pressure_altitude_m
+from analyzer.ingest.vertical_speed import slope_against_height
+from analyzer.records import Log, Notice
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from numpy.typing import NDArray
+
+    from analyzer.ingest.choice import Candidate, Choice
+    from analyzer.ingest.observations import Column, Observations
+    from analyzer.ingest.source import Digest, Source
+
+ALTITUDE: Final = "altitude_m"
+VERTICAL_SPEED: Final = "vertical_speed_m_s"
+
+
+@dataclass
+class _Draft:
+    """A log in the making."""
+
+    seconds: NDArray[np.float64]
+    frame: dict[str, NDArray[np.float64] | pd.Series[str]]
+    headers: dict[str, str]
+    notices: list[Notice]
+    assumed: list[str] = field(default_factory=list)
+
+    def add(self, channel: str, header: str, values: NDArray[np.float64]) -> None:
+        """Add a channel, numbered if it is not the first of its kind."""
+        count = 1
+        while numbered(channel, count) in self.frame:
+            count += 1
+        self.frame[numbered(channel, count)] = values
+        self.headers[numbered(channel, count)] = header
+
+
+def build_log(observations: Observations, source: Source, digest: Digest) -> Log:
+    """Make a log of a table's observations.
+
+    Raises
+    ------
+    LogFileError, ColumnMapError
+        When no column can be the altitude, or a column cannot be read as what its header says.
+    """
+    draft = _Draft(
+        observations.seconds,
+        {"time_s": observations.seconds},
+        {"time_s": observations.time_header},
+        list(observations.notices),
+    )
+    choice = choose([column.candidate for column in observations.columns], observations.seconds)
+    draft.notices.extend(choice.notices)
+    columns = {column.candidate.position: column for column in observations.columns}
+    for candidate in sorted(choice.chosen, key=lambda one: one.meaning.channel.name != ALTITUDE):
+        _add_channel(draft, candidate, columns[candidate.position], source.label)
+    _judge_text(draft, observations, source.label)
+    _complete(draft, observations)
+    _add_flight_mode(draft, observations)
+    if ALTITUDE not in draft.frame:
+        raise _no_altitude(observations, choice, draft, source.label)
+    _say_what_was_assumed(draft)
+    frame = pd.DataFrame({name: draft.frame[name] for name in _in_table_order(draft.frame)}, copy=False)
+    return Log(
+        name=source.name,
+        sha256=digest.sha256(),
+        frame=frame,
+        notices=tuple(draft.notices),
+        steps=(f"read {len(frame)} samples as {observations.kind}",),
+        started_at=observations.started_at,
+        place=observations.place,
+        headers=draft.headers,
+    )
+
+
+def _add_channel(draft: _Draft, candidate: Candidate, column: Column, source: str) -> None:
+    """Convert one chosen column and add it; altitude has been added before all others."""
+    channel = candidate.meaning.channel
+    draft.notices.extend(check_cells(candidate, column.bad, source, required=channel.name == ALTITUDE))
+    if channel.name == VERTICAL_SPEED:
+        converted = _vertical_speed(draft, candidate, column.cell_unit)
+    else:
+        converted = convert(candidate, draft.seconds, column.cell_unit)
+    draft.notices.extend(converted.notices)
+    if converted.values is None:
+        return
+    if converted.assumed:
+        draft.assumed.append(f"'{candidate.header}' {channel.unit or 'a fraction'}")
+    draft.add(channel.name, candidate.header, converted.values)
+
+
+def _vertical_speed(draft: _Draft, candidate: Candidate, cell_unit: str) -> Converted:
+    """Convert vertical speed; its unit, where not given, and its sign show in the height it adds up to."""
+    heights = draft.frame.get(ALTITUDE)
+    slope = slope_against_height(candidate.values, heights, draft.seconds) if isinstance(heights, np.ndarray) else None
+    if slope is None:
+        return convert(candidate, draft.seconds, cell_unit)
+    notices: list[Notice] = []
+    if candidate.meaning.unit is None and not cell_unit:
+        read_as = f"read as vertical speed in {slope.unit.symbol} (so it adds up to the height)"
+        notices.append(Notice("unit-inferred", f"'{candidate.header}' has no unit: {read_as}"))
+        candidate = replace(candidate, meanings=(replace(candidate.meaning, unit=slope.unit),))
+    converted = convert(candidate, draft.seconds, cell_unit)
+    if slope.downward and converted.values is not None:
+        notices.append(
+            Notice("vertical-speed-sign", f"'{candidate.header}' counts sink as positive; its sign was turned")
+        )
+        converted = replace(converted, values=-converted.values)
+    kept = (one for one in converted.notices if not notices or one.code != "column-read")
+    return replace(converted, notices=(*notices, *kept))
+
+
+def _judge_text(draft: _Draft, observations: Observations, source: str) -> None:
+    """Say of columns without a single number what stands in them instead, where their channel is missed."""
+    for column in observations.columns:
+        candidate = column.candidate
+        missed = all(meaning.channel.name not in draft.frame for meaning in candidate.meanings)
+        if missed and not np.isfinite(candidate.values).any():
+            required = any(meaning.channel.name == ALTITUDE for meaning in candidate.meanings)
+            draft.notices.extend(check_cells(candidate, column.bad, source, required=required))
+
+
+def _complete(draft: _Draft, observations: Observations) -> None:
+    """Derive what is not logged itself but follows plainly from what is."""
+    pressure = draft.frame.get("pressure_pa")
+    if ALTITUDE not in draft.frame and isinstance(pressure, np.ndarray):
+        draft.add(ALTITUDE, draft.headers["pressure_pa"], pressure_altitude_m(pressure))
+        message = f"altitude is computed from '{draft.headers['pressure_pa']}' in the ISO 2533 standard atmosphere"
+        draft.notices.append(Notice("altitude-from-pressure", message))
+    if "voltage_v" not in draft.frame and observations.cells:
+        header = " + ".join(observations.cells)
+        draft.add("voltage_v", header, np.sum([cell_volts(values) for values in observations.cells.values()], axis=0))
+        draft.notices.append(
+            Notice("voltage-from-cells", f"pack voltage is the sum of {listed(list(observations.cells))}")
+        )
+
+
+def _add_flight_mode(draft: _Draft, observations: Observations) -> None:
+    filled = [header for header, texts in observations.labels.items() if texts.notna().any()]
+    if not filled:
+        return
+    draft.frame["flight_mode"], draft.headers["flight_mode"] = observations.labels[filled[0]], filled[0]
+    if len(filled) > 1:
+        message = f"flight mode is read from '{filled[0]}' (its name fits best); not used: {listed(filled[1:])}"
+        draft.notices.append(Notice("column-chosen", message))
+
+
+def _no_altitude(
+    observations: Observations, choice: Choice, draft: _Draft, source: str
+) -> LogFileError | ColumnMapError:
+    """Say why there is no altitude, and how to name it."""
+    if ALTITUDE in choice.ambiguous:
+        alternatives = choice.ambiguous[ALTITUDE]
+        hint = map_hint(alternatives[0], channel_of(ALTITUDE))
+        return ColumnMapError(f"the altitude may be any of {listed(alternatives)}", source=source, remedy=hint)
+    named = [c.candidate.header for c in observations.columns if c.candidate.meaning.channel.name == ALTITUDE]
+    for notice in draft.notices:
+        if named and f"'{named[0]}'" in notice.message and notice.code in _WHY_NOT:
+            return LogFileError(f"no usable altitude: {notice.message}", source=source)
+    if named:
+        return LogFileError(
+            f"the altitude column {listed(named)} holds no value", source=source, remedy="check the sensor"
+        )
+    return LogFileError(
+        f"no altitude among the columns {listed(observations.headers)}",
+        source=source,
+        remedy='name it with --map "Header=altitude_m" (with its unit: "altitude_m [ft]")',
+    )
+
+
+_WHY_NOT: Final = ("unit-unknown", "column-out-of-range", "column-ambiguous")
+
+
+def _say_what_was_assumed(draft: _Draft) -> None:
+    if draft.assumed:
+        draft.notices.append(Notice("unit-assumed", f"no unit given; read in SI units: {', '.join(draft.assumed)}"))
+    several = [name for name in draft.frame if name.startswith("temperature_c")]
+    if len(several) > 1:
+        names = ", ".join(f"{name} is '{draft.headers[name]}'" for name in several)
+        draft.notices.append(Notice("channels-numbered", f"several temperatures: {names}"))
+
+
+def _in_table_order(names: Iterable[str]) -> list[str]:
+    """Names of frame columns in the order of the channel table."""
+    order = {channel.name: place for place, channel in enumerate(CHANNELS)}
+    return sorted(names, key=lambda name: (order[channel_of(name).name], len(name), name))

@@ -1,0 +1,183 @@
+"""Reading a long table: one value a row, with its time, the name of its channel and sometimes its unit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from analyzer.errors import LogFileError
+from analyzer.ingest.arrangement import Arrangement
+from analyzer.ingest.choice import Candidate
+from analyzer.ingest.column_map import listed, resolve_map
+from analyzer.ingest.column_plan import mapped_meanings, plan_columns
+from analyzer.ingest.long_table import pivot
+from analyzer.ingest.meaning import meanings
+from analyzer.ingest.observations import Column, Observations
+from analyzer.ingest.raw_table import BadCells, Plan
+from analyzer.ingest.repeats import settle_repeats
+from analyzer.ingest.stamps import order_stamps
+from analyzer.ingest.table import read_table
+from analyzer.ingest.wide_table import MIN_SAMPLES, table_notices, time_axis
+from analyzer.records import Notice
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from numpy.typing import NDArray
+
+    from analyzer.ingest.column_map import Target
+    from analyzer.ingest.column_plan import ColumnPlan
+    from analyzer.ingest.layout import Layout
+    from analyzer.ingest.long_table import LongColumns
+    from analyzer.ingest.meaning import Meaning
+    from analyzer.ingest.raw_table import RawTable, Role
+    from analyzer.ingest.source import Digest, Source
+
+
+@dataclass(frozen=True, eq=False)
+class _Rows:
+    """The rows of a long table that have a time and a name, in order of time."""
+
+    stamps: NDArray[np.float64]
+    codes: NDArray[np.intp]
+    values: NDArray[np.float64]
+    texts: pd.Series[str]
+    units: pd.Series[str] | None
+    lines: NDArray[np.intp]
+
+    def of(self, code: int) -> NDArray[np.bool_]:
+        return np.asarray(self.codes == code)
+
+    def unit(self, code: int) -> str:
+        """The unit that a channel's rows give first."""
+        if self.units is None:
+            return ""
+        given = self.units[self.of(code)].dropna()
+        return str(given.iloc[0]) if len(given) else ""
+
+
+def read_long(
+    source: Source, layout: Layout, where: LongColumns, columns: Mapping[str, str], digest: Digest
+) -> Observations:
+    """Read a long table and put it in order of time, a column a channel.
+
+    The user's map may name the table's own headers (for the time) and the names of channels.
+
+    Raises
+    ------
+    ColumnMapError
+        When the user's map does not fit the log.
+    LogFileError
+        When it holds no usable time, or no rows.
+    """
+    own = {header: text for header, text in columns.items() if header in layout.headers}
+    plan = _only_times(plan_columns(layout, own, source.label), where)
+    raw = read_table(source, layout, plan.reading, digest)
+    axis = time_axis(layout, plan, raw, source.label)
+    codes, names = _names(raw.labels[where.name])
+    ordered = order_stamps(np.where(codes >= 0, axis.seconds, np.nan), axis.kind, raw.repeated_headers)
+    if ordered.rows.size < MIN_SAMPLES:
+        raise LogFileError("holds fewer than two samples with a time", source=source.label, remedy="give a whole log")
+    rows = _rows(raw, where, codes, ordered.rows, ordered.seconds, layout.data_line)
+    targets = resolve_map({h: text for h, text in columns.items() if h not in own}, names, source=source.label)
+    channels = _channels(names, rows, targets)
+    gathered = pivot(rows.stamps, rows.codes)
+    numbers = {c: gathered.column(rows.of(c), rows.values) for c, found in channels.items() if not _is_label(found)}
+    timeline = settle_repeats(rows.stamps[gathered.first_rows], list(numbers.values()))
+    order = Arrangement(np.arange(gathered.first_rows.size), timeline, (*ordered.notices, *timeline.notices))
+    return Observations(
+        seconds=order.seconds,
+        columns=tuple(
+            Column(Candidate(c, names[c], channels[c], order.numbers(column), c in targets), _bad_values(rows, c))
+            for c, column in numbers.items()
+        ),
+        labels={
+            names[c]: order.labels(_spread(rows, c, gathered.targets, gathered.first_rows.size))
+            for c, found in channels.items()
+            if _is_label(found)
+        },
+        cells={},
+        time_header=axis.header,
+        started_at=axis.started_at(int(ordered.rows[0])),
+        headers=tuple(names),
+        notices=(*axis.notices, *table_notices(raw), *order.notices, *_ignored(names, channels, targets)),
+    )
+
+
+def _only_times(plan: ColumnPlan, where: LongColumns) -> ColumnPlan:
+    """Of the table's own columns only those of time have meanings; name, value and unit are read as such."""
+    times = {i: meaning for i, meaning in plan.meanings.items() if plan.reading.roles.get(i) == "time"}
+    roles: dict[int, Role] = {**dict.fromkeys(times, "time"), where.name: "label", where.value: "mixed"}
+    if where.unit >= 0:
+        roles[where.unit] = "label"
+    return replace(plan, meanings=times, ignored=(), cells=(), reading=Plan(roles, plan.reading.time_kinds))
+
+
+def _names(labels: pd.Series[str]) -> tuple[NDArray[np.intp], list[str]]:
+    """Code of each row's channel, -1 where there is none, and the channels' names."""
+    raw_codes, raw_names = pd.factorize(labels)
+    codes, names = pd.factorize(pd.Series([str(name).strip() for name in raw_names], dtype="str"))
+    return np.append(codes, -1)[raw_codes], [str(name) for name in names]
+
+
+def _rows(
+    raw: RawTable,
+    where: LongColumns,
+    codes: NDArray[np.intp],
+    rows: NDArray[np.intp],
+    stamps: NDArray[np.float64],
+    data_line: int,
+) -> _Rows:
+    return _Rows(
+        stamps=stamps,
+        codes=codes[rows],
+        values=raw.numbers[where.value][rows],
+        texts=raw.labels[where.value].iloc[rows],
+        units=raw.labels[where.unit].iloc[rows] if where.unit >= 0 else None,
+        lines=rows + data_line,
+    )
+
+
+def _channels(names: Sequence[str], rows: _Rows, targets: Mapping[int, Target]) -> dict[int, tuple[Meaning, ...]]:
+    """What each name may mean."""
+    found = {}
+    for code, name in enumerate(names):
+        unit = rows.unit(code)
+        found[code] = mapped_meanings(targets[code], name, unit) if code in targets else meanings(name, unit)
+    return {code: meaning for code, meaning in found.items() if meaning}
+
+
+def _is_label(found: tuple[Meaning, ...]) -> bool:
+    return found[0].channel.kind == "label"
+
+
+def _bad_values(rows: _Rows, code: int) -> BadCells:
+    """Values of a channel that are no numbers."""
+    mine = rows.of(code)
+    texts, lines = rows.texts[mine], rows.lines[mine]
+    bad = texts.notna().to_numpy()
+    filled = int(np.isfinite(rows.values[mine]).sum() + bad.sum())
+    if not bad.any():
+        return BadCells(filled=filled)
+    first = int(bad.argmax())
+    return BadCells(int(bad.sum()), filled, int(lines[first]), str(texts.iloc[first]))
+
+
+def _spread(rows: _Rows, code: int, targets: NDArray[np.intp], size: int) -> pd.Series[str]:
+    """Text of one channel by row of the wide table; numbers of modes as they would be written."""
+    mine = rows.of(code)
+    texts = [
+        text if isinstance(text, str) else f"{value:g}"
+        for text, value in zip(rows.texts[mine], rows.values[mine], strict=True)
+    ]
+    column = np.full(size, None, dtype=object)
+    column[targets[mine]] = texts
+    return pd.Series(column, dtype="str")
+
+
+def _ignored(names: Sequence[str], channels: Mapping[int, object], targets: Mapping[int, Target]) -> tuple[Notice, ...]:
+    left = [name for code, name in enumerate(names) if code not in channels and code not in targets]
+    return (Notice("column-ignored", f"not used: {listed(left)}"),) if left else ()

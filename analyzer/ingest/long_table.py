@@ -1,0 +1,97 @@
+"""Long tables, one value a row with its time and the name of its channel: telling them, and gathering their rows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+import pandas as pd
+
+from analyzer.ingest.cells import kind_of
+from analyzer.ingest.headers import words_of
+from analyzer.ingest.meaning import meanings
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from analyzer.ingest.layout import Layout
+
+NAME_WORDS: Final = frozenset((
+    "channel", "sensor", "name", "parameter", "signal", "measurement", "variable", "quantity", "key", "item", "field",
+    "kanal", "messgrosse", "messgroesse", "bezeichnung", "canal", "capteur", "nom", "nombre", "canale", "kanaal",
+))  # fmt: skip
+VALUE_WORDS: Final = frozenset((
+    "value", "reading", "data", "val", "wert", "messwert", "valeur", "valor", "valore", "waarde", "hodnota", "wartosc",
+))  # fmt: skip
+UNIT_WORDS: Final = frozenset(("unit", "units", "einheit", "unite", "unidad", "unita", "eenheid", "jednotka", "uom"))
+
+MIN_KNOWN_NAMES: Final = 1
+"""So many of the names in the first rows have to mean a channel."""
+
+
+@dataclass(frozen=True, slots=True)
+class LongColumns:
+    """Where a long table keeps name, value and unit; no unit column: -1."""
+
+    name: int
+    value: int
+    unit: int = -1
+
+
+def find_long(layout: Layout) -> LongColumns | None:
+    """Find the columns of a long table; None when the table is not one."""
+    words = [frozenset(words_of(header)) for header in layout.headers]
+
+    def headed(wanted: frozenset[str]) -> int:
+        return next((i for i, parts in enumerate(words) if parts and parts <= wanted | {"s"}), -1)
+
+    name, value = headed(NAME_WORDS), headed(VALUE_WORDS)
+    if name < 0 or value < 0:
+        return None
+    names = dict.fromkeys(layout.column_sample(name))
+    known = sum(bool(meanings(text)) for text in names if kind_of(text) == "text")
+    return LongColumns(name, value, headed(UNIT_WORDS)) if known >= MIN_KNOWN_NAMES else None
+
+
+@dataclass(frozen=True, eq=False)
+class Pivot:
+    """The rows of a long table gathered into rows of a wide one.
+
+    Attributes
+    ----------
+    first_rows : numpy.ndarray of int
+        For each row of the wide table, the first row of the long one in it.
+    targets : numpy.ndarray of int
+        For each row of the long table, its row in the wide one.
+    """
+
+    first_rows: NDArray[np.intp]
+    targets: NDArray[np.intp]
+
+    def column(self, rows: NDArray[np.bool_], values: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Spread the values of one channel, NaN where it has none."""
+        column = np.full(self.first_rows.size, np.nan)
+        column[self.targets[rows]] = values[rows]
+        return column
+
+
+def pivot(stamps: NDArray[np.float64], names: NDArray[np.intp]) -> Pivot:
+    """Gather rows of one stamp: the first value of each channel into one row, the second into the next, and so on.
+
+    Parameters
+    ----------
+    stamps : numpy.ndarray, shape (rows,)
+        Never running backward.
+    names : numpy.ndarray of int, shape (rows,)
+        Code of each row's channel.
+    """
+    groups = np.cumsum(np.append(True, stamps[1:] > stamps[:-1])) - 1
+    occurrence = pd.DataFrame({"group": groups, "name": names}).groupby(["group", "name"]).cumcount().to_numpy()
+    heights = np.zeros(int(groups[-1]) + 1, dtype=np.intp)
+    np.maximum.at(heights, groups, occurrence + 1)
+    offsets = np.append(0, np.cumsum(heights))[:-1]
+    targets = offsets[groups] + occurrence
+    first_rows = np.full(int(heights.sum()), stamps.size, dtype=np.intp)
+    np.minimum.at(first_rows, targets, np.arange(stamps.size))
+    return Pivot(first_rows, targets)

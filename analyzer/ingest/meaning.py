@@ -1,0 +1,178 @@
+"""What a column may mean, from its header alone: full trade terms first, then words in it, then its unit.
+
+The longest term in the header counts. A header in which a word refuses the term ("max altitude", "cell voltage") means
+no channel; a unit of another dimension rules a channel out ("Battery [%]" is no voltage). What the header leaves open
+is left open here: `analyzer.ingest.choice` decides with the values, or reports the alternatives.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from typing import Final
+
+from analyzer.channels import BY_NAME, CHANNELS, REFUSED_WORDS, Channel
+from analyzer.ingest.headers import Reading, fold, readings, words_of
+from analyzer.units import Unit
+
+TERM, TERM_AND_NUMBER, PART, UNIT_ONLY = 3, 2, 1, 0
+"""How sure a meaning is: the whole header; with a number or a neutral word; within unknown words; from the unit."""
+
+NEUTRAL_WORDS: Final = frozenset((
+    "sensor", "value", "val", "measured", "actual", "log", "logged", "data", "main", "esc", "motor", "gps", "gnss",
+    "baro", "fc", "telemetry", "tel", "channel", "ch", "the", "of", "and", "filtered", "filt", "smoothed", "raw", "est",
+    "estimated", "fused", "instant", "now", "sensorwert", "messwert", "wert", "der", "die", "das", "le", "la", "el",
+))  # fmt: skip
+"""Words that say where a value comes from, not what it is."""
+
+SATELLITE_WORDS: Final = frozenset(("gps", "gnss", "galt", "wgs", "wgs84", "msl", "amsl", "ellipsoid"))
+"""Words of altitudes from satellites, which are known about three times worse than those from pressure."""
+
+UNIT_ALONE: Final = {
+    "time": "time_s",
+    "length": "altitude_m",
+    "voltage": "voltage_v",
+    "current": "current_a",
+    "charge": "charge_ah",
+    "power": "power_w",
+    "rotation": "rpm",
+    "temperature": "temperature_c",
+    "pressure": "pressure_pa",
+}
+"""Dimensions that only one channel has, or one far before all others; an angle or a percentage says nothing."""
+
+MIN_PART_LETTERS: Final = 2
+"""A term of one letter ("t", "u") counts only as the whole header."""
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """One channel that a column may be.
+
+    Attributes
+    ----------
+    channel : Channel
+        The channel.
+    unit : Unit, optional
+        The unit its header names; None where it names none.
+    sureness : int
+        `TERM`, `TERM_AND_NUMBER`, `PART` or `UNIT_ONLY`.
+    rank : int
+        Place of the term among the channel's words; the lower is preferred.
+    satellite : bool
+        The header says that the value comes from satellites.
+    electrical : bool
+        The header says that an rpm is the electrical one, pole pairs times the shaft's.
+    """
+
+    channel: Channel
+    unit: Unit | None
+    sureness: int
+    rank: int = 0
+    satellite: bool = False
+    electrical: bool = False
+
+
+@cache
+def _terms() -> dict[str, tuple[tuple[Channel, int], ...]]:
+    """Every term without its blanks, and the channels that it stands for; canonical names are terms too."""
+    table: dict[str, tuple[tuple[Channel, int], ...]] = {}
+    for channel in CHANNELS:
+        for rank, word in enumerate((channel.name, *channel.words)):
+            key = "".join(words_of(word))
+            table[key] = (*table.get(key, ()), (channel, rank))
+    return table
+
+
+@cache
+def _refused(channel: Channel) -> frozenset[str]:
+    return frozenset(fold(word) for word in (*REFUSED_WORDS, *channel.refuses))
+
+
+@lru_cache(maxsize=4096)
+def meanings(header: str, unit_row_text: str = "") -> tuple[Meaning, ...]:
+    """Every channel that a header may mean, the surest first; one `Meaning` a channel.
+
+    Parameters
+    ----------
+    header : str
+        The header's cell.
+    unit_row_text : str
+        What the row of units says for the column, where there is one.
+
+    Examples
+    --------
+    >>> [(m.channel.name, m.unit.symbol) for m in meanings("Hgt (ft)")]
+    [('altitude_m', 'ft')]
+    >>> [m.channel.name for m in meanings("Speed")]
+    ['airspeed_m_s', 'ground_speed_m_s']
+    >>> meanings("max altitude")
+    ()
+    """
+    if (exact := BY_NAME.get(header.strip())) is not None:
+        return (Meaning(exact, _unit_for(exact, readings(header, unit_row_text)), TERM, rank=-1),)
+    found: dict[str, Meaning] = {}
+    for reading in readings(header, unit_row_text):
+        for meaning in (*_by_term(reading), *_by_unit(reading)):
+            known = found.get(meaning.channel.name)
+            if known is None or _merit(meaning) > _merit(known):
+                found[meaning.channel.name] = meaning
+    best = max((meaning.sureness for meaning in found.values()), default=0)
+    return tuple(meaning for meaning in found.values() if meaning.sureness == best)
+
+
+def _merit(meaning: Meaning) -> tuple[int, bool]:
+    return meaning.sureness, meaning.unit is not None
+
+
+def _unit_for(channel: Channel, ways: tuple[Reading, ...]) -> Unit | None:
+    units = (unit for way in ways for unit in way.units if unit.dimension == channel.dimension)
+    return next(units, None)
+
+
+def _by_term(reading: Reading) -> list[Meaning]:
+    """Meanings by the longest term in the header's words."""
+    words = reading.words
+    spans = [(start, end) for start in range(len(words)) for end in range(start + 1, len(words) + 1)]
+    spans.sort(key=lambda span: -len("".join(words[span[0] : span[1]])))
+    for start, end in spans:
+        key, others = "".join(words[start:end]), (*words[:start], *words[end:])
+        if key in _terms() and (not others or len(key) >= MIN_PART_LETTERS):
+            return [
+                _meaning(reading, channel, rank, others)
+                for channel, rank in _terms()[key]
+                if _fits(reading, channel, others)
+            ]
+    return []
+
+
+def _fits(reading: Reading, channel: Channel, others: tuple[str, ...]) -> bool:
+    """Whether neither the unit nor a word beside the term rules the channel out."""
+    dimensions = {unit.dimension for unit in reading.units}
+    return (not dimensions or channel.dimension in dimensions) and _refused(channel).isdisjoint(others)
+
+
+def _meaning(reading: Reading, channel: Channel, rank: int, others: tuple[str, ...]) -> Meaning:
+    unknown = [word for word in others if not word.isdigit() and word not in NEUTRAL_WORDS]
+    sureness = PART if unknown else TERM_AND_NUMBER if others else TERM
+    return Meaning(
+        channel,
+        _unit_for(channel, (reading,)),
+        sureness,
+        rank,
+        satellite=not SATELLITE_WORDS.isdisjoint(reading.words),
+        electrical="erpm" in reading.words or "electrical" in reading.words,
+    )
+
+
+def _by_unit(reading: Reading) -> list[Meaning]:
+    """Meanings by the unit alone; a header that is nothing but a unit counts as a word of the trade."""
+    if not reading.explicit:
+        return []
+    names = dict.fromkeys(UNIT_ALONE[unit.dimension] for unit in reading.units if unit.dimension in UNIT_ALONE)
+    sureness = UNIT_ONLY if reading.words else PART
+    return [
+        Meaning(channel, _unit_for(channel, (reading,)), sureness, rank=len(channel.words))
+        for channel in map(BY_NAME.__getitem__, names)
+        if _refused(channel).isdisjoint(reading.words)
+    ]

@@ -1,0 +1,93 @@
+"""Numbers from cells that are text: decimal commas, thousands marks, units behind the number, words for "no value"."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+import pandas as pd
+
+from analyzer.ingest.cells import MISSING, NUMBER, NUMBER_WITH_UNIT
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+_PLAIN: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
+
+
+@dataclass(frozen=True)
+class Numbers:
+    """What the cells of one column hold as numbers.
+
+    Attributes
+    ----------
+    values : numpy.ndarray
+        NaN where there is no value.
+    bad : numpy.ndarray of bool
+        Cells that hold something else than a number or a word for "no value".
+    unit_text : str
+        The unit most cells write behind their number ("12.5 V"), or "".
+    """
+
+    values: NDArray[np.float64]
+    bad: NDArray[np.bool_]
+    unit_text: str = ""
+
+
+def parse_number(text: str, decimal: str) -> tuple[float, str]:
+    """Read one cell: its value (NaN where it is no number) and the unit written behind it.
+
+    Parameters
+    ----------
+    text : str
+        The cell, stripped.
+    decimal : str
+        The table's decimal mark. In a cell that has both marks the last one is the decimal mark; a mark that
+        occurs twice parts thousands.
+
+    Examples
+    --------
+    >>> parse_number("1.234,5", ","), parse_number("85 %", ".")
+    ((1234.5, ''), (85.0, '%'))
+    """
+    match = NUMBER_WITH_UNIT.fullmatch(text)
+    number, unit = (match["number"], match["unit"].strip()) if match else (text, "")
+    if not NUMBER.fullmatch(number):
+        return np.nan, ""
+    number = number.replace("'", "")
+    point, comma = number.rfind("."), number.rfind(",")
+    if point >= 0 and comma >= 0:
+        decimal = "." if point > comma else ","
+    elif number.count(decimal) > 1:
+        decimal = "," if decimal == "." else "."
+    other = "," if decimal == "." else "."
+    number = number.replace(other, "").replace(decimal, ".")
+    return (float(number), unit) if _PLAIN.fullmatch(number) else (np.nan, "")
+
+
+def parse_numbers(cells: pd.Series[str], decimal: str) -> Numbers:
+    """Read a column of text cells as numbers.
+
+    Parameters
+    ----------
+    cells : pandas.Series
+        Text; missing where a cell is empty.
+    decimal : str
+        The table's decimal mark, "." or ",".
+    """
+    texts = cells.astype("str").str.strip()
+    values = np.full(len(texts), np.nan)
+    bad = np.zeros(len(texts), dtype=bool)
+    units: Counter[str] = Counter()
+    known: dict[str, tuple[float, str, bool]] = {}
+    for row, text in enumerate(texts.to_numpy(dtype=object, na_value="")):
+        if text not in known:
+            value, unit = parse_number(text, decimal)
+            known[text] = value, unit, bool(np.isnan(value)) and text.casefold() not in MISSING
+        values[row], unit, bad[row] = known[text]
+        units[unit] += 1
+    del units[""]
+    return Numbers(values, bad, units.most_common(1)[0][0] if units else "")

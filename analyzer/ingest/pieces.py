@@ -1,0 +1,170 @@
+"""The careful way to read a text table: a piece at a time, every odd cell and row looked at."""
+
+from __future__ import annotations
+
+import csv
+from typing import TYPE_CHECKING, Any, Final, Literal
+
+import numpy as np
+import pandas as pd
+
+from analyzer.ingest.cells import MISSING
+from analyzer.ingest.clock import TimeText
+from analyzer.ingest.numbers import parse_numbers
+from analyzer.ingest.positions import parse_coordinates, parse_pairs
+from analyzer.ingest.raw_table import BadCells, RawTable
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from analyzer.ingest.layout import Layout
+    from analyzer.ingest.raw_table import Plan, Role
+    from analyzer.ingest.source import Source
+
+CELLS_A_PIECE: Final = 2_000_000
+"""Cells read at a time: about 100 MB while they are text."""
+
+MIN_ROWS_A_PIECE: Final = 500
+
+WORDS_FOR_MISSING: Final = [form for word in sorted(MISSING) for form in (word, word.upper(), word.capitalize())]
+"""As pandas wants them, which compares case by case."""
+
+
+class PieceReader:
+    """Reads one table; made for one use.
+
+    Parameters
+    ----------
+    source : Source
+        The log.
+    layout : Layout
+        How it is written.
+    plan : Plan
+        What to read.
+    quoting : int
+        `csv.QUOTE_MINIMAL` or `csv.QUOTE_NONE`: whether quotes may hold separators and line ends.
+    """
+
+    def __init__(self, source: Source, layout: Layout, plan: Plan, quoting: Literal[0, 3]) -> None:
+        self._source = source
+        self._layout = layout
+        self._plan = plan
+        self._quoting = quoting
+        self._table = RawTable(bad={position: BadCells() for position in plan.roles})
+        self._table.times = {position: TimeText(kind) for position, kind in plan.time_kinds.items()}
+        self._numbers: dict[int, list[NDArray[np.float64]]] = {}
+        self._labels: dict[int, list[pd.Series[str]]] = {}
+
+    def read(self) -> RawTable | None:
+        """Read it all; None when pandas cannot cut it into rows."""
+        layout = self._layout
+        with self._source.open() as stream:
+            stream.seek(layout.data_offset)
+            try:
+                pieces = pd.read_csv(
+                    stream,
+                    sep=layout.dialect.separator,
+                    decimal=layout.dialect.decimal,
+                    header=None,
+                    names=range(layout.widest),
+                    index_col=False,
+                    dtype=dict.fromkeys(self._plan.text_columns(), "str"),
+                    na_values=WORDS_FOR_MISSING,
+                    skipinitialspace=True,
+                    skip_blank_lines=False,
+                    encoding=layout.encoding,
+                    encoding_errors="replace",
+                    on_bad_lines="skip",
+                    quoting=self._quoting,
+                    low_memory=False,
+                    chunksize=max(MIN_ROWS_A_PIECE, CELLS_A_PIECE // layout.widest),
+                )
+                for piece in pieces:
+                    self._take(piece)
+            except (ValueError, OverflowError):
+                return None
+        return self._finish()
+
+    def _take(self, piece: pd.DataFrame) -> None:
+        self._table.lines += len(piece)
+        if self._quoting == csv.QUOTE_NONE:
+            piece = piece.apply(lambda cells: cells.str.strip('"') if _is_text(cells) else cells)
+        rows = self._data_rows(piece)
+        for position, role in self._plan.roles.items():
+            if position in self._table.times:
+                self._table.times[position].keep(rows)
+            else:
+                self._take_column(piece.loc[rows, position], position, role)
+        self._table.rows += int(rows.sum())
+
+    def _data_rows(self, piece: pd.DataFrame) -> NDArray[np.bool_]:
+        """Tell rows of data from others: without a time but with other text in its place, or with cells too many."""
+        positions = [position for position, role in self._plan.roles.items() if role == "time"]
+        bad = np.column_stack([self._bad_times(piece[position], position) for position in positions])
+        times = piece[positions].notna().to_numpy() & ~bad
+        wide = piece.iloc[:, self._layout.dialect.width :].notna().any(axis=1).to_numpy()
+        no_data = wide | (bad.any(axis=1) & ~times.any(axis=1))
+        headers = no_data & self._repeats_header(piece, positions)
+        self._table.repeated_headers.extend((self._table.rows + np.cumsum(~no_data))[headers].tolist())
+        self._table.no_data.note(no_data & ~headers, piece[positions[0]], self._layout.data_line)
+        for column, position in enumerate(positions):
+            self._table.bad[position].note(bad[:, column] & ~no_data, piece[position], self._layout.data_line)
+        return ~no_data
+
+    def _bad_times(self, cells: pd.Series[Any], position: int) -> NDArray[np.bool_]:
+        if position in self._table.times:
+            return self._table.times[position].add(cells)
+        return (
+            parse_numbers(cells, self._layout.dialect.decimal).bad
+            if _is_text(cells)
+            else np.zeros(len(cells), dtype=bool)
+        )
+
+    def _repeats_header(self, piece: pd.DataFrame, positions: list[int]) -> NDArray[np.bool_]:
+        repeats = np.zeros(len(piece), dtype=bool)
+        for position in (position for position in positions if _is_text(piece[position])):
+            repeats |= (piece[position].str.strip() == self._layout.headers[position]).to_numpy(
+                dtype=bool, na_value=False
+            )
+        return repeats
+
+    def _take_column(self, cells: pd.Series[Any], position: int, role: Role) -> None:
+        if role == "label":
+            self._labels.setdefault(position, []).append(cells)
+            return
+        if role == "pair":
+            latitudes, longitudes = parse_pairs(cells)
+            self._add_numbers(position, latitudes)
+            self._add_numbers(~position, longitudes)
+            return
+        if not _is_text(cells):
+            self._table.bad[position].filled += int(cells.notna().sum())
+            self._add_numbers(position, cells.to_numpy(dtype=np.float64))
+            return
+        parsed = parse_numbers(cells, self._layout.dialect.decimal)
+        values, bad = parsed.values, parsed.bad
+        if role == "coordinate":
+            values = parse_coordinates(cells, self._layout.dialect.decimal)
+            bad = np.isnan(values) & cells.notna().to_numpy()
+        if role == "mixed":
+            self._labels.setdefault(position, []).append(cells.where(bad))
+        if parsed.unit_text:
+            self._table.unit_texts.setdefault(position, parsed.unit_text)
+        self._add_numbers(position, values)
+        self._table.bad[position].note(bad, cells, self._layout.data_line)
+
+    def _add_numbers(self, position: int, values: NDArray[np.float64]) -> None:
+        self._numbers.setdefault(position, []).append(values)
+
+    def _finish(self) -> RawTable | None:
+        if not self._table.lines:
+            return None
+        self._table.numbers = {position: np.concatenate(pieces) for position, pieces in self._numbers.items()}
+        self._table.labels = {
+            position: pd.concat(pieces, ignore_index=True) for position, pieces in self._labels.items()
+        }
+        return self._table
+
+
+def _is_text(cells: pd.Series[Any]) -> bool:
+    return not (pd.api.types.is_numeric_dtype(cells) and not pd.api.types.is_bool_dtype(cells))

@@ -1,0 +1,70 @@
+"""Latitude and longitude from cells that are text: hemisphere letters, degrees and minutes, pairs in one cell."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.ingest.numbers import parse_number
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    import pandas as pd
+    from numpy.typing import NDArray
+
+_PARTS: Final = re.compile(
+    r"(?P<before>[NSEWnsew]?)\s*(?P<sign>[+-]?)(?P<degrees>\d{1,3})\s*[°ºd:\s]\s*(?P<minutes>\d{1,2}(?:[.,]\d+)?)\s*['\u2032m:\s]?\s*"
+    r"(?:(?P<seconds>\d{1,2}(?:[.,]\d+)?)\s*(?:[\"\u2033s]|'')?)?\s*(?P<after>[NSEWnsew]?)"
+)
+_DECIMAL: Final = re.compile(r"(?P<before>[NSEWnsew]?)\s*(?P<number>[+-]?\d[\d.,]*)\s*°?\s*(?P<after>[NSEWnsew]?)")
+_PAIR: Final = re.compile(
+    r"\s*(?P<first>[NSns]?\s*[+-]?\d{1,2}\.\d{3,}\s*[NSns]?)[\s,;/]+(?P<second>[EWew]?\s*[+-]?\d{1,3}\.\d{3,}\s*[EWew]?)\s*"
+)
+
+MIN_PAIR_SHARE: Final = 0.8
+"""Share of a column's sampled cells that have to be pairs of coordinates."""
+
+
+def parse_coordinate(text: str, decimal: str = ".") -> float:
+    r"""Decimal degrees of one coordinate, south and west negative; NaN when it is none.
+
+    Examples
+    --------
+    >>> parse_coordinate("48.5 N"), parse_coordinate("W 11° 30' 36\"")
+    (48.5, -11.51)
+    """
+    text = text.strip()
+    if match := _DECIMAL.fullmatch(text):
+        degrees, negative = parse_number(match["number"], decimal)[0], False
+    elif match := _PARTS.fullmatch(text):
+        parts = (match[part] for part in ("degrees", "minutes", "seconds"))
+        degrees = sum(float((part or "0").replace(",", ".")) / 60.0**power for power, part in enumerate(parts))
+        negative = match["sign"] == "-"
+    else:
+        return np.nan
+    hemisphere = (match["before"] or match["after"]).upper()
+    return -degrees if negative or (hemisphere in ("S", "W") and hemisphere) else degrees
+
+
+def is_pair_column(sample: Iterable[str]) -> bool:
+    """Whether most cells hold latitude and longitude together ("48.12345 11.54321")."""
+    matches = [_PAIR.fullmatch(cell) is not None for cell in sample]
+    return bool(matches) and sum(matches) >= MIN_PAIR_SHARE * len(matches)
+
+
+def parse_coordinates(cells: pd.Series[str], decimal: str) -> NDArray[np.float64]:
+    """Read a column of coordinates."""
+    texts = cells.to_numpy(dtype=object, na_value="")
+    known = {text: parse_coordinate(str(text), decimal) for text in dict.fromkeys(texts)}
+    return np.array([known[text] for text in texts], dtype=np.float64)
+
+
+def parse_pairs(cells: pd.Series[str]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Read a column of latitude and longitude together."""
+    matches = [_PAIR.fullmatch(str(text)) for text in cells.to_numpy(dtype=object, na_value="")]
+    pairs = [(parse_coordinate(m["first"]), parse_coordinate(m["second"])) if m else (np.nan, np.nan) for m in matches]
+    both = np.array(pairs, dtype=np.float64).reshape(-1, 2)
+    return both[:, 0], both[:, 1]

@@ -1,0 +1,99 @@
+"""A text table as read: what is wanted of it, and what came out, before anything is named or converted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    import numpy as np
+    import pandas as pd
+    from numpy.typing import NDArray
+
+    from analyzer.ingest.clock import TimeKind, TimeText
+
+Role = Literal["number", "time", "label", "mixed", "coordinate", "pair"]
+"""What a column is read as; "mixed" keeps both the number and the text of each cell (values of a long table)."""
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What to read: the role of each wanted column, and the kind of each time column that is text."""
+
+    roles: Mapping[int, Role]
+    time_kinds: Mapping[int, TimeKind]
+
+    def text_columns(self) -> list[int]:
+        """Columns that are read as text whatever they hold."""
+        as_text = ("label", "mixed", "pair")
+        return [position for position, role in self.roles.items() if role in as_text or position in self.time_kinds]
+
+
+@dataclass
+class BadCells:
+    """Cells of one column that hold something else than they should."""
+
+    count: int = 0
+    filled: int = 0
+    first_line: int = 0
+    first_text: str = ""
+
+    def note(self, bad: NDArray[np.bool_], cells: pd.Series[Any], data_line: int) -> None:
+        """Count the bad cells of a piece of the column; its index counts rows from the first line of data."""
+        self.filled += int(cells.notna().sum())
+        count = int(bad.sum())
+        if count and not self.count:
+            row = int(bad.argmax())
+            self.first_line, self.first_text = data_line + int(cells.index[row]), str(cells.iloc[row])
+        self.count += count
+
+
+@dataclass
+class RawTable:
+    """A table as read: columns by position, before anything is named or converted.
+
+    Attributes
+    ----------
+    numbers : dict of int to numpy.ndarray
+        Columns of numbers; NaN where there is none. A column of pairs holds latitudes, and longitudes at ``~position``.
+    labels : dict of int to pandas.Series
+        Columns of text; missing where there is none.
+    times : dict of int to TimeText
+        Columns of times that are text.
+    unit_texts : dict of int to str
+        Units written behind the numbers themselves.
+    bad : dict of int to BadCells
+        What did not read, by column.
+    rows : int
+        Rows kept.
+    lines : int
+        Lines seen.
+    repeated_headers : list of int
+        Rows before which the header stood again.
+    no_data : BadCells
+        Lines that hold no data: other text where the time should be, more cells than columns.
+    cut_off : bool
+        The last line ended in the middle, and was dropped.
+    """
+
+    numbers: dict[int, NDArray[np.float64]] = field(default_factory=dict)
+    labels: dict[int, pd.Series[str]] = field(default_factory=dict)
+    times: dict[int, TimeText] = field(default_factory=dict)
+    unit_texts: dict[int, str] = field(default_factory=dict)
+    bad: dict[int, BadCells] = field(default_factory=dict)
+    rows: int = 0
+    lines: int = 0
+    repeated_headers: list[int] = field(default_factory=list)
+    no_data: BadCells = field(default_factory=BadCells)
+    cut_off: bool = False
+
+    def drop_last_row(self) -> None:
+        """Drop the last row, which was cut off."""
+        self.rows = max(0, self.rows - 1)
+        self.numbers = {position: values[: self.rows] for position, values in self.numbers.items()}
+        self.labels = {position: values[: self.rows] for position, values in self.labels.items()}
+        for times in self.times.values():
+            times.truncate(self.rows)
+        self.cut_off = True

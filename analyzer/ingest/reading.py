@@ -1,0 +1,94 @@
+"""Reading a log: the one way in, whatever the file."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from analyzer.ingest.adapter import choose_adapter, installed_adapters
+from analyzer.ingest.source import Source, open_bytes, open_source, unreadable
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from pathlib import Path
+
+    from analyzer.ingest.describe import ColumnDescription
+    from analyzer.records import Log
+
+
+def read_log(path: str | Path, columns: Mapping[str, str] | None = None) -> Log:
+    """Read a log file.
+
+    Parameters
+    ----------
+    path : str or Path
+        The file; it is only read.
+    columns : mapping of str to str, optional
+        Explicit column map: header to "channel [unit]" or "ignore".
+
+    Returns
+    -------
+    Log
+        Canonical channels in SI units on the log's own, strictly increasing time stamps; sparse columns stay sparse.
+
+    Raises
+    ------
+    LogFileError
+        When the file cannot be read as telemetry: the message says where and what to do.
+    ColumnMapError
+        When the map names a header, channel or unit that is not there.
+
+    Examples
+    --------
+    >>> log = read_log("sample_logs/first_flight.csv")  # doctest: +SKIP
+    >>> log.frame.columns  # doctest: +SKIP
+    """
+    return _read(open_source(path), columns)
+
+
+def read_log_bytes(data: bytes, name: str, columns: Mapping[str, str] | None = None) -> Log:
+    """Read a log that was uploaded.
+
+    Parameters
+    ----------
+    data : bytes
+        The file's content.
+    name : str
+        The file's name; folders in it are ignored.
+    columns : mapping of str to str, optional
+        As in `read_log`.
+
+    Raises
+    ------
+    LogFileError, ColumnMapError
+        As in `read_log`.
+    """
+    return _read(open_bytes(data, name), columns)
+
+
+def describe_columns(log: str | Path | bytes, name: str = "upload") -> tuple[ColumnDescription, ...]:
+    """Tell what each column of a log would be read as, and what else it may be.
+
+    Parameters
+    ----------
+    log : str, Path or bytes
+        A file, or the content of an upload.
+    name : str
+        What messages call an upload.
+
+    Raises
+    ------
+    LogFileError
+        When it is no log at all; one without time or altitude is described all the same.
+    """
+    source = open_bytes(log, name) if isinstance(log, bytes) else open_source(log)
+    try:
+        return choose_adapter(source, installed_adapters()).describe(source)
+    except OSError as error:
+        raise unreadable(source.label, error) from error
+
+
+def _read(source: Source, columns: Mapping[str, str] | None) -> Log:
+    try:
+        return choose_adapter(source, installed_adapters()).read(source, columns or {})
+    except OSError as error:
+        raise unreadable(source.label, error) from error

@@ -1,0 +1,140 @@
+"""Reading the cells of a text table into columns of numbers, times and labels.
+
+Large plain files go through pandas' threaded reader in one piece. Everything else, and every file in which that
+reader meets something it does not expect, is read piece by piece with a look at each odd cell: memory stays bounded,
+and every cell and row that is dropped is counted and can be pointed at.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from typing import TYPE_CHECKING, Any, Final
+
+import pandas as pd
+
+from analyzer.errors import LogFileError
+from analyzer.ingest.cells import split_line
+from analyzer.ingest.clock import TimeText
+from analyzer.ingest.pieces import WORDS_FOR_MISSING, PieceReader
+from analyzer.ingest.raw_table import BadCells, RawTable
+from analyzer.ingest.source import HEAD_BYTES
+
+if TYPE_CHECKING:
+    from analyzer.ingest.layout import Layout
+    from analyzer.ingest.raw_table import Plan
+    from analyzer.ingest.source import Digest, Source
+
+THREADED_MIN_BYTES: Final = 5 << 20
+"""From here on pandas reads a file in threads."""
+
+THREADED_MAX_WIDTH: Final = 100
+"""The threaded reader reads every column; beyond this, looking at the wanted ones only is cheaper."""
+
+THREADED_MAX_TEXT_BYTES: Final = 128 << 20
+"""Larger files with text in the wanted columns are read in pieces, to bound the memory that text takes."""
+
+
+def read_table(source: Source, layout: Layout, plan: Plan, digest: Digest) -> RawTable:
+    """Read the wanted columns of a table.
+
+    Parameters
+    ----------
+    source : Source
+        The log.
+    layout : Layout
+        How it is written.
+    plan : Plan
+        What to read.
+    digest : Digest
+        The source's hash in the making; it also counts the lines.
+
+    Raises
+    ------
+    LogFileError
+        When the file cannot be cut into rows at all.
+    """
+    table = _read_threaded(source, layout, plan)
+    if table is None or _swallows_lines(source, layout, table, digest):
+        table = _read_in_pieces(source, layout, plan, digest)
+    if ends_mid_row(source, layout):
+        table.drop_last_row()
+    return table
+
+
+def _read_in_pieces(source: Source, layout: Layout, plan: Plan, digest: Digest) -> RawTable:
+    """Read piece by piece; quotes that would swallow lines are taken as ordinary signs."""
+    best: RawTable | None = None
+    for quoting in (csv.QUOTE_MINIMAL, csv.QUOTE_NONE):
+        table = PieceReader(source, layout, plan, quoting).read()
+        if table is not None and (best is None or table.lines > best.lines):
+            best = table
+        if best is not None and not _swallows_lines(source, layout, best, digest):
+            break
+    if best is None:
+        raise LogFileError("cannot be cut into rows", source=source.label, remedy="check its separators and quotes")
+    best.no_data.count += max(0, _lines_of_data(source, layout, digest) - best.lines)
+    return best
+
+
+def _read_threaded(source: Source, layout: Layout, plan: Plan) -> RawTable | None:
+    """Read a large plain file in one piece; None when it is not that, or anything in it is odd."""
+    text_columns = plan.text_columns()
+    big_enough = THREADED_MIN_BYTES <= source.size <= (THREADED_MAX_TEXT_BYTES if text_columns else source.size)
+    if source.path is None or not big_enough or layout.encoding != "utf-8" or layout.widest > THREADED_MAX_WIDTH:
+        return None
+    types: dict[int, Any] = dict.fromkeys(plan.roles, "float64") | dict.fromkeys(text_columns, "str")
+    others = {i: "category" for i in range(layout.widest) if i not in types}
+    try:
+        frame = pd.read_csv(
+            source.path,
+            sep=layout.dialect.separator,
+            decimal=layout.dialect.decimal,
+            header=None,
+            names=range(layout.widest),
+            index_col=False,
+            skiprows=layout.data_line - 1,
+            dtype=types | others,
+            na_values=WORDS_FOR_MISSING,
+            skipinitialspace=True,
+            encoding_errors="replace",
+        )
+    except (ValueError, OverflowError):
+        return None
+    extra = frame[list(range(layout.dialect.width, layout.widest))]
+    return None if extra.notna().any(axis=None) else _as_table(frame, plan)
+
+
+def _as_table(frame: pd.DataFrame, plan: Plan) -> RawTable | None:
+    """Turn a frame into a table; None when a time in it does not read."""
+    table = RawTable(rows=len(frame), lines=len(frame))
+    for position, role in plan.roles.items():
+        table.bad[position] = BadCells(filled=int(frame[position].notna().sum()))
+        if position in plan.time_kinds:
+            table.times[position] = TimeText(plan.time_kinds[position])
+            if table.times[position].add(frame[position]).any():
+                return None
+        elif role == "label":
+            table.labels[position] = frame[position]
+        else:
+            table.numbers[position] = frame[position].to_numpy(dtype="float64")
+    return table
+
+
+def _lines_of_data(source: Source, layout: Layout, digest: Digest) -> int:
+    """Lines from the first row of data to the end of the file."""
+    ends_with_line = source.read_tail(4).rstrip(b"\0").endswith((b"\n", b"\r"))
+    return digest.line_feeds() - (layout.data_line - 1) + (not ends_with_line)
+
+
+def _swallows_lines(source: Source, layout: Layout, table: RawTable, digest: Digest) -> bool:
+    """Whether a stray quote made one cell of several lines."""
+    return table.lines < _lines_of_data(source, layout, digest) and source.count(b'"') != [0]
+
+
+def ends_mid_row(source: Source, layout: Layout) -> bool:
+    """Whether the last line has no end and fewer cells than any row before it: the logger lost its power."""
+    text = source.read_tail(HEAD_BYTES).decode(layout.encoding, errors="replace").rstrip("\0")
+    last = re.split(r"[\r\n]", text)[-1]
+    usual = min((len(row) for row in layout.sample[:-1]), default=layout.dialect.width)
+    return bool(last.strip()) and len(split_line(last, layout.dialect.separator)) < usual

@@ -1,0 +1,205 @@
+"""The column, or columns, that tell a log's time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING, Final, Literal, cast
+
+import numpy as np
+
+from analyzer.ingest.clock import DAY_S
+from analyzer.ingest.column_map import listed
+from analyzer.records import Notice
+from analyzer.units import Unit, unit_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from analyzer.ingest.stamps import ClockKind
+
+EPOCH_S: Final = (1.0e9, 4.2e9)
+"""Seconds since 1970 from 2001 to 2103: a number in this window is a date, not a duration of thirty years."""
+
+SERIAL_DAYS: Final = (36_526.0, 73_050.0)
+"""A spreadsheet's day numbers from 2000 to 2099."""
+
+SERIAL_DAY_OF_EPOCH: Final = 25_569.0
+"""1970-01-01 as a spreadsheet numbers days."""
+
+LONGEST_STEP_S: Final = 10.0
+"""Telemetry samples at least every ten seconds: a number that grows faster counts milliseconds."""
+
+LONGEST_MILLISECOND_STEP: Final = 10_000.0
+"""A number that grows faster still counts microseconds."""
+
+LONGEST_LOG_S: Final = 6.0 * 3600.0
+"""A number of unsure unit that would then last longer counts milliseconds."""
+
+SURE_STEP_S: Final = 2.0
+"""Up to this step, seconds are plain."""
+
+CLEARLY_FINER: Final = 1.05
+"""A column has to tell five per cent more samples apart to be preferred to one that is named better."""
+
+
+@dataclass(frozen=True)
+class TimeColumn:
+    """One column that may tell the time.
+
+    Attributes
+    ----------
+    header : str
+        Its header.
+    seconds : numpy.ndarray, shape (rows,)
+        What it says; NaN where nothing.
+    kind : str
+        "elapsed", "clock", "absolute"; "date" for days alone.
+    zone_given : bool
+        Absolute times are UTC; else they are local time.
+    date_sure : bool
+        Day and month could be told apart.
+    explicit : bool
+        The user's column map names it.
+    rank : int
+        Lower is better named.
+    notices : tuple of Notice
+        How it was read.
+    """
+
+    header: str
+    seconds: NDArray[np.float64]
+    kind: ClockKind | Literal["date"]
+    zone_given: bool = False
+    date_sure: bool = True
+    explicit: bool = False
+    rank: int = 0
+    notices: tuple[Notice, ...] = ()
+
+
+@dataclass(frozen=True)
+class TimeAxis:
+    """The time of each row of a table, before it is put in order.
+
+    Attributes
+    ----------
+    seconds : numpy.ndarray, shape (rows,)
+        NaN where a row has none.
+    kind : str
+        What they count.
+    header : str
+        Where they come from.
+    calendar : TimeColumn, optional
+        The column that tells the date; None where no column does.
+    notices : tuple of Notice
+        How they were read, and what else might have been.
+    """
+
+    seconds: NDArray[np.float64]
+    kind: ClockKind
+    header: str
+    calendar: TimeColumn | None
+    notices: tuple[Notice, ...]
+
+    def started_at(self, row: int) -> datetime | None:
+        """Wall-clock time of a row of the table; aware where the file says the zone."""
+        if self.calendar is None or not np.isfinite(self.calendar.seconds[row]):
+            return None
+        since = timedelta(seconds=round(float(self.calendar.seconds[row]), 6))
+        try:
+            return datetime(1970, 1, 1, tzinfo=UTC if self.calendar.zone_given else None) + since
+        except OverflowError:
+            return None
+
+
+def number_column(header: str, numbers: NDArray[np.float64], unit: Unit | None) -> TimeColumn:
+    """Read a column of numbers as time.
+
+    Parameters
+    ----------
+    header : str
+        Its header.
+    numbers : numpy.ndarray
+        Its values.
+    unit : Unit, optional
+        The unit its header names; without one it is told from the numbers' size and usual step.
+    """
+    there = numbers[np.isfinite(numbers)]
+    size, step = float(np.median(np.abs(there))) if there.size else 0.0, _usual_step(there)
+    if epoch := _epoch_unit(size, unit):
+        notice = Notice("time-epoch", f"read '{header}' as {epoch.symbol} since 1970-01-01 UTC")
+        return TimeColumn(header, numbers * epoch.factor, "absolute", zone_given=True, notices=(notice,))
+    if unit is not None:
+        converted = Notice("column-read", f"read '{header}' as time, converted from {unit.symbol}")
+        return TimeColumn(header, numbers * unit.factor, "elapsed", notices=() if unit.symbol == "s" else (converted,))
+    if SERIAL_DAYS[0] <= size <= SERIAL_DAYS[1] and 0.0 < step * DAY_S < LONGEST_STEP_S:
+        notice = Notice("time-serial-day", f"read '{header}' as a spreadsheet's day numbers")
+        return TimeColumn(header, (numbers - SERIAL_DAY_OF_EPOCH) * DAY_S, "absolute", notices=(notice,))
+    guessed = unit_of(_running_unit(there, step), "time")
+    message = f"'{header}' has no unit: read as time in {guessed.symbol} (its usual step is {step:g})"
+    return TimeColumn(header, numbers * guessed.factor, "elapsed", notices=(Notice("unit-inferred", message),))
+
+
+def _usual_step(numbers: NDArray[np.float64]) -> float:
+    steps = np.abs(np.diff(numbers))
+    steps = steps[steps > 0.0]
+    return float(np.median(steps)) if steps.size else 0.0
+
+
+def _epoch_unit(size: float, unit: Unit | None) -> Unit | None:
+    """The unit in which numbers of this size are a date in our time."""
+    units = (unit,) if unit is not None else tuple(unit_of(symbol, "time") for symbol in ("s", "ms", "us", "ns"))
+    return next((one for one in units if EPOCH_S[0] <= size * one.factor <= EPOCH_S[1]), None)
+
+
+def _running_unit(numbers: NDArray[np.float64], step: float) -> str:
+    """The unit of running time whose usual step is a telemetry's."""
+    long = bool(numbers.size) and float(np.ptp(numbers)) > LONGEST_LOG_S
+    if step > LONGEST_MILLISECOND_STEP:
+        return "us"
+    return "ms" if step >= LONGEST_STEP_S or (step > SURE_STEP_S and long) else "s"
+
+
+def choose_time(columns: Sequence[TimeColumn]) -> TimeAxis | None:
+    """Choose the column that tells most samples apart; of equals the better named one.
+
+    A column of dates and one of clock times make one. None when no column tells the time.
+    """
+    order = sorted((c for c in columns if c.kind != "date"), key=lambda column: (not column.explicit, column.rank))
+    if not order:
+        return None
+    best, *others = order
+    for column in others:
+        if not best.explicit and _distinct(column) > CLEARLY_FINER * _distinct(best):
+            best = column
+    date = next((column for column in columns if column.kind == "date"), None)
+    kind, seconds, calendar = best.kind, best.seconds, best if best.kind == "absolute" else None
+    if best.kind == "clock" and date is not None:
+        calendar = replace(date, seconds=date.seconds + best.seconds)
+        if date.date_sure and len(set(date.seconds[np.isfinite(date.seconds)])) > 1:
+            kind, seconds = "absolute", calendar.seconds
+    calendar = calendar or next((column for column in others if column.kind == "absolute"), None)
+    notices = (*best.notices, *_calendar_notices(calendar), *_other_notices(best, order))
+    calendar = calendar if calendar is not None and calendar.date_sure else None
+    return TimeAxis(seconds, cast("ClockKind", kind), best.header, calendar, notices)
+
+
+def _distinct(column: TimeColumn) -> int:
+    return int(np.unique(column.seconds[np.isfinite(column.seconds)]).size)
+
+
+def _calendar_notices(calendar: TimeColumn | None) -> tuple[Notice, ...]:
+    if calendar is None or calendar.date_sure:
+        return ()
+    message = f"the dates in '{calendar.header}' do not show which number is the day; the log's date is left open"
+    return (Notice("date-ambiguous", message),)
+
+
+def _other_notices(best: TimeColumn, order: Sequence[TimeColumn]) -> tuple[Notice, ...]:
+    others = [column.header for column in order if column is not best]
+    if not others or best.explicit:
+        return ()
+    message = f"time is read from '{best.header}', which tells most samples apart; not used: {listed(others)}"
+    return (Notice("column-chosen", message),)

@@ -1,0 +1,186 @@
+"""Units from the values, for columns whose headers name none.
+
+A unit is inferred only where the others would be absurd: 12600 is no pack voltage in volts, 0.45 of a throttle is no
+percentage. Where SI is possible it is assumed, and said so. Where several units remain and SI is not among them, the
+unit is unknown, and the column is left out rather than guessed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.units import Unit, unit_of
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+
+    from analyzer.channels import Channel
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """A unit found without the header's help.
+
+    Attributes
+    ----------
+    unit : Unit
+        The unit.
+    reason : str
+        What in the values shows it; empty where the SI unit is only assumed.
+    """
+
+    unit: Unit
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Where a typical value of a channel lies, in one unit."""
+
+    symbol: str
+    low: float
+    high: float
+
+
+WINDOWS: Final[dict[str, tuple[Window, ...]]] = {
+    # Median of a flight pack, 2 to 14 cells: 6 to 60 V; the windows of its fractions follow, without overlap.
+    "voltage_v": (
+        Window("V", 0.0, 63.0), Window("dV", 63.0, 630.0), Window("cV", 630.0, 6300.0), Window("mV", 6300.0, 63_000.0),
+    ),
+    # A receiver supply: 3.3 to 12.6 V.
+    "receiver_voltage_v": (
+        Window("V", 0.0, 20.0), Window("dV", 30.0, 200.0), Window("cV", 300.0, 2000.0), Window("mV", 3000.0, 20_000.0),
+    ),
+    # The air outside, from sea level to 9 km; 33 to 110 kPa are no inches of mercury, which end at 32.
+    "pressure_pa": (
+        Window("Pa", 30e3, 110e3), Window("hPa", 300.0, 1100.0), Window("kPa", 33.0, 110.0), Window("inHg", 9.0, 32.5),
+        Window("bar", 0.3, 1.1),
+    ),
+    # Hottest part of a model: 150 degrees Celsius; 250 is either kelvin or on fire.
+    "temperature_c": (Window("°C", 0.0, 200.0), Window("K", 220.0, 420.0)),
+}  # fmt: skip
+"""Windows for the median of the absolute values."""
+
+HIGHEST: Final[dict[str, tuple[Window, ...]]] = {
+    # A model's motor draws up to 300 A; between 300 and 15 000 the counts may be mA, cA or dA: unknown.
+    "current_a": (Window("A", 0.0, 300.0), Window("mA", 15_000.0, 300_000.0)),
+    "power_w": (Window("W", 0.0, 20_000.0), Window("mW", 50_000.0, 20e6)),
+    # Dynamic soaring apart, no model passes 70 m/s.
+    "airspeed_m_s": (Window("m/s", 0.0, 70.0), Window("km/h", 70.0, 252.0)),
+    "ground_speed_m_s": (Window("m/s", 0.0, 70.0), Window("km/h", 70.0, 252.0)),
+    "latitude_deg": (Window("deg", 0.0, 90.0), Window("deg*1e7", 1e6, 90e7)),
+    "longitude_deg": (Window("deg", 0.0, 180.0), Window("deg*1e7", 1e6, 180e7)),
+    "rpm": (Window("rpm", 0.0, 150_000.0),),
+    "heading_deg": (Window("deg", 0.0, 720.0),),
+}
+"""Windows for the 99.5th percentile of the absolute values."""
+
+HIGHEST_PERCENTILE: Final = 99.5
+"""A few spikes do not decide a unit."""
+
+LARGEST_CHARGE_AH: Final = 20.0
+"""No model carries more; whole numbers below it are milliampere-hours all the same, ampere-hours come in fractions."""
+
+FASTEST_CLIMB_M_S: Final = 60.0
+"""A height that changes faster, over a second, is not in metres."""
+
+RATE_PERCENTILE: Final = 95.0
+"""Of the changes over a second; dropouts and spikes are rarer."""
+
+HIGHEST_FLIGHT_M: Final = 12_000.0
+"""Where the channel table ends."""
+
+
+def guess_unit(channel: Channel, values: NDArray[np.float64], seconds: NDArray[np.float64]) -> Guess | None:
+    """Find the unit of a column whose header names none.
+
+    Parameters
+    ----------
+    channel : Channel
+        What the column is.
+    values : numpy.ndarray
+        Its values as logged; NaN where there is none.
+    seconds : numpy.ndarray
+        Their times.
+
+    Returns
+    -------
+    Guess or None
+        None when the values fit several units and not the SI one.
+    """
+    there = np.isfinite(values)
+    if not there.any():  # nothing to tell by
+        return Guess(base_unit(channel))
+    special: dict[str, Callable[[], Guess | None]] = {
+        "throttle": lambda: _throttle(values[there]),
+        "charge_ah": lambda: _charge(values[there]),
+        "altitude_m": lambda: _altitude(values[there], seconds[there]),
+    }
+    if channel.name in special:
+        return special[channel.name]()
+    size = np.abs(values[there])
+    if channel.name in WINDOWS:
+        return _by_window(float(np.median(size)), WINDOWS[channel.name], channel, "a typical value")
+    if channel.name in HIGHEST:
+        return _by_window(
+            float(np.percentile(size, HIGHEST_PERCENTILE)), HIGHEST[channel.name], channel, "the highest value"
+        )
+    return Guess(base_unit(channel))
+
+
+def base_unit(channel: Channel) -> Unit:
+    """The unit in a channel's name."""
+    return unit_of(channel.unit or "fraction", channel.dimension)
+
+
+def _by_window(value: float, windows: tuple[Window, ...], channel: Channel, what: str) -> Guess | None:
+    for window in windows:
+        if window.low <= value <= window.high:
+            unit = unit_of(window.symbol, channel.dimension)
+            return Guess(unit) if unit == base_unit(channel) else Guess(unit, f"{what} is {value:g}")
+    return None
+
+
+def _throttle(values: NDArray[np.float64]) -> Guess | None:
+    """A throttle's scale shows in its ends: 0..1, 0..100 %, -100..100 %, 1000..2000 us, -1024..1024."""
+    low, high = (float(end) for end in np.percentile(values, [100.0 - HIGHEST_PERCENTILE, HIGHEST_PERCENTILE]))
+    span = f"it runs from {low:g} to {high:g}"
+    for symbol, lowest, highest, least_high in (
+        ("fraction", -0.05, 1.05, -0.05),
+        ("%", -5.0, 105.0, 1.05),
+        ("us pulse", 700.0, 2300.0, 900.0),
+        ("+-100 %", -130.0, 130.0, -130.0),
+        ("+-1024", -1100.0, 1100.0, -1100.0),
+    ):
+        if lowest <= low and least_high <= high <= highest:
+            return Guess(unit_of(symbol, "ratio"), span)
+    return None
+
+
+def _charge(values: NDArray[np.float64]) -> Guess:
+    """Charge used: ampere-hours come in fractions and end early."""
+    highest = float(np.max(np.abs(values)))
+    whole = bool(np.all(values == np.round(values)))
+    if highest > LARGEST_CHARGE_AH or (whole and highest > 0.0):
+        return Guess(unit_of("mAh"), f"it counts {'whole numbers ' if whole else ''}up to {highest:g}")
+    return Guess(unit_of("Ah"), f"it counts fractions up to {highest:g}" if highest > 0.0 else "")
+
+
+def _altitude(values: NDArray[np.float64], seconds: NDArray[np.float64]) -> Guess | None:
+    """Height: metres, unless it would then change faster than any model climbs or dives, or end above the weather."""
+    later = np.searchsorted(seconds, seconds + 1.0)
+    inside = later < seconds.size
+    steps_s = seconds[later[inside]] - seconds[inside]
+    rates = np.abs(values[later[inside]] - values[inside]) / steps_s
+    rate = float(np.percentile(rates, RATE_PERCENTILE)) if rates.size else 0.0
+    highest = float(np.percentile(np.abs(values), HIGHEST_PERCENTILE))
+    for symbol, factor in (("m", 1.0), ("cm", 0.01), ("mm", 0.001)):
+        if rate * factor <= FASTEST_CLIMB_M_S and highest * factor <= HIGHEST_FLIGHT_M:
+            reason = f"in metres it would change by {rate:.0f} m/s and reach {highest:.0f} m" if factor != 1.0 else ""
+            return Guess(unit_of(symbol, "length"), reason)
+    return None
