@@ -79,11 +79,15 @@ def _analyzed(
 
 
 def _kept(logbook: str) -> list[FlightSummary]:
-    """The summaries that a logbook keeps."""
+    """The summaries that a logbook keeps, in the order flown."""
+    from analyzer.errors import NoAnswerError
     from analyzer.logbook import open_logbook
 
-    with open_logbook(logbook) as book:
-        return list(book.summaries())
+    with open_logbook(logbook, create=False) as book:
+        summaries = [book.summary(entry.id) for entry in book.list()]
+    if not summaries:
+        raise NoAnswerError("holds no log yet", source=logbook, remedy="add logs with climbledger logbook add")
+    return summaries
 
 
 def _write(

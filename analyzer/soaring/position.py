@@ -68,6 +68,12 @@ class Track:
         per_east, per_north = metres_per_degree(self.origin_latitude_deg)
         return self.origin_latitude_deg + north_m / per_north, self.origin_longitude_deg + east_m / per_east
 
+    def to_plane(self, latitude_deg: float, longitude_deg: float) -> tuple[float, float]:
+        """East and north [m] of a place."""
+        per_east, per_north = metres_per_degree(self.origin_latitude_deg)
+        north_m = (latitude_deg - self.origin_latitude_deg) * per_north
+        return (longitude_deg - self.origin_longitude_deg) * per_east, north_m
+
 
 def metres_per_degree(latitude_deg: float) -> tuple[float, float]:
     """Length of a degree of longitude and of latitude [m] at a latitude on the WGS 84 ellipsoid.

@@ -1,0 +1,198 @@
+"""Where it was flown: the track seen from above, drawn from the data alone, with a scale and north."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+
+from analyzer.export.display import KIND_TITLES, System, scale_of
+from analyzer.figures.decimation import decimated
+from analyzer.figures.template import DAY, KIND_STYLES, ORANGE, Look, new_figure
+from analyzer.records import SEGMENT_KINDS
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    import plotly.graph_objects as go
+
+    from analyzer.records import Segment, SegmentKind
+    from analyzer.soaring.position import Track
+    from analyzer.soaring.records import Circling, SoaringReport
+
+SCALE_STEPS: Final = (1.0, 2.0, 5.0)
+SCALE_SHARE: Final = 0.3
+"""The scale is at most this share of the width drawn."""
+LEAST_SPAN_M: Final = 50.0
+
+
+def flight_map_figure(
+    track: Track, segments: Sequence[Segment], report: SoaringReport, *, system: System = "metric", look: Look = DAY
+) -> go.Figure:
+    """Draw the track by kind of segment, the thermals' centres, and lift that was passed by.
+
+    Parameters
+    ----------
+    track : Track
+        Believable positions.
+    segments : sequence of Segment
+        They colour the track.
+    report : SoaringReport
+        Thermals (T1, T2...), lift passed by with its probability, and the wind.
+    system : {"metric", "feet"}
+        Unit of the scale.
+    look : Look
+        Day or night.
+
+    Returns
+    -------
+    plotly.graph_objects.Figure
+        East to the right and north up, in one scale; nothing is fetched from anywhere.
+    """
+    figure = new_figure(look, height=520)
+    left, right, bottom, top = _bounds(track)
+    axis = {"showgrid": False, "showline": False, "ticks": "", "showticklabels": False}
+    figure.update_layout(
+        xaxis={**axis, "range": [left, right], "constrain": "domain"},
+        yaxis={**axis, "range": [bottom, top], "scaleanchor": "x", "scaleratio": 1.0},
+        margin={"l": 16, "r": 16, "b": 16},
+    )
+    for kind in SEGMENT_KINDS:
+        figure.add_trace(_track_trace(track, kind, segments))
+    figure.add_trace(_passed_trace(track, report, system))
+    figure.add_trace(_thermals_trace(track, report, system))
+    _draw_scale(figure, left, right, bottom, top, system, look)
+    _draw_north(figure, left, right, bottom, top, report, look)
+    return figure
+
+
+def _bounds(track: Track) -> tuple[float, float, float, float]:
+    east, north = track.east_m[np.isfinite(track.east_m)], track.north_m[np.isfinite(track.north_m)]
+    across, along = 0.5 * float(east.min() + east.max()), 0.5 * float(north.min() + north.max())
+    half = 0.58 * max(float(np.ptp(east)), float(np.ptp(north)), LEAST_SPAN_M)
+    return across - half, across + half, along - half, along + half
+
+
+def _track_trace(track: Track, kind: SegmentKind, segments: Sequence[Segment]) -> go.Scatter:
+    """Every segment of one kind as one broken line."""
+    import plotly.graph_objects as go
+
+    kept = decimated(track.east_m)
+    kept = np.union1d(kept, decimated(track.north_m))
+    east, north = [], []
+    for segment in segments:
+        if segment.kind == kind:
+            rows = kept[(track.time_s[kept] >= segment.start_s) & (track.time_s[kept] <= segment.end_s)]
+            east += [track.east_m[rows], [np.nan]]
+            north += [track.north_m[rows], [np.nan]]
+    style = KIND_STYLES[kind]
+    return go.Scatter(
+        x=np.concatenate(east) if east else [],
+        y=np.concatenate(north) if north else [],
+        mode="lines",
+        name=KIND_TITLES[kind],
+        showlegend=bool(east),
+        line={"color": style.color, "width": style.width, "dash": style.dash},
+        hoverinfo="skip",
+    )
+
+
+def _thermals_trace(track: Track, report: SoaringReport, system: System) -> go.Scatter:
+    import plotly.graph_objects as go
+
+    placed = [
+        (number, thermal, place)
+        for number, thermal in enumerate(report.thermals, start=1)
+        if (place := _centre(track, thermal.circling)) is not None
+    ]
+    climb, gain = scale_of("climb_m_s", system), scale_of("gain_m", system)
+    letter = KIND_STYLES["thermal_climb"].letter
+    return go.Scatter(
+        x=[east for _, _, (east, _) in placed],
+        y=[north for _, _, (_, north) in placed],
+        mode="markers+text",
+        marker={"color": KIND_STYLES["thermal_climb"].color, "size": 9, "symbol": "circle"},
+        text=[f"{letter}{number}" for number, _, _ in placed],
+        textposition="top center",
+        hovertext=[
+            f"{letter}{number}: {gain.with_unit(t.climb.height_gain_m)}, {climb.with_unit(t.climb.climb_rate_m_s)}"
+            for number, t, _ in placed
+        ],
+        hoverinfo="text",
+        showlegend=False,
+    )
+
+
+def _passed_trace(track: Track, report: SoaringReport, system: System) -> go.Scatter:
+    import plotly.graph_objects as go
+
+    placed = [
+        (item, track.to_plane(item.latitude_deg, item.longitude_deg))
+        for item in report.lift_passed
+        if item.latitude_deg is not None and item.longitude_deg is not None
+    ]
+    air = scale_of("air_m_s", system)
+    return go.Scatter(
+        x=[east for _, (east, _) in placed],
+        y=[north for _, (_, north) in placed],
+        mode="markers",
+        name="lift passed by",
+        marker={"color": ORANGE, "size": [6.0 + 10.0 * item.probability for item, _ in placed], "symbol": "diamond"},
+        hovertext=[f"{air.with_unit(item.air_m_s)}, {100 * item.probability:.0f} % a climb" for item, _ in placed],
+        hoverinfo="text",
+        showlegend=bool(placed),
+    )
+
+
+def _centre(track: Track, circling: Circling | None) -> tuple[float, float] | None:
+    if circling is None or circling.centre_latitude_deg is None or circling.centre_longitude_deg is None:
+        return None
+    return track.to_plane(circling.centre_latitude_deg, circling.centre_longitude_deg)
+
+
+def round_length(longest: float) -> float:
+    """The longest of 1, 2, 5, 10, 20, 50... that is no longer than this."""
+    power = 10.0 ** math.floor(math.log10(longest))
+    return max(step * power for step in SCALE_STEPS if step * power <= longest)
+
+
+def _draw_scale(
+    figure: go.Figure, left: float, right: float, bottom: float, top: float, system: System, look: Look
+) -> None:
+    """A bar of a round length at the lower left."""
+    unit = scale_of("height_m", system)
+    length = round_length(SCALE_SHARE * (right - left) * unit.factor)
+    start, level = left + 0.04 * (right - left), bottom + 0.05 * (top - bottom)
+    end, tick = start + length / unit.factor, 0.01 * (top - bottom)
+    line = {"color": look.ink, "width": 2}
+    figure.add_shape(type="line", x0=start, x1=end, y0=level, y1=level, line=line)
+    for place in (start, end):
+        figure.add_shape(type="line", x0=place, x1=place, y0=level - tick, y1=level + tick, line=line)
+    text = f"{length:g} {unit.symbol}"
+    figure.add_annotation(x=0.5 * (start + end), y=level, text=text, showarrow=False, yanchor="bottom")
+
+
+def _draw_north(
+    figure: go.Figure, left: float, right: float, bottom: float, top: float, report: SoaringReport, look: Look
+) -> None:
+    """North, and beside it the wind as an arrow that blows with it."""
+    east, north = left + 0.93 * (right - left), bottom + 0.86 * (top - bottom)
+    reach = 0.09 * (top - bottom)
+    _arrow(figure, east, north, 0.0, reach, "N", look)
+    wind = report.wind
+    if wind is not None and wind.speed_m_s > 0.0:
+        share = reach / wind.speed_m_s
+        _arrow(figure, east - 2.0 * reach, north, share * wind.east_m_s, share * wind.north_m_s, "wind", look)
+
+
+def _arrow(
+    figure: go.Figure, east: float, north: float, along_east: float, along_north: float, text: str, look: Look
+) -> None:
+    common: dict[str, Any] = {"axref": "x", "ayref": "y", "showarrow": True, "arrowhead": 2, "arrowcolor": look.ink}
+    start, end = (
+        (east - 0.5 * along_east, north - 0.5 * along_north),
+        (east + 0.5 * along_east, north + 0.5 * along_north),
+    )
+    figure.add_annotation(x=end[0], y=end[1], ax=start[0], ay=start[1], text="", arrowwidth=2, **common)
+    figure.add_annotation(x=east, y=north, text=text, showarrow=False, xshift=18, font={"size": 12})
