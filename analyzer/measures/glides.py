@@ -1,39 +1,166 @@
-"""How it glided."""
+"""How it glided: what was lost per time, and how the model typically sank."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
 
 from analyzer.records import Glide
 
 if TYPE_CHECKING:
     from analyzer.measures.heights import Heights
+    from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment, Segmentation
 
+HUBER_CORNER: Final = 1.345
+"""95 % efficiency for normal errors (P.J. Huber, *Robust Statistics*, Wiley 1981: from memory)."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Stretch:
+    """Part of a glide over which sink is measured; edge errors say how well its ends are known in time."""
+
+    start_s: float
+    settled_s: float
+    end_s: float
+    start_error_s: float
+    end_error_s: float
+
 
 def measure_glides(heights: Heights, segmentation: Segmentation, tuning: MeasureTuning) -> tuple[Glide, ...]:
-    """Measure every glide of a segmentation, in order."""
-    before: list[Segment | None] = [None, *segmentation.segments[:-1]]
-    return tuple(
-        _glide(heights, segment, previous, tuning)
-        for previous, segment in zip(before, segmentation.segments, strict=True)
-        if segment.kind == "glide"
-    )
+    """Measure every glide of a segmentation, in order.
+
+    The sink rate is the height lost per time, from the top of the zoom (where a motor run went before) to the end. In
+    air whose vertical motion is correlated over seconds, height wanders off the steady descent like a random walk; the
+    regression that allows for that (generalised least squares; A.C. Aitken, *Proc. R. Soc. Edinburgh* 55 (1935), 42-48)
+    rests on the heights at both ends and on nothing between, which a straight line through all samples, blown about by
+    every gust, does not. Its standard error is that of the measurement: both heights, the altimeter's drift, and how
+    well the ends are known in time.
+
+    The typical sink is the robust mean (Huber's) of the sink over cells of `sink_cell_s`, and its error that of cells
+    whose neighbours are alike (first-order autoregression): lift and sink of the air are not the model's.
+    """
+    found = []
+    for index, segment in enumerate(segmentation.segments):
+        if segment.kind == "glide":
+            stretch = _stretch(heights, segmentation.segments, index, tuning)
+            found.append(_glide(heights, stretch, single_mode(heights.traces, segment), tuning))
+    return tuple(found)
 
 
-def _glide(heights: Heights, glide: Segment, previous: Segment | None, tuning: MeasureTuning) -> Glide:
+def measure_glide_parts(heights: Heights, segmentation: Segmentation, tuning: MeasureTuning) -> tuple[Glide, ...]:
+    """Measure the stretches of one flight mode in glides that were flown in several, each long enough to tell."""
+    found = []
+    for index, segment in enumerate(segmentation.segments):
+        if segment.kind == "glide" and single_mode(heights.traces, segment) is None:
+            whole = _stretch(heights, segmentation.segments, index, tuning)
+            for start, end, mode in mode_stretches(heights.traces, whole.settled_s, whole.end_s):
+                if end - start >= tuning.shortest_part_s:
+                    found.append(_glide(heights, _Stretch(start, start, end, 0.0, 0.0), mode, tuning))
+    return tuple(found)
+
+
+def mode_stretches(traces: Traces, start_s: float, end_s: float) -> list[tuple[float, float, str]]:
+    """Start, end and name of the stretches of one flight mode; none where no mode is logged."""
+    labels = traces.labels.get("flight_mode")
+    inside = traces.window(start_s, end_s)
+    if labels is None or inside.stop - inside.start < 2:
+        return []
+    modes, time = labels[inside], traces.time_s[inside]
+    edges = [0, *(np.flatnonzero(modes[1:] != modes[:-1]) + 1).tolist(), modes.size - 1]
+    return [
+        (float(time[first]), float(time[last]), str(modes[first]))
+        for first, last in pairwise(edges)
+        if isinstance(modes[first], str)
+    ]
+
+
+def single_mode(traces: Traces, glide: Segment) -> str | None:
+    """The flight mode of a glide that was flown in one alone."""
+    names = {mode for start, end, mode in mode_stretches(traces, glide.start_s, glide.end_s) if end > start}
+    return names.pop() if len(names) == 1 else None
+
+
+def _stretch(heights: Heights, segments: tuple[Segment, ...], index: int, tuning: MeasureTuning) -> _Stretch:
+    glide = segments[index]
+    before = segments[index - 1].kind if index > 0 else None
+    after = segments[index + 1].kind if index + 1 < len(segments) else None
     settled = glide.start_s
-    if previous is not None and previous.kind == "motor_run":
-        settled = heights.zoom_top_s(glide.start_s, min(glide.end_s, glide.start_s + tuning.longest_zoom_s))
-    loss = heights.at(glide.start_s).minus(heights.at(glide.end_s))
-    sunk = heights.at(settled).minus(heights.at(glide.end_s))
-    duration = glide.end_s - settled
-    return Glide(
-        start_s=glide.start_s,
-        end_s=glide.end_s,
-        height_loss_m=loss.value_m,
-        sink_rate_m_s=sunk.value_m / duration if duration > 0 else None,
-        sink_rate_se_m_s=sunk.se_m / duration if duration > 0 else None,
-        flight_mode=None,
+    if before == "motor_run":
+        limit = min(glide.end_s, glide.start_s + tuning.longest_zoom_s)
+        settled = heights.zoom_top_s(glide.start_s, limit)
+        if settled >= glide.end_s:
+            settled = glide.start_s
+    return _Stretch(
+        glide.start_s, settled, glide.end_s, tuning.edge_error_s.get(before, 0.0), tuning.edge_error_s.get(after, 0.0)
     )
+
+
+def _glide(heights: Heights, stretch: _Stretch, mode: str | None, tuning: MeasureTuning) -> Glide:
+    loss = heights.at(stretch.start_s).minus(heights.at(stretch.end_s))
+    sunk = heights.gain(stretch.settled_s, stretch.end_s, tuning.drift_m_per_root_s)
+    duration = stretch.end_s - stretch.settled_s
+    rate = -sunk.value_m / duration
+    edges = rate * np.hypot(stretch.start_error_s, stretch.end_error_s)
+    typical, error = typical_sink_m_s(heights.traces, stretch.settled_s, stretch.end_s, tuning)
+    return Glide(
+        start_s=stretch.start_s,
+        end_s=stretch.end_s,
+        height_loss_m=loss.value_m,
+        sink_rate_m_s=rate,
+        sink_rate_se_m_s=float(np.hypot(sunk.se_m, edges)) / duration,
+        flight_mode=mode,
+        mean_airspeed_m_s=_mean_airspeed(heights.traces, stretch),
+        typical_sink_m_s=typical,
+        typical_sink_se_m_s=error,
+    )
+
+
+def _mean_airspeed(traces: Traces, stretch: _Stretch) -> float | None:
+    speed = traces.get("airspeed_m_s")
+    inside = speed[traces.window(stretch.settled_s, stretch.end_s)] if speed is not None else np.empty(0)
+    known = inside[np.isfinite(inside)]
+    return float(known.mean()) if known.size else None
+
+
+def typical_sink_m_s(
+    traces: Traces, start_s: float, end_s: float, tuning: MeasureTuning
+) -> tuple[float | None, float | None]:
+    """Robust mean of the sink over cells, and its standard error; total energy counts where airspeed is logged.
+
+    None, None where fewer than `fewest_cells` cells fit in.
+    """
+    count = int((end_s - start_s) / tuning.sink_cell_s)
+    if count < tuning.fewest_cells:
+        return None, None
+    energy = traces.get("energy_height_m")
+    height = energy if energy is not None else traces.channels["height_m"]
+    inside = traces.window(start_s - 2.0, end_s + 2.0)
+    known = np.isfinite(height[inside])
+    edges = np.linspace(start_s, end_s, count + 1)
+    levels = np.interp(edges, traces.time_s[inside][known], height[inside][known])
+    return robust_mean(-np.diff(levels) / np.diff(edges))
+
+
+def robust_mean(values: Array) -> tuple[float, float]:
+    """Huber's M-estimate of location of a series whose neighbours are alike, and its standard error.
+
+    Iterated weights with the median absolute deviation for scale. The variance of the mean of a first-order
+    autoregression with coefficient r is (1 + r) / (1 - r) times that of independent values, for long series.
+    """
+    location = float(np.median(values))
+    for _ in range(30):
+        scale = 1.4826 * float(np.median(np.abs(values - location)))
+        if scale <= 1e-9:
+            break
+        away = np.abs(values - location) / scale
+        weights = np.minimum(1.0, HUBER_CORNER / np.maximum(away, 1e-9))
+        location = float(weights @ values / weights.sum())
+    rest = values - location
+    spread = float(rest @ rest) / max(values.size - 1, 1)
+    alike = float(np.clip(rest[1:] @ rest[:-1] / max(float(rest @ rest), 1e-12) + 1.0 / values.size, 0.0, 0.8))
+    return location, float(np.sqrt(spread / values.size * (1.0 + alike) / (1.0 - alike)))

@@ -1,4 +1,4 @@
-"""The current that flows with the motor off: the sensor's offset and the avionics."""
+"""What a channel reads with the motor off: the sensor's offset and the avionics, which no log tells apart."""
 
 from __future__ import annotations
 
@@ -7,31 +7,71 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.measures.traces import Array, Traces
+from analyzer.measures.integrals import Signal
+from analyzer.measures.traces import Array
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Idle:
-    """Reading of a channel with the motor off."""
+    """Readings with the motor off.
 
-    value: float
-    se: float
+    Attributes
+    ----------
+    time_s, summed : ndarray, shape (n,) and (n + 1,)
+        The readings' stamps and their running sum.
+    level : float
+        Mean over the log.
+    scatter : float
+        How far means over ten seconds stray from it: what the level of one run may be off.
+    """
+
+    time_s: Array
+    summed: Array
+    level: float
+    scatter: float
+
+    def around(self, start_s: float, end_s: float, reach_s: float, fewest: int) -> float:
+        """Mean of the readings within `reach_s` of a run; of all, where there are fewer than `fewest`."""
+        first, last = np.searchsorted(self.time_s, [start_s - reach_s, end_s + reach_s])
+        if last - first < fewest:
+            return self.level
+        return float((self.summed[last] - self.summed[first]) / (last - first))
 
 
-def idle_level(traces: Traces, values: Array, runs: Sequence[Segment], guard_s: float) -> Idle | None:
-    """Mean reading with the motor off, at least `guard_s` away from any run, outliers left out."""
-    off = np.isfinite(values)
+def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning) -> Idle | None:
+    """Collect the readings at least `idle_guard_s` away from any motor run, outliers left out.
+
+    None where there are fewer than `fewest_idle`: the log begins and ends under power.
+    """
+    off = np.ones(signal.time_s.size, dtype=bool)
     for run in runs:
-        off[traces.window(run.start_s - guard_s, run.end_s + guard_s)] = False
-    quiet = values[off]
-    if quiet.size < 3:
+        first, last = np.searchsorted(
+            signal.time_s, [run.start_s - tuning.idle_guard_s, run.end_s + tuning.idle_guard_s]
+        )
+        off[first:last] = False
+    time, values = signal.time_s[off], signal.values[off]
+    if values.size < tuning.fewest_idle:
         return None
-    middle = np.median(quiet)
-    spread = 1.4826 * np.median(np.abs(quiet - middle)) + 0.1
-    kept = quiet[np.abs(quiet - middle) < 5.0 * spread]
-    return Idle(float(kept.mean()), float(kept.std() / np.sqrt(max(kept.size / 10.0, 1.0))))
+    middle = np.median(values)
+    away = np.abs(values - middle)
+    quantum = float(np.quantile(away[away > 0], 0.05)) if (away > 0).any() else 0.0
+    kept = away <= tuning.idle_outlier * max(1.4826 * float(np.median(away)), quantum)
+    time, values = time[kept], values[kept]
+    summed = np.concatenate(([0.0], np.cumsum(values)))
+    return Idle(time, summed, float(values.mean()), _scatter(time, summed))
+
+
+def _scatter(time: Array, summed: Array) -> float:
+    """Standard deviation of the means over blocks of ten seconds."""
+    edges = np.searchsorted(time, np.arange(time[0], time[-1], 10.0))
+    counts = np.diff(edges)
+    full = counts > 0
+    if np.count_nonzero(full) < 3:
+        return float(np.std(np.diff(summed)))
+    return float(np.std(np.diff(summed[edges])[full] / counts[full], ddof=1))

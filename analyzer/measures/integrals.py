@@ -3,58 +3,96 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from analyzer.measures.traces import Array
 
-SECONDS_PER_HOUR = 3600.0
+SECONDS_PER_HOUR: Final = 3600.0
+GAP_STEPS: Final = 3.5
+"""Readings further apart than this many usual steps have a gap between them: two or three lost rows in a row."""
+GAP_S: Final = 1.0
+"""... and further apart than this: less is no gap to a motor run."""
+
+
+@dataclass(frozen=True)
+class Signal:
+    """A channel's own readings, silences left out.
+
+    Attributes
+    ----------
+    time_s, values : ndarray, shape (n,)
+        At least one reading.
+    gap_s : float
+        Readings further apart than this have a gap between them.
+    """
+
+    time_s: Array
+    values: Array
+    gap_s: float
 
 
 @dataclass(frozen=True, slots=True)
 class Integral:
-    """A definite integral, and the share of it that lies between samples of a gap."""
+    """A definite integral in the channel's unit times seconds, and the parts of it that lie in gaps."""
 
     value: float
-    interpolated: float
-    """Part of `value` from intervals in which the channel has no readings."""
+    in_gaps: float = 0.0
+    edge_in_gap: bool = False
+    """Whether the bounds fall into a gap, or beyond the readings."""
 
 
-def trapezoid_between(time_s: Array, values: Array, start_s: float, end_s: float) -> Integral:
-    """Integrate a channel from start to end by the trapezoidal rule on its own readings.
-
-    Missing readings (NaN) are bridged by the straight line between their neighbours; that part is told apart. The
-    channel is taken as constant beyond its first and last reading. Exact for a piecewise linear channel; for others
-    the error of one interval of length d is d^3 |f''| / 12 at most.
+def signal_of(time_s: Array, values: Array) -> Signal | None:
+    """Take the readings out of a channel with silences (NaN); None where it has none.
 
     Parameters
     ----------
     time_s : ndarray, shape (n,)
-        Strictly increasing stamps in seconds.
+        Strictly increasing stamps.
     values : ndarray, shape (n,)
-        The channel; NaN where there is no reading.
-    start_s, end_s : float
-        Bounds in seconds.
-
-    Returns
-    -------
-    Integral
-        In the channel's unit times seconds.
+        The channel.
     """
     known = np.isfinite(values)
-    if not known.any() or end_s <= start_s:
-        return Integral(0.0, 0.0)
-    own_time, own = time_s[known], values[known]
-    inside = (own_time > start_s) & (own_time < end_s)
-    stamps = np.concatenate(([start_s], own_time[inside], [end_s]))
-    heights = np.interp(stamps, own_time, own)
+    if not known.all():
+        time_s, values = time_s[known], values[known]
+    if values.size == 0:
+        return None
+    usual = float(np.median(np.diff(time_s))) if time_s.size > 1 else 0.0
+    return Signal(time_s, values, max(GAP_STEPS * usual, GAP_S))
+
+
+def integrate(signal: Signal, start_s: float, end_s: float) -> Integral:
+    """Integrate a signal from start to end by the trapezoidal rule on its own stamps.
+
+    Gaps are bridged by the straight line between their neighbours, and told apart; beyond the first and the last
+    reading the signal counts as constant. Exact for a piecewise linear signal; for a smooth one the error of a step of
+    length d is d³ |f''| / 12 at most (P.J. Davis, P. Rabinowitz, *Methods of Numerical Integration*, 2nd ed., Academic
+    Press 1984, section 2.1: from memory).
+    """
+    if end_s <= start_s:
+        return Integral(0.0)
+    first = int(np.searchsorted(signal.time_s, start_s, side="right"))
+    last = int(np.searchsorted(signal.time_s, end_s, side="left"))
+    own = slice(max(first - 1, 0), last + 1)
+    stamps = np.concatenate(([start_s], signal.time_s[first:last], [end_s]))
+    heights = np.interp(stamps, signal.time_s[own], signal.values[own])
     pieces = np.diff(stamps) * (heights[1:] + heights[:-1]) / 2.0
-    return Integral(float(pieces.sum()), float(pieces[_in_gap(time_s, known, stamps)].sum()))
+    wide = _steps(signal, first, last) > signal.gap_s
+    return Integral(float(pieces.sum()), float(pieces[wide].sum()), bool(wide[0] or wide[-1]))
 
 
-def _in_gap(time_s: Array, known: np.ndarray, stamps: Array) -> np.ndarray:
-    """Which of the intervals between stamps hold rows without a reading in the middle of them."""
-    missing = np.concatenate(([0], np.cumsum(~known)))
-    left = np.searchsorted(time_s, stamps[:-1], side="right")
-    right = np.searchsorted(time_s, stamps[1:], side="left")
-    return missing[np.maximum(right, left)] > missing[left]
+def _steps(signal: Signal, first: int, last: int) -> Array:
+    """Lengths of the signal's own steps that the pieces between start, readings and end lie in."""
+    padded = np.concatenate(([-np.inf], signal.time_s[max(first - 1, 0) : last + 1], [np.inf]))
+    steps = np.diff(padded)
+    begin = 1 if first > 0 else 0
+    return steps[begin : begin + last - first + 1]
+
+
+def step_at(signal: Signal, time_s: float) -> float:
+    """Distance in seconds between the readings on either side of an instant; the nearest step beyond the ends."""
+    if signal.time_s.size < 2:
+        return signal.gap_s
+    right = int(np.clip(np.searchsorted(signal.time_s, time_s), 1, signal.time_s.size - 1))
+    return float(signal.time_s[right] - signal.time_s[right - 1])

@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.constants import STANDARD_GRAVITY_M_S2
-from analyzer.measures.idle import Idle, idle_level
-from analyzer.measures.integrals import SECONDS_PER_HOUR, trapezoid_between
+from analyzer.measures.integrals import SECONDS_PER_HOUR
+from analyzer.measures.peaks import steadied
 from analyzer.records import MotorRun
 
 if TYPE_CHECKING:
+    from analyzer.measures.draw import CounterDraw, Draw
     from analyzer.measures.heights import Heights
     from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
@@ -20,103 +21,181 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
-    """What a run drew, above idle."""
+class Estimate:
+    """A value with its standard error, either of them perhaps unknown."""
 
-    value: float | None
-    se: float | None
-    interpolated_share: float | None = None
+    value: float | None = None
+    se: float | None = None
+
+    def over(self, other: Estimate) -> Estimate:
+        """Quotient; the relative variances of independent numerator and denominator add up."""
+        if self.value is None or other.value is None or other.value <= 0.0:
+            return Estimate()
+        quotient = self.value / other.value
+        if self.se is None or other.se is None:
+            return Estimate(quotient)
+        return Estimate(quotient, float(np.hypot(self.se, quotient * other.se) / other.value))
+
+    def times(self, factor: float) -> Estimate:
+        """Multiple by an exact factor."""
+        if self.value is None:
+            return Estimate()
+        return Estimate(self.value * factor, None if self.se is None else self.se * abs(factor))
 
 
 def measure_motor_runs(
-    heights: Heights, segmentation: Segmentation, mass_kg: float | None, tuning: MeasureTuning
+    heights: Heights,
+    segmentation: Segmentation,
+    current: Draw | CounterDraw | None,
+    power: Draw | None,
+    mass_kg: float | None,
+    tuning: MeasureTuning,
 ) -> tuple[MotorRun, ...]:
-    """Measure every motor run of a segmentation, in order."""
-    traces, runs = heights.traces, segmentation.of_kind("motor_run")
-    current, power = traces.get("current_a"), traces.get("power_w")
-    idle_current = idle_level(traces, current, runs, tuning.idle_guard_s) if current is not None else None
-    idle_power = idle_level(traces, power, runs, tuning.idle_guard_s) if power is not None else None
-    measured = []
-    for index, segment in enumerate(segmentation.segments):
-        if segment.kind != "motor_run":
-            continue
-        following = segmentation.segments[index + 1] if index + 1 < len(segmentation.segments) else None
-        charge = _drawn(traces, current, idle_current, segment, tuning.edge_margin_s)
-        energy = _drawn(traces, power, idle_power, segment, tuning.edge_margin_s)
-        measured.append(
-            _run(
-                heights, segment, following, charge, energy, mass_kg, index in segmentation.blips, segmentation, tuning
-            )
-        )
-    return tuple(measured)
+    """Measure every motor run of a segmentation, in order.
+
+    Parameters
+    ----------
+    heights : Heights
+        The log's heights.
+    segmentation : Segmentation
+        Its segments.
+    current, power : Draw or None
+        Its current and power, where logged.
+    mass_kg : float or None
+        The model's mass, for the climb efficiency m g h / E.
+    tuning : MeasureTuning
+        Tuning values.
+    """
+    return tuple(
+        _run(heights, segmentation, index, current, power, mass_kg, tuning)
+        for index, segment in enumerate(segmentation.segments)
+        if segment.kind == "motor_run"
+    )
 
 
-def _drawn(traces: Traces, values: Array | None, idle: Idle | None, run: Segment, margin_s: float) -> Drawn:
-    if values is None:
-        return Drawn(None, None)
-    level = idle or Idle(0.0, 0.3)
-    start, end = run.start_s - margin_s, run.end_s + margin_s
-    total = trapezoid_between(traces.time_s, values - level.value, start, end)
-    share = total.interpolated / total.value if total.value > 0 else None
-    return Drawn(total.value / SECONDS_PER_HOUR, level.se * run.duration_s / SECONDS_PER_HOUR, share)
+def is_airborne(run: Segment, segmentation: Segmentation) -> bool:
+    """Whether any of a motor run falls into a flight."""
+    return any(flight.start_s < run.end_s and run.start_s < flight.end_s for flight in segmentation.flights)
 
 
 def _run(
     heights: Heights,
-    run: Segment,
-    following: Segment | None,
-    charge: Drawn,
-    energy: Drawn,
-    mass_kg: float | None,
-    blip: bool,
     segmentation: Segmentation,
+    index: int,
+    current: Draw | CounterDraw | None,
+    power: Draw | None,
+    mass_kg: float | None,
     tuning: MeasureTuning,
 ) -> MotorRun:
-    traces = heights.traces
-    inside = traces.window(run.start_s, run.end_s)
-    hours = run.duration_s / SECONDS_PER_HOUR
-    gain = heights.gain(run.start_s, run.end_s, tuning.drift_m_per_root_s)
-    zoom = None
-    if following is not None and following.kind == "glide":
-        top = heights.zoom_top_s(run.end_s, min(following.end_s, run.end_s + tuning.longest_zoom_s))
-        zoom = heights.gain(run.end_s, top, tuning.drift_m_per_root_s)
-    efficiency = None
-    if mass_kg is not None and energy.value:
-        efficiency = mass_kg * STANDARD_GRAVITY_M_S2 * gain.value_m / (energy.value * SECONDS_PER_HOUR)
-    airborne = any(flight.start_s < run.end_s and run.start_s < flight.end_s for flight in segmentation.flights)
+    run, traces = segmentation.segments[index], heights.traces
+    charge, share = _drawn(current, run)
+    energy, _ = _drawn(power, run)
+    climb = _climb(heights, segmentation, index, charge, energy, mass_kg, tuning)
+    inside, per_hour = traces.window(run.start_s, run.end_s), SECONDS_PER_HOUR / run.duration_s
+    highest = _extreme(traces.get("current_a"), inside, highest=True)
     return MotorRun(
         start_s=run.start_s,
         end_s=run.end_s,
-        height_gain_m=gain.value_m,
-        height_gain_m_se=gain.se_m,
-        zoom_gain_m=zoom.value_m if zoom else None,
-        zoom_gain_m_se=zoom.se_m if zoom else None,
-        climb_rate_m_s=gain.value_m / run.duration_s,
-        climb_rate_m_s_se=gain.se_m / run.duration_s,
+        height_gain_m=climb.gain.value,
+        height_gain_m_se=climb.gain.se,
+        zoom_gain_m=climb.zoom.value,
+        zoom_gain_m_se=climb.zoom.se,
+        climb_rate_m_s=climb.rate.value,
+        climb_rate_m_s_se=climb.rate.se,
         energy_wh=energy.value,
         energy_wh_se=energy.se,
         charge_ah=charge.value,
         charge_ah_se=charge.se,
-        climb_per_ah_m=gain.value_m / charge.value if charge.value else None,
-        climb_per_ah_m_se=gain.se_m / charge.value if charge.value else None,
-        climb_per_wh_m=gain.value_m / energy.value if energy.value else None,
-        climb_per_wh_m_se=gain.se_m / energy.value if energy.value else None,
-        mean_power_w=energy.value / hours if energy.value is not None else None,
-        max_current_a=_extreme(traces.get("current_a"), inside, np.nanmax),
-        mean_current_a=charge.value / hours if charge.value is not None else None,
-        min_voltage_v=_extreme(traces.get("voltage_v"), inside, np.nanmin),
-        mean_rpm=_extreme(traces.get("rpm"), inside, np.nanmean),
-        climb_efficiency=efficiency,
-        climb_efficiency_se=None,
-        mean_throttle=_extreme(traces.get("throttle"), inside, np.nanmean),
-        mean_voltage_v=_extreme(traces.get("voltage_v"), inside, np.nanmean),
-        interpolated_charge_share=charge.interpolated_share,
-        blip=blip,
-        on_ground=not airborne,
+        climb_per_ah_m=climb.per_ah.value,
+        climb_per_ah_m_se=climb.per_ah.se,
+        climb_per_wh_m=climb.per_wh.value,
+        climb_per_wh_m_se=climb.per_wh.se,
+        mean_power_w=energy.times(per_hour).value,
+        max_current_a=highest - current.idle_level(run) if highest is not None and current is not None else None,
+        mean_current_a=charge.times(per_hour).value,
+        min_voltage_v=_extreme(traces.get("voltage_v"), inside, highest=False),
+        mean_rpm=_mean(traces.get("rpm"), inside),
+        climb_efficiency=climb.efficiency.value,
+        climb_efficiency_se=climb.efficiency.se,
+        mean_throttle=_mean(traces.get("throttle"), inside),
+        mean_voltage_v=_mean(traces.get("voltage_v"), inside),
+        interpolated_charge_share=share,
+        blip=index in segmentation.blips,
+        on_ground=not is_airborne(run, segmentation),
     )
 
 
-def _extreme(values: Array | None, inside: slice, of: object) -> float | None:
-    if values is None or not np.isfinite(values[inside]).any():
+def _drawn(draw: Draw | CounterDraw | None, run: Segment) -> tuple[Estimate, float | None]:
+    if draw is None:
+        return Estimate(), None
+    drawn = draw.of_run(run)
+    return Estimate(drawn.value, drawn.se), drawn.interpolated_share
+
+
+@dataclass(frozen=True, slots=True)
+class _Climb:
+    """What a run gave: height, and height over what it cost; on the ground nothing but the height."""
+
+    gain: Estimate
+    zoom: Estimate = Estimate()
+    rate: Estimate = Estimate()
+    per_ah: Estimate = Estimate()
+    per_wh: Estimate = Estimate()
+    efficiency: Estimate = Estimate()
+
+
+def _climb(
+    heights: Heights,
+    segmentation: Segmentation,
+    index: int,
+    charge: Estimate,
+    energy: Estimate,
+    mass_kg: float | None,
+    tuning: MeasureTuning,
+) -> _Climb:
+    run = segmentation.segments[index]
+    rise = heights.gain(run.start_s, run.end_s, tuning.drift_m_per_root_s)
+    gain = Estimate(rise.value_m, rise.se_m)
+    if not is_airborne(run, segmentation):
+        return _Climb(gain)
+    per_wh = gain.over(energy)
+    efficiency = per_wh.times(mass_kg * STANDARD_GRAVITY_M_S2 / SECONDS_PER_HOUR) if mass_kg else Estimate()
+    return _Climb(
+        gain=gain,
+        zoom=_zoom(heights, segmentation, index, tuning),
+        rate=gain.times(1.0 / run.duration_s),
+        per_ah=gain.over(charge),
+        per_wh=per_wh,
+        efficiency=efficiency,
+    )
+
+
+def _zoom(heights: Heights, segmentation: Segmentation, index: int, tuning: MeasureTuning) -> Estimate:
+    """Height gained from speed after a run; unknown where no glide follows."""
+    run, following = segmentation.segments[index], segmentation.segments[index + 1 : index + 2]
+    if not following or following[0].kind != "glide":
+        return Estimate()
+    until = min(following[0].end_s, run.end_s + tuning.longest_zoom_s)
+    rise = heights.gain(run.end_s, heights.zoom_top_s(run.end_s, until), tuning.drift_m_per_root_s)
+    return Estimate(rise.value_m, rise.se_m)
+
+
+def _extreme(values: Array | None, inside: slice, highest: bool) -> float | None:
+    """Highest or lowest of what two neighbouring readings share: one reading alone may be noise."""
+    known = _readings(values, inside)
+    if known is None:
         return None
-    return float(of(values[inside]))  # type: ignore[operator]
+    steady = steadied(known)
+    return float(steady.max() if highest else steady.min())
+
+
+def _mean(values: Array | None, inside: slice) -> float | None:
+    known = _readings(values, inside)
+    return float(known.mean()) if known is not None else None
+
+
+def _readings(values: Array | None, inside: slice) -> Array | None:
+    if values is None:
+        return None
+    known = values[inside][np.isfinite(values[inside])]
+    return known if known.size else None

@@ -6,17 +6,27 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.measures.glides import measure_glides
+from analyzer.channels import BY_NAME
+from analyzer.measures.draw import current_draw, power_draw
+from analyzer.measures.glides import measure_glide_parts, measure_glides
 from analyzer.measures.heights import heights_of
+from analyzer.measures.limits import check_limits
+from analyzer.measures.missing import missing_notices
 from analyzer.measures.motor_runs import measure_motor_runs
+from analyzer.measures.notices import altimeter_notice, gap_notices, idle_notice
+from analyzer.measures.pack import pack_finding
 from analyzer.measures.thermal_climbs import measure_thermal_climbs
-from analyzer.measures.totals import total_up
+from analyzer.measures.totals import idle_share, total_up
 from analyzer.measures.traces import traces_of
 from analyzer.measures.tuning import TUNING, MeasureTuning
 from analyzer.records import FlightSummary, LogFacts, PowerSystemFindings
 
 if TYPE_CHECKING:
-    from analyzer.records import Log, Segmentation
+    from collections.abc import Iterable
+
+    from analyzer.measures.draw import CounterDraw, Draw
+    from analyzer.measures.traces import Traces
+    from analyzer.records import Log, Notice, Segment, Segmentation
     from analyzer.setup_file import Setup
 
 
@@ -32,33 +42,59 @@ def measure(
     segmentation : Segmentation
         Its flights and segments.
     setup : Setup, optional
-        For climb efficiency (mass) and limits.
+        For the climb efficiency (mass) and the limits.
     tuning : MeasureTuning
         Tuning values.
 
     Returns
     -------
     FlightSummary
-        Without the match of a prediction.
+        Without the match of a prediction. A value that the log cannot give is None, and a notice says why.
     """
     traces = traces_of(log)
+    runs = segmentation.of_kind("motor_run")
+    current, power = current_draw(traces, runs, tuning), power_draw(traces, runs, tuning)
     heights = heights_of(traces, segmentation, tuning)
     mass_kg = setup.value("airframe.mass_kg") if setup is not None else None
-    runs = measure_motor_runs(heights, segmentation, mass_kg, tuning)
-    climbs = measure_thermal_climbs(heights, segmentation)
+    motor_runs = measure_motor_runs(heights, segmentation, current, power, mass_kg, tuning)
+    climbs = measure_thermal_climbs(heights, segmentation, tuning)
+    share = idle_share(current, tuning)
+    notices = (
+        *missing_notices(traces, current, power, bool(runs)),
+        *altimeter_notice(heights.altimeter, tuning),
+        *idle_notice(share),
+        *gap_notices(motor_runs, tuning.gap_share_told),
+    )
     return FlightSummary(
-        log=_facts(log, segmentation),
+        log=_facts(log, (*segmentation.notices, *notices)),
         flights=segmentation.flights,
         segments=segmentation.segments,
-        motor_runs=runs,
+        motor_runs=motor_runs,
         glides=measure_glides(heights, segmentation, tuning),
         thermal_climbs=climbs,
-        totals=total_up(traces, segmentation, runs, climbs),
-        power_system=PowerSystemFindings(None, None, None, None),
+        totals=total_up(heights, segmentation, motor_runs, climbs, current, power, share),
+        power_system=_power_system(traces, runs, current, setup, tuning),
+        glide_parts=measure_glide_parts(heights, segmentation, tuning),
     )
 
 
-def _facts(log: Log, segmentation: Segmentation) -> LogFacts:
+def _power_system(
+    traces: Traces,
+    runs: tuple[Segment, ...],
+    current: Draw | CounterDraw | None,
+    setup: Setup | None,
+    tuning: MeasureTuning,
+) -> PowerSystemFindings:
+    pack = pack_finding(traces, runs, tuning)
+    limits = check_limits(traces, runs, current, setup, tuning) if setup is not None else ()
+    if pack is None:
+        return PowerSystemFindings(None, None, None, None, limits)
+    return PowerSystemFindings(
+        pack.resistance_ohm, pack.resistance_se_ohm, pack.rest_voltage_v, pack.rest_voltage_se_v, limits
+    )
+
+
+def _facts(log: Log, notices: Iterable[Notice]) -> LogFacts:
     time = log.frame["time_s"].to_numpy()
     steps = np.diff(time)
     typical = float(np.median(steps)) if steps.size else 0.0
@@ -68,7 +104,13 @@ def _facts(log: Log, segmentation: Segmentation) -> LogFacts:
         samples=len(log.frame),
         duration_s=float(time[-1] - time[0]) if time.size else 0.0,
         sample_rate_hz=1.0 / typical if typical > 0 else None,
-        channels=tuple(log.frame.columns),
-        notices=(*log.notices, *segmentation.notices),
+        channels=tuple(column for column in log.frame.columns if is_logged(column, log)),
+        notices=(*log.notices, *notices),
         started_at=log.started_at.isoformat() if log.started_at is not None else None,
     )
+
+
+def is_logged(column: str, log: Log) -> bool:
+    """Whether a column is a channel that the log itself has, not one that conditioning derived."""
+    name = column.rpartition("_")[0] if column.rpartition("_")[2].isdigit() else column
+    return name in BY_NAME and (not log.headers or column in log.headers)

@@ -1,8 +1,8 @@
-"""What each thermal climb gave."""
+"""What each thermal climb gave, how it was circled, and how it drifted."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -11,43 +11,66 @@ from analyzer.records import ThermalClimb
 if TYPE_CHECKING:
     from analyzer.measures.heights import Heights
     from analyzer.measures.traces import Traces
+    from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment, Segmentation
+    from analyzer.soaring.climb_circles import ClimbCircles
 
-BEST_OVER_S = 20.0
+BEST_OVER_S: Final = 20.0
+"""By the name of the field: the best climb over 20 s, some two circles."""
+
+_CIRCLE_CHANNELS: Final = ("airspeed_m_s", "ground_speed_m_s", "heading_deg", "climb_m_s")
 
 
-def measure_thermal_climbs(heights: Heights, segmentation: Segmentation) -> tuple[ThermalClimb, ...]:
+def measure_thermal_climbs(
+    heights: Heights, segmentation: Segmentation, tuning: MeasureTuning
+) -> tuple[ThermalClimb, ...]:
     """Measure every thermal climb of a segmentation, in order."""
-    return tuple(_climb(heights, segment) for segment in segmentation.of_kind("thermal_climb"))
+    return tuple(_climb(heights, segment, tuning) for segment in segmentation.of_kind("thermal_climb"))
 
 
-def _climb(heights: Heights, climb: Segment) -> ThermalClimb:
-    entry, leaving = heights.at(climb.start_s), heights.at(climb.end_s)
-    gain = leaving.minus(entry)
+def _climb(heights: Heights, climb: Segment, tuning: MeasureTuning) -> ThermalClimb:
+    gain = heights.gain(climb.start_s, climb.end_s, tuning.drift_m_per_root_s)
+    circles = circles_of(heights.traces, climb)
     return ThermalClimb(
         start_s=climb.start_s,
         end_s=climb.end_s,
         height_gain_m=gain.value_m,
         climb_rate_m_s=gain.value_m / climb.duration_s,
         best_20s_climb_m_s=best_climb_m_s(heights.traces, climb, BEST_OVER_S),
-        entry_altitude_m=entry.value_m,
-        exit_altitude_m=leaving.value_m,
-        circle_period_s=None,
-        drift_m_s=None,
-        drift_from_deg=None,
+        entry_altitude_m=heights.at(climb.start_s).value_m,
+        exit_altitude_m=heights.at(climb.end_s).value_m,
+        circle_period_s=circles.turning.period_s if circles.turning is not None else None,
+        drift_m_s=circles.circle.drift_m_s if circles.circle is not None else None,
+        drift_from_deg=circles.circle.drift_from_deg if circles.circle is not None else None,
         height_gain_m_se=gain.se_m,
         climb_rate_m_s_se=gain.se_m / climb.duration_s,
     )
 
 
 def best_climb_m_s(traces: Traces, climb: Segment, over_s: float) -> float | None:
-    """Highest mean climb over any `over_s` of a climb; None where it is shorter."""
-    inside = traces.window(climb.start_s, climb.end_s - over_s)
-    starts = traces.time_s[inside]
-    height = traces.channels["height_m"]
+    """Highest mean climb over any `over_s` within a climb, from the smoothed height; None where it is shorter."""
+    inside = traces.window(climb.start_s, climb.end_s)
+    time, height = traces.time_s[inside], traces.channels["height_m"][inside]
     known = np.isfinite(height)
-    if starts.size == 0:
+    time, height = time[known], height[known]
+    if time.size < 2 or time[-1] - time[0] < over_s:
         return None
-    ends = np.interp(starts + over_s, traces.time_s[known], height[known])
-    begins = np.interp(starts, traces.time_s[known], height[known])
-    return float((ends - begins).max() / over_s)
+    starts = time[time <= time[-1] - over_s]
+    gained = np.interp(starts + over_s, time, height) - height[: starts.size]
+    return float(gained.max() / over_s)
+
+
+def circles_of(traces: Traces, climb: Segment) -> ClimbCircles:
+    """Circles of one climb, from the best that the log has: position, heading, or the beat of the climb itself."""
+    from analyzer.soaring.climb_circles import circles_of_climb
+    from analyzer.soaring.position import track_of
+
+    inside = traces.window(climb.start_s, climb.end_s)
+    time = traces.time_s[inside]
+    channels = {name: values[inside] for name in _CIRCLE_CHANNELS if (values := traces.get(name)) is not None}
+    latitude, longitude = traces.get("latitude_deg"), traces.get("longitude_deg")
+    track = None
+    if latitude is not None and longitude is not None:
+        flying = np.ones(time.size, dtype=bool)
+        track, _ = track_of(time, latitude[inside], longitude[inside], flying)
+    return circles_of_climb(time, channels, climb.start_s, climb.end_s, track)

@@ -2,40 +2,110 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.measures.integrals import SECONDS_PER_HOUR, trapezoid_between
+from analyzer.measures.draw import CounterDraw
+from analyzer.measures.integrals import SECONDS_PER_HOUR, integrate, signal_of
 from analyzer.records import MotorRun, ThermalClimb, Totals
 
 if TYPE_CHECKING:
-    from analyzer.measures.traces import Array, Traces
+    from collections.abc import Iterable
+
+    from analyzer.measures.draw import Draw
+    from analyzer.measures.heights import Heights
+    from analyzer.measures.traces import Traces
+    from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segmentation
 
 
+@dataclass(frozen=True, slots=True)
+class IdleShare:
+    """The reading with the motor off, told apart into consumption and offset, in amperes."""
+
+    reading_a: float
+    avionics_a: float
+
+    @property
+    def offset_a(self) -> float:
+        """What the sensor reads too much."""
+        return self.reading_a - self.avionics_a
+
+
+def idle_share(current: Draw | CounterDraw | None, tuning: MeasureTuning) -> IdleShare | None:
+    """Tell the avionics' consumption and the sensor's offset apart, as far as that can be done.
+
+    The log shows only their sum. What is known beforehand of either (`usual_avionics_a` with its spread, an offset
+    around zero with `usual_offset_a`) weighs the two; the avionics never return charge. A sensor that reads zero all
+    the time the motor is off does not see the avionics: its zero is taken as it is.
+    """
+    if current is None:
+        return None
+    if isinstance(current, CounterDraw):
+        return IdleShare(current.idle_a, current.idle_a)
+    if current.idle is None:
+        return None
+    reading = current.idle.level
+    if reading == 0.0:
+        return IdleShare(0.0, 0.0)
+    usual, spread, offset = tuning.usual_avionics_a, tuning.avionics_spread_a, tuning.usual_offset_a
+    weight = spread**2 / (spread**2 + offset**2)
+    return IdleShare(reading, max(usual + weight * (reading - usual), 0.0))
+
+
 def total_up(
-    traces: Traces, segmentation: Segmentation, runs: tuple[MotorRun, ...], climbs: tuple[ThermalClimb, ...]
+    heights: Heights,
+    segmentation: Segmentation,
+    runs: tuple[MotorRun, ...],
+    climbs: tuple[ThermalClimb, ...],
+    current: Draw | CounterDraw | None,
+    power: Draw | None,
+    share: IdleShare | None,
 ) -> Totals:
-    """Sum up a log."""
-    motor_gain = sum(run.height_gain_m or 0.0 for run in runs if not run.on_ground)
-    thermal_gain = sum(climb.height_gain_m or 0.0 for climb in climbs)
-    height = traces.channels["height_m"]
+    """Sum up a log.
+
+    Charge and energy are those of the whole log with the avionics' share, the sensor's offset taken out. Motor gain
+    counts the runs in the air, thermal gain all thermal climbs; the share of lift is the second over both.
+    """
+    motor_gain = _sum(run.height_gain_m for run in runs if not run.on_ground)
+    thermal_gain = _sum(climb.height_gain_m for climb in climbs)
     raised = motor_gain + thermal_gain
+    height = heights.traces.channels["height_m"]
     return Totals(
         flight_time_s=sum(flight.end_s - flight.start_s for flight in segmentation.flights),
         motor_time_s=sum(run.end_s - run.start_s for run in runs),
-        energy_wh=_whole(traces, traces.get("power_w")),
-        charge_ah=_whole(traces, traces.get("current_a")),
-        max_altitude_m=float(np.nanmax(height)) if np.isfinite(height).any() else None,
+        energy_wh=_energy_wh(heights.traces, power, share),
+        charge_ah=_charge_ah(heights.traces, current, share),
+        max_altitude_m=float(np.nanmax(height)),
         motor_gain_m=motor_gain,
         thermal_gain_m=thermal_gain,
-        lift_share=thermal_gain / raised if raised > 0 else None,
+        lift_share=thermal_gain / raised if raised > 0.0 else None,
     )
 
 
-def _whole(traces: Traces, values: Array | None) -> float | None:
-    if values is None:
+def _sum(values: Iterable[float | None]) -> float:
+    return sum(value for value in values if value is not None)
+
+
+def _charge_ah(traces: Traces, current: Draw | CounterDraw | None, share: IdleShare | None) -> float | None:
+    if current is None:
         return None
-    whole = trapezoid_between(traces.time_s, values, float(traces.time_s[0]), float(traces.time_s[-1]))
-    return whole.value / SECONDS_PER_HOUR
+    if isinstance(current, CounterDraw):
+        return float(current.counter.values[-1] - current.counter.values[0])
+    start, end = float(traces.time_s[0]), float(traces.time_s[-1])
+    offset = share.offset_a if share is not None else 0.0
+    return (integrate(current.signal, start, end).value - offset * (end - start)) / SECONDS_PER_HOUR
+
+
+def _energy_wh(traces: Traces, power: Draw | None, share: IdleShare | None) -> float | None:
+    """Energy of the whole log; the offset's part of it is the offset times the mean voltage."""
+    if power is None:
+        return None
+    start, end = float(traces.time_s[0]), float(traces.time_s[-1])
+    voltage = traces.get("voltage_v")
+    level = signal_of(traces.time_s, voltage) if voltage is not None else None
+    offset = share.offset_a if share is not None and level is not None else 0.0
+    volt_seconds = integrate(level, start, end).value if level is not None else 0.0
+    return (integrate(power.signal, start, end).value - offset * volt_seconds) / SECONDS_PER_HOUR

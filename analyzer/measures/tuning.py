@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from analyzer.measures.kink import KinkModel
+from analyzer.records import SegmentKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +20,20 @@ class MeasureTuning:
         which a sample fell nor a slow sensor costs charge: longer than the lag of common current sensors.
     idle_guard_s : float
         Idle current is read this far away from any motor run: the controller's soft start, and sensor lag.
+    idle_reach_s : float
+        The idle level of a run is that within this time before and after it, since sensors drift as they warm.
+    fewest_idle : int
+        Fewer idle readings than this are no level.
+    idle_outlier : float
+        Idle readings further from the median than this many standard deviations are no idle readings: servos at work
+        stay, a motor that was turned by hand goes.
+    usual_idle_a : float
+        Spread of the idle current where the log shows none.
+    scale_error : float
+        Relative error of a current sensor that was calibrated with care; no log shows it.
+    gap_error, gap_edge_error : float
+        Relative error of what is interpolated over a gap inside a run (throttle may change), and over one in which the
+        motor started or stopped.
     usual_lag_s : float
         Altimeter lag expected before the log speaks, and its spread: published filter settings of barometers give 0.03
         to 0.84 s.
@@ -32,17 +47,62 @@ class MeasureTuning:
         Random walk of the altimeter's zero: 0.5 m in ten minutes, what a few kelvin do to a compensated barometer.
     kink : KinkModel
         What is tried around motor stops.
+    usual_avionics_a, avionics_spread_a : float
+        Consumption of receiver, servos and telemetry of a sailplane as expected beforehand.
+    usual_offset_a : float
+        Spread of a current sensor's offset as expected beforehand: a few tenths of an ampere.
+    pack_window_s, pack_settle_s : float
+        Voltage and current are compared between these distances of a motor start or stop.
+    least_step_a : float
+        Steps of current smaller than this say nothing about the pack.
+    sustained_s, burst_s : float
+        A continuous rating is held against the mean current over the first, a burst rating against that over the
+        second: controllers heat up in seconds; makers state bursts for some seconds, too, but not uniformly.
+    receiver_dip_s : float
+        A receiver restarts on dips shorter than a second: the mean over this time counts.
+    edge_error_s : dict of segment kind to float
+        How well the edge between a glide and its neighbour is known in time: a motor's to a sample, the slow turn from
+        sink to lift and a touch-down to a second or so.
+    sink_cell_s, fewest_cells : float, int
+        Cells over which sink is averaged for the typical sink, longer than most gusts, and how many it takes.
+    shortest_part_s : float
+        A stretch in one flight mode is measured from this length on.
+    gap_share_told : float
+        A gap in a motor run is reported from this share of the charge on.
     longest_zoom_s : float
         A model that still rises this long after its motor stopped rises in lift, not from speed.
     """
 
     edge_margin_s: float = 1.0
     idle_guard_s: float = 2.0
+    idle_reach_s: float = 90.0
+    fewest_idle: int = 10
+    idle_outlier: float = 6.0
+    usual_idle_a: float = 0.3
+    scale_error: float = 0.004
+    gap_error: float = 0.1
+    gap_edge_error: float = 0.35
     usual_lag_s: float = 0.35
     usual_wash_m: float = 1.5
     soft_start_s: float = 1.5
     widest_stop_s: float = 1.5
     drift_m_per_root_s: float = 0.02
+    usual_avionics_a: float = 0.25
+    avionics_spread_a: float = 0.15
+    usual_offset_a: float = 0.2
+    pack_window_s: float = 4.0
+    pack_settle_s: float = 0.7
+    least_step_a: float = 3.0
+    sustained_s: float = 10.0
+    burst_s: float = 1.0
+    receiver_dip_s: float = 0.3
+    edge_error_s: dict[SegmentKind | None, float] = field(
+        default_factory=lambda: {"motor_run": 0.3, "thermal_climb": 1.2, "ground": 1.5}
+    )
+    sink_cell_s: float = 4.0
+    fewest_cells: int = 4
+    shortest_part_s: float = 10.0
+    gap_share_told: float = 0.02
     kink: KinkModel = field(default_factory=KinkModel)
     longest_zoom_s: float = 12.0
 

@@ -1,0 +1,178 @@
+"""What the motor draws: charge and energy of a run, above what flows with the motor off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.measures.idle import Idle, idle_of
+from analyzer.measures.integrals import SECONDS_PER_HOUR, Integral, Signal, integrate, signal_of, step_at
+
+if TYPE_CHECKING:
+    from analyzer.measures.traces import Array, Traces
+    from analyzer.measures.tuning import MeasureTuning
+    from analyzer.records import Segment
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """What one run drew, in ampere-hours or watt-hours, its standard error, and the share that fell into gaps."""
+
+    value: float
+    se: float
+    interpolated_share: float
+
+
+MOST_COUNTED: Final = 3.0
+"""A counter that counted more than this many times what lies between the readings on either side was reset."""
+
+
+@dataclass(frozen=True)
+class Draw:
+    """Current or power of a log, and its level with the motor off.
+
+    `counter` is the charge counter in ampere-hours, where the log has one: it goes on counting in a gap.
+    """
+
+    signal: Signal
+    idle: Idle | None
+    runs: tuple[Segment, ...]
+    tuning: MeasureTuning
+    counter: Signal | None = None
+
+    def idle_level(self, run: Segment) -> float:
+        """Reading with the motor off, around a run."""
+        if self.idle is None:
+            return 0.0
+        return self.idle.around(run.start_s, run.end_s, self.tuning.idle_reach_s, self.tuning.fewest_idle)
+
+    def of_run(self, run: Segment) -> Drawn:
+        """Integrate a run above idle.
+
+        The integral reaches somewhat beyond the run on both sides, where there is nothing above idle to add: so it does
+        not matter between which samples the motor stopped, or how slow the sensor is.
+        """
+        start, end = self._reach(run)
+        level = self.idle_level(run)
+        total = integrate(self.signal, start, end)
+        if self.counter is not None and total.in_gaps > 0.0:
+            total = _with_counter(total, self.signal, self.counter, start, end)
+        value = total.value - level * (end - start)
+        error = self._error(run, value, total, end - start)
+        share = min(max(total.in_gaps / total.value, 0.0), 1.0) if total.value > 0.0 else 0.0
+        return Drawn(value / SECONDS_PER_HOUR, error / SECONDS_PER_HOUR, share)
+
+    def _reach(self, run: Segment) -> tuple[float, float]:
+        """Bounds of the integral: the margin beyond the run, at most half way to its neighbours."""
+        margin = self.tuning.edge_margin_s
+        start, end = run.start_s - margin, run.end_s + margin
+        for other in self.runs:
+            if other.end_s < run.start_s:
+                start = max(start, 0.5 * (other.end_s + run.start_s))
+            elif other.start_s > run.end_s:
+                end = min(end, 0.5 * (other.start_s + run.end_s))
+        return start, end
+
+    def _error(self, run: Segment, value: float, total: Integral, length_s: float) -> float:
+        """Standard error of a run's integral, in the signal's unit times seconds.
+
+        The level with the motor off; at either edge, the moment at which a sample fell, uniform over one step; the
+        gaps; the sensor's scale, which no log shows.
+        """
+        tuning = self.tuning
+        scatter = self.idle.scatter if self.idle is not None else tuning.usual_idle_a
+        mean = value / max(run.duration_s, 1e-9)
+        steps = np.array([step_at(self.signal, edge) for edge in (run.start_s, run.end_s)])
+        edges = mean * np.minimum(steps, self.signal.gap_s) / np.sqrt(12.0)
+        gaps = total.in_gaps * (tuning.gap_edge_error if total.edge_in_gap else tuning.gap_error)
+        return float(np.sqrt((scatter * length_s) ** 2 + edges @ edges + gaps**2 + (tuning.scale_error * value) ** 2))
+
+
+@dataclass(frozen=True)
+class CounterDraw:
+    """Charge as a counter in the log counted it, where no current is logged.
+
+    Attributes
+    ----------
+    counter : Signal
+        In ampere-hours.
+    idle_a : float
+        Rate at which it counts with the motor off.
+    step_ah : float
+        Its resolution.
+    """
+
+    counter: Signal
+    idle_a: float
+    step_ah: float
+    tuning: MeasureTuning
+
+    def idle_level(self, run: Segment) -> float:
+        """Rate with the motor off."""
+        return self.idle_a
+
+    def of_run(self, run: Segment) -> Drawn:
+        """Difference of the counter over a run, less what it counts with the motor off."""
+        margin = self.tuning.edge_margin_s
+        before, after = np.interp([run.start_s - margin, run.end_s + margin], self.counter.time_s, self.counter.values)
+        value = float(after - before) - self.idle_a * (run.duration_s + 2.0 * margin) / SECONDS_PER_HOUR
+        idle = self.tuning.usual_idle_a * run.duration_s / SECONDS_PER_HOUR
+        error = np.hypot(np.hypot(self.step_ah / np.sqrt(6.0), idle), self.tuning.scale_error * value)
+        return Drawn(value, float(error), 0.0)
+
+
+def current_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> Draw | CounterDraw | None:
+    """The log's current: as logged, else power over voltage, else the charge counter."""
+    values = traces.get("current_a")
+    if values is None:
+        values = _current_from_power(traces)
+    counter = traces.get("charge_ah")
+    counted = signal_of(traces.time_s, counter) if counter is not None else None
+    if values is None:
+        return _counter_draw(counted, runs, tuning) if counted is not None else None
+    signal = signal_of(traces.time_s, values)
+    return Draw(signal, idle_of(signal, runs, tuning), runs, tuning, counted) if signal is not None else None
+
+
+def power_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> Draw | None:
+    """The log's electrical power."""
+    values = traces.get("power_w")
+    signal = signal_of(traces.time_s, values) if values is not None else None
+    return Draw(signal, idle_of(signal, runs, tuning), runs, tuning) if signal is not None else None
+
+
+def _current_from_power(traces: Traces) -> Array | None:
+    power, voltage = traces.get("power_w"), traces.get("voltage_v")
+    if power is None or voltage is None:
+        return None
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(voltage > 1.0, power / voltage, np.nan)
+
+
+def _with_counter(total: Integral, signal: Signal, counter: Signal, start_s: float, end_s: float) -> Integral:
+    """Replace what was interpolated over the gaps by what a believable charge counter counted meanwhile."""
+    gaps = np.flatnonzero(np.diff(signal.time_s) > signal.gap_s)
+    counted = 0.0
+    for gap in gaps[(signal.time_s[gaps + 1] > start_s) & (signal.time_s[gaps] < end_s)]:
+        bounds = np.clip(signal.time_s[gap : gap + 2], start_s, end_s)
+        before, after = np.interp(bounds, counter.time_s, counter.values)
+        counted += float(after - before) * SECONDS_PER_HOUR
+    if not 0.0 < counted < MOST_COUNTED * total.in_gaps:
+        return total
+    return Integral(total.value - total.in_gaps + counted)
+
+
+def _counter_draw(counter: Signal, runs: tuple[Segment, ...], tuning: MeasureTuning) -> CounterDraw:
+    """Charge counter with its own idle rate: what it counted away from the runs, over the time that took."""
+    bounds = [counter.time_s[0]]
+    for run in runs:
+        bounds += [run.start_s - tuning.idle_guard_s, run.end_s + tuning.idle_guard_s]
+    edges = np.clip([*bounds, counter.time_s[-1]], counter.time_s[0], counter.time_s[-1]).reshape(-1, 2)
+    quiet = edges[edges[:, 1] > edges[:, 0]]
+    counted = np.interp(quiet, counter.time_s, counter.values)
+    length = float(np.sum(quiet[:, 1] - quiet[:, 0]))
+    rate = float(np.sum(counted[:, 1] - counted[:, 0])) * SECONDS_PER_HOUR / length if length > 0.0 else 0.0
+    steps = np.diff(np.unique(counter.values))
+    return CounterDraw(counter, max(rate, 0.0), float(steps.min()) if steps.size else 0.0, tuning)

@@ -1,0 +1,46 @@
+"""What could not be measured, and for want of which channel."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from analyzer.records import Notice
+
+if TYPE_CHECKING:
+    from analyzer.measures.draw import CounterDraw, Draw
+    from analyzer.measures.traces import Traces
+
+_WANTED: Final = (
+    ("rpm", "rpm", "mean rpm and a check of the motor and gear against it"),
+    ("airspeed_m_s", "airspeed", "total energy, the polar and airspeeds; zooms are told from lift by height alone"),
+)
+
+
+def missing_notices(
+    traces: Traces, current: Draw | CounterDraw | None, power: Draw | None, has_runs: bool
+) -> tuple[Notice, ...]:
+    """Say which results are missing for want of which channel."""
+    notices = [
+        Notice(f"no-{code}".replace("_m_s", "").replace("_", "-"), f"No {title} is logged: {results} are missing.")
+        for code, title, results in _WANTED
+        if traces.get(code) is None
+    ]
+    if has_runs and traces.get("current_a") is None:
+        notices.append(_no_current(current, power))
+    if has_runs and power is None and traces.get("current_a") is not None:
+        notices.append(
+            Notice("no-voltage", "No pack voltage is logged: energy, climb per Wh and pack resistance are missing.")
+        )
+    return tuple(notices)
+
+
+def _no_current(current: Draw | CounterDraw | None, power: Draw | None) -> Notice:
+    if current is None and power is None:
+        return Notice("no-current", "No current is logged: charge, energy, climb per Ah and per Wh are missing.")
+    if current is None:
+        return Notice("no-current", "No current is logged: charge, climb per Ah and pack resistance are missing.")
+    if power is None:
+        return Notice(
+            "no-current", "No current is logged: charge is the counter's; energy and highest current are missing."
+        )
+    return Notice("no-current", "No current is logged: it is worked out from power and voltage.")

@@ -1,0 +1,58 @@
+"""What the measures found out about the log itself, in sentences for the pilot."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from analyzer.records import Notice
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from analyzer.measures.altimeter import Altimeter
+    from analyzer.measures.totals import IdleShare
+    from analyzer.measures.tuning import MeasureTuning
+    from analyzer.records import MotorRun
+
+
+def altimeter_notice(altimeter: Altimeter, tuning: MeasureTuning) -> Iterator[Notice]:
+    """Lag and wash that were taken out of the climbs, or that the log does not show them."""
+    if altimeter.stops == 0:
+        return
+    lag = f"{altimeter.lag_s:.2f} s (standard error {altimeter.lag_se_s:.2f} s)"
+    if altimeter.lag_se_s > 0.8 * tuning.usual_lag_s:
+        yield Notice(
+            "altimeter-lag-assumed", f"The motor stops do not show the altimeter's lag; {lag} is assumed and taken out."
+        )
+    else:
+        yield Notice("altimeter-lag", f"The altimeter lags by about {lag}; this is taken out of the climbs.")
+    if abs(altimeter.wash_m) > 2.0 * altimeter.wash_se_m:
+        direction = "high" if altimeter.wash_m > 0.0 else "low"
+        yield Notice(
+            "propeller-wash",
+            f"Under full power the altimeter reads {abs(altimeter.wash_m):.1f} m too {direction} "
+            f"(standard error {altimeter.wash_se_m:.1f} m); this is taken out of the climbs.",
+        )
+
+
+def idle_notice(share: IdleShare | None) -> Iterator[Notice]:
+    """How the reading with the motor off was told apart."""
+    if share is None or abs(share.reading_a) < 0.005:
+        return
+    offset = f"{share.offset_a:+.2f} A as the sensor's offset"
+    yield Notice(
+        "idle-current",
+        f"With the motor off the current reads {share.reading_a:.2f} A: taken out of the motor runs. In the totals, "
+        f"{share.avionics_a:.2f} A of it counts as the avionics' consumption, {offset} (a log shows only the sum).",
+    )
+
+
+def gap_notices(runs: tuple[MotorRun, ...], least_share: float) -> Iterator[Notice]:
+    """Motor runs of which a good part was interpolated."""
+    for run in runs:
+        share = run.interpolated_charge_share
+        if share is not None and share >= least_share:
+            yield Notice(
+                "gap-in-motor-run",
+                f"Motor run at {run.start_s:.0f} s: {share:.0%} of its charge fell into a gap and is interpolated.",
+            )
