@@ -25,6 +25,10 @@ SCALE_STEPS: Final = (1.0, 2.0, 5.0)
 SCALE_SHARE: Final = 0.3
 """The scale is at most this share of the width drawn."""
 LEAST_SPAN_M: Final = 50.0
+POINTS: Final = 6000
+"""Per direction: circles need more than the height does."""
+WIDTHS: Final[dict[SegmentKind, float]] = {"ground": 1.0, "motor_run": 3.0, "glide": 1.0, "thermal_climb": 1.6}
+"""Circles lie close together: dashes and thick lines would run into one another."""
 
 
 def flight_map_figure(
@@ -78,8 +82,7 @@ def _track_trace(track: Track, kind: SegmentKind, segments: Sequence[Segment]) -
     """Every segment of one kind as one broken line."""
     import plotly.graph_objects as go
 
-    kept = decimated(track.east_m)
-    kept = np.union1d(kept, decimated(track.north_m))
+    kept = np.union1d(decimated(track.east_m, POINTS), decimated(track.north_m, POINTS))
     east, north = [], []
     for segment in segments:
         if segment.kind == kind:
@@ -93,7 +96,7 @@ def _track_trace(track: Track, kind: SegmentKind, segments: Sequence[Segment]) -
         mode="lines",
         name=KIND_TITLES[kind],
         showlegend=bool(east),
-        line={"color": style.color, "width": style.width, "dash": style.dash},
+        line={"color": style.color, "width": WIDTHS[kind], "dash": "dot" if kind == "ground" else "solid"},
         hoverinfo="skip",
     )
 
@@ -195,4 +198,4 @@ def _arrow(
         (east + 0.5 * along_east, north + 0.5 * along_north),
     )
     figure.add_annotation(x=end[0], y=end[1], ax=start[0], ay=start[1], text="", arrowwidth=2, **common)
-    figure.add_annotation(x=east, y=north, text=text, showarrow=False, xshift=18, font={"size": 12})
+    figure.add_annotation(x=east, y=north, text=text, showarrow=False, yshift=-30, font={"size": 12})

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from analyzer.export.display import INTERVAL_SE, System, scale_of
+from analyzer.export.display import INTERVAL_SE, System, clock, scale_of
 from analyzer.figures.template import DAY, KIND_STYLES, MARKER_SEQUENCE, SEQUENCE, Look, new_figure
 
 if TYPE_CHECKING:
@@ -87,7 +87,7 @@ def height_distribution_figure(session: Session, *, system: System = "metric", l
             width=[0.9 * (band.high_m - band.low_m) * height.factor for band in bands],
             orientation="h",
             marker={"color": KIND_STYLES["thermal_climb"].color},
-            text=[f"{band.climbs} climb{'s' * (band.climbs != 1)}, {band.time_s / 60.0:.0f} min" for band in bands],
+            text=[f"{band.climbs} climb{'s' * (band.climbs != 1)}, {clock(band.time_s)}" for band in bands],
             hovertemplate=f"%{{y:.0f}} {height.symbol}: %{{x:.{climb.decimals}f}} {climb.symbol}<extra></extra>",
         )
     )

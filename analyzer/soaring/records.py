@@ -6,12 +6,11 @@ As in `analyzer.records`: units in the names, ``_se`` a standard error, None wha
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Literal
+from typing import Final, Literal
 
-if TYPE_CHECKING:
-    from analyzer.records import Notice, ThermalClimb
-    from analyzer.soaring.polar_fit import PolarDifference
-    from analyzer.soaring.wind import Wind
+from analyzer.records import Notice, ThermalClimb
+from analyzer.soaring.polar_fit import PolarDifference
+from analyzer.soaring.wind import Wind
 
 THERMALS_SCHEMA: Final = "climbledger/thermals/1"
 

@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.records import ThermalClimb
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from analyzer.records import FlightSummary, ThermalClimb
+    from analyzer.records import FlightSummary
 
 SESSION_SCHEMA: Final = "climbledger/thermals-session/1"
 HEIGHT_BANDS_M: Final = (10.0, 25.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
