@@ -14,8 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import LogFileError
 from analyzer.logbook.crew import work_through
-from analyzer.logbook.records import Edits, Outcome
-from analyzer.logbook.store import check_edits
+from analyzer.logbook.records import Edits, Outcome, check_edits
 from analyzer.logbook.stored_setup import pack_setup
 from analyzer.logbook.work import Job
 

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal
+from datetime import date
+from typing import TYPE_CHECKING, Final, Literal
+
+from analyzer.errors import OptionError
 
 if TYPE_CHECKING:
     from analyzer.errors import ClimbledgerError
     from analyzer.records import Totals
     from analyzer.setup_file import Setup
+
+
+KEY_LENGTH: Final = 100
+"""Longest name of a tag."""
 
 
 @dataclass(frozen=True)
@@ -33,6 +40,24 @@ class Edits:
     day: str | None = None
     note: str | None = None
     tags: Mapping[str, str | None] = field(default_factory=dict)
+
+
+def check_edits(edits: Edits) -> None:
+    """Refuse a date that is none and tags without a name.
+
+    Raises
+    ------
+    OptionError
+        Naming the value.
+    """
+    if edits.day:
+        try:
+            date.fromisoformat(edits.day)
+        except ValueError as error:
+            raise OptionError(f"'{edits.day}' is no date", source="day", remedy="write it as 2026-05-31") from error
+    for key in edits.tags:
+        if not key.strip() or len(key) > KEY_LENGTH:
+            raise OptionError(f"'{key[:40]}' is no name for a tag", source="tag", remedy="write tag=value")
 
 
 @dataclass(frozen=True)

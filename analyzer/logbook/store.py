@@ -3,22 +3,30 @@
 from __future__ import annotations
 
 import hashlib
-import json
-from dataclasses import asdict, replace
-from datetime import UTC, date, datetime
-from importlib.metadata import version
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 import sqlalchemy as sa
 from sqlalchemy import delete, insert, select
 from sqlalchemy.exc import IntegrityError
 
-from analyzer.comparison.flights import LoggedFlight, propeller_name
-from analyzer.errors import LogbookError, OptionError
+from analyzer.comparison.flights import LoggedFlight
+from analyzer.errors import LogbookError
 from analyzer.export.serializer import from_plain
 from analyzer.logbook.database import Database
 from analyzer.logbook.location import locate
-from analyzer.logbook.records import Edits, Entry, Outcome, StoredSetup
+from analyzer.logbook.records import Edits, Entry, Outcome, StoredSetup, check_edits
+from analyzer.logbook.rows import (
+    LISTED,
+    edited_values,
+    entry_of,
+    found_values,
+    given_values,
+    logged_flight_of,
+    now,
+    set_tags,
+    tags_of,
+)
 from analyzer.logbook.schema import entries, files, tags
 from analyzer.logbook.stored_setup import pack_setup
 from analyzer.logbook.upgrade import make_current
@@ -32,7 +40,7 @@ from analyzer.logbook.work import (
     plain,
     storable,
 )
-from analyzer.records import FlightSummary, Segmentation, Totals
+from analyzer.records import FlightSummary, Segmentation
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -102,9 +110,9 @@ class Logbook:
     def list(self) -> tuple[Entry, ...]:
         """All entries, by day and start, then in the order they were added."""
         with self._database.reading() as connection:
-            rows = connection.execute(select(*_LISTED)).all()
-            tagged = _tags(connection)
-        found = [_entry(row, tagged.get(row.id, {})) for row in rows]
+            rows = connection.execute(select(*LISTED)).all()
+            tagged = tags_of(connection)
+        found = [entry_of(row, tagged.get(row.id, {})) for row in rows]
         return tuple(sorted(found, key=lambda entry: (entry.day, entry.started_at or "", entry.id)))
 
     def get(self, entry_id: int) -> Entry:
@@ -116,9 +124,9 @@ class Logbook:
             When there is none of that number.
         """
         with self._database.reading() as connection:
-            row = self._row(connection, entry_id, *_LISTED)
-            tagged = _tags(connection, entry_id)
-        return _entry(row, tagged.get(entry_id, {}))
+            row = self._row(connection, entry_id, *LISTED)
+            tagged = tags_of(connection, entry_id)
+        return entry_of(row, tagged.get(entry_id, {}))
 
     def known(self, hashes: Iterable[str]) -> dict[str, int]:
         """Which of these logs (SHA-256) are in the logbook, and under which number."""
@@ -139,21 +147,21 @@ class Logbook:
 
     def setup(self, entry_id: int) -> Setup | None:
         """The setup flown with, as it was given (a coefficient table's file name only)."""
-        stored = self._job(entry_id).setup
+        stored = self.job(entry_id).setup
         return stored.setup if stored is not None else None
 
     def segmentation(self, entry_id: int) -> Segmentation | None:
         """The hand-corrected segmentation; None where nothing was corrected."""
-        corrected = self._job(entry_id).segmentation
+        corrected = self.job(entry_id).segmentation
         return None if corrected is None else from_plain(Segmentation, plain(corrected))
 
     def columns(self, entry_id: int) -> dict[str, str]:
         """The explicit column map that the log is read with."""
-        return self._job(entry_id).columns
+        return self.job(entry_id).columns
 
     def log_bytes(self, entry_id: int) -> bytes:
         """The log file itself, exactly as it was added."""
-        return self._job(entry_id).data
+        return self.job(entry_id).data
 
     def flights(self, chosen: Iterable[Entry] | None = None) -> tuple[LoggedFlight, ...]:
         """Summaries with what the pilot said of them, for a comparison.
@@ -166,7 +174,28 @@ class Logbook:
         by_id = {entry.id: entry for entry in (self.list() if chosen is None else chosen)}
         with self._database.reading() as connection:
             rows = connection.execute(select(entries.c.id, entries.c.summary, entries.c.setup)).all()
-        return tuple(_logged_flight(by_id[row.id], row.summary, row.setup) for row in rows if row.id in by_id)
+        return tuple(logged_flight_of(by_id[row.id], row.summary, row.setup) for row in rows if row.id in by_id)
+
+    def job(self, entry_id: int) -> Job:
+        """All that is needed to analyse an entry anew, its log included.
+
+        Raises
+        ------
+        LogbookError, LogFileError
+            When there is no such entry, or its log is damaged.
+        """
+        with self._database.reading() as connection:
+            row = self._row(connection, entry_id, *entries.c)
+            file = self._row(connection, entry_id, *files.c, table=files)
+        label = f"entry {entry_id} ({row.log_name})"
+        return Job(
+            name=row.log_name,
+            data=decompressed(file.content, file.encoding, row.sha256, label),
+            setup=None if row.setup is None else StoredSetup(row.setup, row.coefficients),
+            propeller=row.propeller,
+            columns=plain(row.column_map) or {},
+            segmentation=row.segmentation,
+        )
 
     # ---- writing
 
@@ -237,11 +266,17 @@ class Logbook:
         content = compressed(job.data)
         try:
             with self._database.writing() as connection:
-                values = {"sha256": found.sha256, "added_at": _now(), **_found(found), **_given(job), **_edited(edits)}
+                values = {
+                    "sha256": found.sha256,
+                    "added_at": now(),
+                    **found_values(found),
+                    **given_values(job),
+                    **edited_values(edits),
+                }
                 entry_id = int(connection.execute(insert(entries).values(values).returning(entries.c.id)).scalar_one())
                 file_values = {"entry_id": entry_id, "encoding": ENCODING, "size": len(job.data), "content": content}
                 connection.execute(insert(files).values(file_values))
-                _set_tags(connection, entry_id, edits.tags)
+                set_tags(connection, entry_id, edits.tags)
         except LogbookError as error:
             # Another program may have added the same log since it was looked for.
             rival = self.known([found.sha256]) if isinstance(error.__cause__, IntegrityError) else {}
@@ -272,16 +307,16 @@ class Logbook:
         check_edits(edits)
         given: dict[str, Any] = {}
         if setup is not None or edits.propeller is not None:
-            job = self._job(entry_id)
+            job = self.job(entry_id)
             propeller = job.propeller if edits.propeller is None else edits.propeller
             job = replace(job, setup=pack_setup(setup) if setup is not None else job.setup, propeller=propeller)
-            given = {**_given(job), **(_found(analyse(job)) if job.setup is not None else {})}
+            given = {**given_values(job), **(found_values(analyse(job)) if job.setup is not None else {})}
         with self._database.writing() as connection:
             self._row(connection, entry_id, entries.c.id)
-            values = given | _edited(edits)
+            values = given | edited_values(edits)
             if values:
                 connection.execute(sa.update(entries).where(entries.c.id == entry_id).values(values))
-            _set_tags(connection, entry_id, edits.tags)
+            set_tags(connection, entry_id, edits.tags)
         return self.get(entry_id)
 
     def correct(self, entry_id: int, segmentation: Segmentation | None) -> Entry:
@@ -293,27 +328,17 @@ class Logbook:
             When there is no such entry.
         """
         corrected = None if segmentation is None else as_json(segmentation)
-        job = replace(self._job(entry_id), segmentation=corrected)
+        job = replace(self.job(entry_id), segmentation=corrected)
         found = analyse(job)
         with self._database.writing() as connection:
-            values = {"segmentation": corrected, **_found(found)}
+            values = {"segmentation": corrected, **found_values(found)}
             connection.execute(sa.update(entries).where(entries.c.id == entry_id).values(values))
         return self.get(entry_id)
-
-    def job(self, entry_id: int) -> Job:
-        """All that is needed to analyse an entry anew.
-
-        Raises
-        ------
-        LogbookError, LogFileError
-            When there is no such entry, or its log is damaged.
-        """
-        return self._job(entry_id)
 
     def renew(self, entry_id: int, found: Analysed) -> Outcome:
         """Store a new analysis; the pilot's words, the setup and corrections stay as they are."""
         with self._database.writing() as connection:
-            connection.execute(sa.update(entries).where(entries.c.id == entry_id).values(_found(found)))
+            connection.execute(sa.update(entries).where(entries.c.id == entry_id).values(found_values(found)))
         return Outcome(found.log_name, "analysed", entry_id)
 
     def remove(self, entry_ids: Iterable[int]) -> int:
@@ -352,7 +377,7 @@ class Logbook:
             with self._database.writing() as connection:
                 new_id = int(connection.execute(insert(entries).values(row).returning(entries.c.id)).scalar_one())
                 connection.execute(insert(files).values({**content, "entry_id": new_id}))
-                _set_tags(connection, new_id, entry.tags)
+                set_tags(connection, new_id, entry.tags)
             outcomes.append(Outcome(entry.log_name, "added", new_id))
         return tuple(outcomes)
 
@@ -364,113 +389,3 @@ class Logbook:
                 f"there is no entry {entry_id}", source=self.label, remedy="climbledger logbook list shows the numbers"
             )
         return row
-
-    def _job(self, entry_id: int) -> Job:
-        with self._database.reading() as connection:
-            row = self._row(connection, entry_id, *entries.c)
-            file = self._row(connection, entry_id, *files.c, table=files)
-        label = f"entry {entry_id} ({row.log_name})"
-        return Job(
-            name=row.log_name,
-            data=decompressed(file.content, file.encoding, row.sha256, label),
-            setup=None if row.setup is None else StoredSetup(row.setup, row.coefficients),
-            propeller=row.propeller,
-            columns=plain(row.column_map) or {},
-            segmentation=row.segmentation,
-        )
-
-
-_LISTED: Final = tuple(column for column in entries.c if column.name not in ("summary", "coefficients", "column_map"))
-
-
-def check_edits(edits: Edits) -> None:
-    """Refuse a date that is none and tags without a name.
-
-    Raises
-    ------
-    OptionError
-        Naming the value.
-    """
-    if edits.day:
-        try:
-            date.fromisoformat(edits.day)
-        except ValueError as error:
-            raise OptionError(f"'{edits.day}' is no date", source="day", remedy="write it as 2026-05-31") from error
-    for key in edits.tags:
-        if not key.strip() or len(key) > _KEY_LENGTH:
-            raise OptionError(f"'{key[:40]}' is no name for a tag", source="tag", remedy="write tag=value")
-
-
-def _now() -> str:
-    return datetime.now(UTC).isoformat(timespec="seconds")
-
-
-def _found(found: Analysed) -> dict[str, Any]:
-    """The columns that an analysis fills."""
-    values = asdict(found)
-    del values["sha256"]
-    return {**values, "analyzer_version": version("climbledger"), "analysed_at": _now()}
-
-
-def _given(job: Job) -> dict[str, Any]:
-    """The columns that say how a log is to be analysed."""
-    return {
-        "setup": None if job.setup is None else job.setup.toml,
-        "coefficients": None if job.setup is None else job.setup.coefficients,
-        "column_map": as_json(job.columns) if job.columns else None,
-        "segmentation": job.segmentation,
-    }
-
-
-def _edited(edits: Edits) -> dict[str, str]:
-    values = {"propeller": edits.propeller, "place": edits.place, "day": edits.day, "note": edits.note}
-    # PostgreSQL takes no NUL in a text.
-    return {key: value.replace("\0", "").strip() for key, value in values.items() if value is not None}
-
-
-def _set_tags(connection: Connection, entry_id: int, wanted: Mapping[str, str | None]) -> None:
-    for key, value in wanted.items():
-        connection.execute(delete(tags).where(tags.c.entry_id == entry_id, tags.c.key == key.strip()))
-        if value is not None:
-            connection.execute(insert(tags).values(entry_id=entry_id, key=key.strip(), value=value.strip()))
-
-
-def _tags(connection: Connection, entry_id: int | None = None) -> dict[int, dict[str, str]]:
-    query = select(tags).order_by(tags.c.key)
-    found: dict[int, dict[str, str]] = {}
-    for row in connection.execute(query if entry_id is None else query.where(tags.c.entry_id == entry_id)):
-        found.setdefault(row.entry_id, {})[row.key] = row.value
-    return found
-
-
-def _entry(row: Row[Any], tagged: dict[str, str]) -> Entry:
-    setup = None if row.setup is None else StoredSetup(row.setup).setup
-    return Entry(
-        id=row.id,
-        sha256=row.sha256,
-        log_name=row.log_name,
-        added_at=row.added_at,
-        started_at=row.started_at,
-        analysed_at=row.analysed_at,
-        analyzer_version=row.analyzer_version,
-        motor_runs=row.motor_runs,
-        totals=from_plain(Totals, json.loads(row.totals)),
-        setup_name=setup.name if setup is not None else "",
-        propeller=row.propeller or propeller_name(setup),
-        place=row.place or row.log_place,
-        day=row.day or (row.started_at or "")[:10],
-        note=row.note,
-        tags=tagged,
-        is_corrected=row.segmentation is not None,
-    )
-
-
-def _logged_flight(entry: Entry, summary: str, setup: str | None) -> LoggedFlight:
-    return LoggedFlight(
-        summary=from_plain(FlightSummary, json.loads(summary)),
-        setup=None if setup is None else StoredSetup(setup).setup,
-        propeller=entry.propeller,
-        place=entry.place,
-        day=entry.day,
-        tags=entry.tags,
-    )

@@ -1,0 +1,51 @@
+"""Saying what became of many logs: a line each, a bar on a terminal, a sum at the end."""
+
+from __future__ import annotations
+
+import sys
+from collections import Counter
+from typing import TYPE_CHECKING
+
+import click
+
+from analyzer.cli.problems import report_problem
+from analyzer.cli.streams import say
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from analyzer.logbook import Outcome
+
+
+def report_outcomes(outcomes: Iterable[Outcome], total: int, label: str) -> int:
+    """Write a line to standard output for each log that is safe in the logbook, one to standard error for each failure.
+
+    Parameters
+    ----------
+    outcomes : iterable of Outcome
+        As they come.
+    total : int
+        How many there will be.
+    label : str
+        What the logbook is called.
+
+    Returns
+    -------
+    int
+        Exit status: 2 when one failed.
+    """
+    counts: Counter[str] = Counter()
+    with click.progressbar(length=total, file=sys.stderr, hidden=not sys.stderr.isatty() or total < 2) as bar:
+        for outcome in outcomes:
+            counts[outcome.status] += 1
+            bar.update(1)
+            if outcome.error is not None:
+                report_problem(outcome.error, outcome.name)
+            else:
+                number = outcome.entry_id if outcome.entry_id is not None else "-"
+                click.echo(f"{outcome.status}\t{number}\t{outcome.name}")
+                sys.stdout.flush()
+    said = {"added": "added", "known": "already there", "analysed": "analysed anew", "failed": "failed"}
+    parts = [f"{counts[status]} {words}" for status, words in said.items() if counts[status]]
+    say(f"{', '.join(parts) or 'nothing to do'} ({label})")
+    return 2 if counts["failed"] else 0

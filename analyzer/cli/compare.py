@@ -1,0 +1,78 @@
+"""``climbledger compare``: which propeller is better, by how much, and is that real or just the day's air."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import click
+
+from analyzer.cli import entry_options, options
+from analyzer.cli.streams import say
+
+if TYPE_CHECKING:
+    from analyzer.export.display import System
+
+EPILOG: Final = """\b
+Examples:
+  climbledger compare
+  climbledger compare --by pack --metric climb_rate_m_s
+  climbledger compare --where place=Larkmoor --since 2026-05-01 --json - | another_program
+"""
+
+METRICS: Final = (
+    "climb_per_ah_m", "climb_per_wh_m", "climb_rate_m_s", "mean_current_a", "climb_efficiency", "sink_rate_m_s",
+)  # fmt: skip
+"""As in `analyzer.comparison.METRICS` (a test compares the two), without the time to load it."""
+
+
+@click.command(epilog=EPILOG, short_help="Which propeller is better, by how much, and whether that is real.")
+@options.logbook_option
+@click.option(
+    "--by",
+    default="propeller",
+    show_default=True,
+    metavar="WHAT",
+    help="propeller, motor, pack, airframe, setup, place, or the name of a tag.",
+)
+@click.option("--metric", type=click.Choice(METRICS), default=METRICS[0], show_default=True, help="What to compare.")
+@entry_options.where_option
+@entry_options.since_option
+@entry_options.until_option
+@options.json_option
+@options.units_option
+def command(
+    logbook: str | None,
+    by: str,
+    metric: str,
+    where: tuple[str, ...],
+    since: str | None,
+    until: str | None,
+    json_target: str | None,
+    units: System,
+) -> int:
+    """Compare the climbs in a logbook: each group's mean, every difference with its 95 % interval, and the odds.
+
+    Runs at part throttle, in lift or sink, or with gaps are set aside; the others are corrected to common mass, air
+    density and pack voltage. Runs of one flight share its air, and the intervals say so.
+    """
+    options.check_targets({"--json": json_target})
+
+    from analyzer.comparison import compare_flights
+    from analyzer.logbook import open_logbook
+    from analyzer.logbook.choosing import choose
+
+    with open_logbook(logbook, create=False) as book:
+        flights = book.flights(choose(book.list(), where, since, until))
+    comparison = compare_flights(flights, by, metric)
+    if json_target is not None:
+        from analyzer.export.json_document import json_document
+        from analyzer.export.writing import write_document
+
+        write_document(json_target, json_document(comparison))
+    if json_target != "-":
+        from analyzer.export.comparison_text import comparison_text
+
+        click.echo(comparison_text(comparison, units), nl=False)
+        if json_target is not None:
+            say(f"wrote {json_target}")
+    return 0
