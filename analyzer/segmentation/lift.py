@@ -1,8 +1,8 @@
 """Thermal climbs: sustained rises of total energy with the motor off.
 
 The (energy) height is averaged over one circle, so that a climb that is stronger on one side of the circle stays one
-climb; the rises of the average are joined over short, shallow dips; the ends of each are then placed where the
-unaveraged height has its kink, the likeliest change between the rates before and after.
+climb; the rises of the average are joined over short, shallow dips. The average of a kink lies on its flatter side, so
+the ends of each rise are then placed at the trough and crest of a height averaged over less.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from analyzer.segmentation.tuning import SegmentationTuning
 
     Array = NDArray[np.float64]
+    Widths = NDArray[np.intp]
 
 Span = tuple[float, float]
 
@@ -41,56 +42,70 @@ def thermal_climbs(motion: Motion, stretch: Span, tuning: SegmentationTuning) ->
         return []
     inside = motion.window(*stretch)
     times, energy = motion.time_s[inside], motion.energy_m[inside]
-    half = round(tuning.circle_s / GRID_S / 2)
-    mean = circle_mean(energy, half)
+    course = None if motion.course_deg is None else motion.course_deg[inside]
+    circle = circle_time(course, len(energy), tuning)
+    half = np.round(circle / GRID_S / 2).astype(np.intp)
+    mean, near = sliding_mean(energy, half), sliding_mean(energy, (tuning.edge_share * half).astype(np.intp))
     found: list[Span] = []
-    for first, last in _joined_rises(mean, tuning):
-        start = first if first == 0 else _kink(energy, mean, first, half, 1.0)
-        end = last if last >= len(mean) - 1 else _kink(energy, mean, last, half, -1.0)
-        lasts = (end - start) * GRID_S
-        if lasts >= tuning.shortest_climb_s and energy[end] - energy[start] >= tuning.least_gain_m:
+    for first, last in _joined_rises(mean, circle):
+        start = first if first == 0 else _edge(near, first, int(half[first]), 1.0)
+        end = last if last >= len(mean) - 1 else _edge(near, last, int(half[last]), -1.0)
+        if _is_climb(energy, course, start, end, tuning):
             found.append((float(times[start]), float(times[end])))
     return found
 
 
-def circle_mean(height: Array, half: int) -> Array:
-    """Moving mean over 2 half + 1 points, continued point-symmetrically at both ends."""
-    half = min(half, len(height) - 1)
-    before = 2 * height[0] - height[half:0:-1]
-    after = 2 * height[-1] - height[-2 : -half - 2 : -1]
+def _is_climb(energy: Array, course: Array | None, start: int, end: int, tuning: SegmentationTuning) -> bool:
+    """Whether a rise is long and high enough, and no bump that was flown through in less than a circle."""
+    lasts_s = (end - start) * GRID_S
+    if lasts_s < tuning.shortest_climb_s or energy[end] - energy[start] < tuning.least_gain_m:
+        return False
+    return course is None or lasts_s >= tuning.straight_s or bool(np.ptp(course[start : end + 1]) >= 360.0)
+
+
+def circle_time(course_deg: Array | None, count: int, tuning: SegmentationTuning) -> Array:
+    """Time of one circle at every grid point: from the rate of turn where the model circles, else the usual one."""
+    usual = np.full(count, tuning.circle_s)
+    window = round(tuning.turn_window_s / GRID_S)
+    if course_deg is None or count < 2 * window:
+        return usual
+    half = np.full(count, window // 2, dtype=np.intp)
+    rate = np.abs(sliding_mean(np.gradient(course_deg, GRID_S), half))
+    period = 360.0 / np.maximum(rate, 1e-3)
+    turning = period < tuning.longest_circle_s
+    return sliding_mean(np.where(turning, np.maximum(period, tuning.shortest_circle_s), usual), half)
+
+
+def sliding_mean(height: Array, half: Widths) -> Array:
+    """Moving mean over 2 half + 1 points, a width for every point, continued point-symmetrically at both ends."""
+    pad = min(int(half.max(initial=1)), len(height) - 1)
+    half = np.minimum(half, pad)
+    before = 2 * height[0] - height[pad:0:-1]
+    after = 2 * height[-1] - height[-2 : -pad - 2 : -1]
     total = np.cumsum(np.concatenate(([0.0], before, height, after)))
-    width = 2 * half + 1
-    return np.asarray((total[width:] - total[:-width]) / width, dtype=float)
+    middle = np.arange(len(height)) + pad
+    return np.asarray((total[middle + half + 1] - total[middle - half]) / (2 * half + 1), dtype=float)
 
 
-def _joined_rises(mean: Array, tuning: SegmentationTuning) -> list[tuple[int, int]]:
+def _joined_rises(mean: Array, circle_s: Array) -> list[tuple[int, int]]:
     """Rises of the averaged height, joined over dips that belong to one climb: first and last index of each."""
     climbs: list[tuple[int, int]] = []
     for first, last in spans_of(np.diff(mean) > 0):
-        if climbs and _same(mean, climbs[-1], first, last, tuning):
+        if climbs and _same(mean, circle_s, climbs[-1], first, last):
             climbs[-1] = (climbs[-1][0], last)
         else:
             climbs.append((first, last))
     return climbs
 
 
-def _same(mean: Array, climb: tuple[int, int], first: int, last: int, tuning: SegmentationTuning) -> bool:
+def _same(mean: Array, circle_s: Array, climb: tuple[int, int], first: int, last: int) -> bool:
     """Whether a rise carries on the climb before it: the dip between is short and gives back less than half."""
     start, top = climb
     won = min(mean[top] - mean[start], mean[last] - mean[first])
-    return bool((first - top) * GRID_S < tuning.circle_s and mean[top] - mean[first] < 0.5 * won)
+    return bool((first - top) * GRID_S < circle_s[top:first].mean() and mean[top] - mean[first] < 0.5 * won)
 
 
-def _kink(energy: Array, mean: Array, at: int, half: int, sign: float) -> int:
-    """Index of the kink near an end of a rise: where the height, tilted by the mean of both rates, is extreme.
-
-    That is the maximum-likelihood change point between two constant rates in white noise. `sign` is 1 for a start (the
-    height has a trough), -1 for an end (a crest).
-    """
-    low, high = max(at - half, 0), min(at + half, len(energy) - 1)
-    before = (mean[low] - mean[max(low - 2 * half, 0)]) / max(low - max(low - 2 * half, 0), 1)
-    after = (mean[min(high + 2 * half, len(mean) - 1)] - mean[high]) / max(min(high + 2 * half, len(mean) - 1) - high, 1)
-    index = np.arange(low, high + 1)
-    tilted = sign * (energy[index] - KT * 0.5 * (before + after) * index)
-    return int(index[np.argmin(tilted)])
-KT=1.0
+def _edge(mean: Array, at: int, half: int, sign: float) -> int:
+    """Index of the trough (`sign` 1) or crest (-1) of a less averaged height near an end of a rise."""
+    low, high = max(at - half, 0), min(at + half, len(mean) - 1)
+    return low + int(np.argmin(sign * mean[low : high + 1]))

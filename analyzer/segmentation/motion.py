@@ -19,6 +19,8 @@ GRID_S: Final = 0.25
 
 _CLEARLY_UP_M: Final = 15.0
 _WALKING_M_S: Final = 4.0
+_TRACK_S: Final = 2.0
+"""Positions are averaged over this: below, their noise turns the track about."""
 
 
 @dataclass(frozen=True)
@@ -35,6 +37,8 @@ class Motion:
         Whether they hold the kinetic energy.
     speed_share : numpy.ndarray
         Airspeed over its median in flight; ground speed over 4 m/s where only that is logged; else 0.
+    course_deg : numpy.ndarray, optional
+        Direction of flight from heading or track, unwrapped: a full circle adds or takes 360.
     """
 
     time_s: Array
@@ -46,6 +50,7 @@ class Motion:
     energy_climb_m_s: Array
     total_energy: bool
     speed_share: Array
+    course_deg: Array | None = None
 
     def height_at(self, time_s: float) -> float:
         """Height at any time, in metres."""
@@ -87,4 +92,29 @@ def motion_of(log: Log) -> Motion:
         energy_climb_m_s=channel("energy_climb_m_s") if total else climb,
         total_energy=total,
         speed_share=share,
+        course_deg=_course(log, time_s, grid),
     )
+
+
+def _course(log: Log, time_s: Array, grid: Array) -> Array | None:
+    """Unwrapped direction of flight; None where neither heading nor position is logged."""
+    if log.has("heading_deg"):
+        heading = log.frame["heading_deg"].to_numpy(dtype=float)
+        there = np.isfinite(heading)
+        return np.asarray(np.interp(grid, time_s[there], np.unwrap(heading[there], period=360.0)), dtype=float)
+    if not (log.has("latitude_deg") and log.has("longitude_deg")):
+        return None
+    latitude, longitude = (log.frame[name].to_numpy(dtype=float) for name in ("latitude_deg", "longitude_deg"))
+    there = np.isfinite(latitude) & np.isfinite(longitude)
+    lean = float(np.cos(np.radians(np.median(latitude[there]))))
+    north, east = (
+        _running_mean(np.interp(grid, time_s[there], values[there]), _TRACK_S)
+        for values in (latitude, longitude * lean)
+    )
+    return np.asarray(np.unwrap(np.degrees(np.arctan2(np.gradient(east), np.gradient(north))), period=360.0))
+
+
+def _running_mean(values: Array, width_s: float) -> Array:
+    half = round(width_s / GRID_S / 2)
+    total = np.cumsum(np.concatenate(([0.0], np.pad(values, half, mode="edge"))))
+    return np.asarray((total[2 * half + 1 :] - total[: -2 * half - 1]) / (2 * half + 1), dtype=float)

@@ -34,6 +34,13 @@ class SegmentationTuning:
         Usual time of one circle; motion within a circle is integrated out.
     ground_band_m : float
         A motor run that leaves the model this much higher was a launch: nobody lifts it as far.
+    turn_window_s, shortest_circle_s, longest_circle_s : float
+        Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
+    straight_s : float
+        A rise shorter than this that turns by less than a circle, where the log shows it, is a bump flown through.
+    edge_share : float
+        The ends of a climb are looked for in the height averaged over this share of a circle: less shifts the ends to
+        single gusts and half circles, more shifts them outwards, to the flatter side of the kink.
     still_window_s, still_m_s : float
         On the ground the vertical speed over this window stays below this (root mean square): in the hand it is less,
         in flight the sink alone is more.
@@ -70,6 +77,11 @@ class SegmentationTuning:
     shortest_climb_s: float = 20.0
     least_gain_m: float = 10.0
     circle_s: float = 10.0
+    turn_window_s: float = 20.0
+    shortest_circle_s: float = 6.0
+    longest_circle_s: float = 36.0
+    straight_s: float = 25.0
+    edge_share: float = 0.65
     ground_band_m: float = 4.0
     still_window_s: float = 6.0
     still_m_s: float = 0.25
