@@ -207,7 +207,7 @@ def _airspeeds(system: PowerSystem, variants: Variants, throttle: float) -> Arra
     drive = system.drive(variants.centre(), MID_CHARGE)
     row = variants.rows[0, :, 0]
     turn = 2.0 * np.pi * drive.gearbox.ratio
-    free_speed = float(np.squeeze(drive.motor.speed_constant_rad_s_v * throttle * drive.open_circuit_v / turn))
+    free_speed = np.asarray(drive.motor.speed_constant_rad_s_v * throttle * drive.open_circuit_v / turn)[0, :, 0]
     ends = free_speed * variants.bank.advance_scale[row] * variants.bank.diameter_m[row]
     return ends[:, None] * np.linspace(0.0, 1.0, AIRSPEEDS)
 

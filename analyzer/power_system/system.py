@@ -68,8 +68,12 @@ class PowerSystem:
         return any(notice.code == code for notice in self.notices)
 
     def drive(self, variants: Variants, state_of_charge: Array | float) -> DriveModel:
-        """Pack to gearbox for every variant, shapes (s, 1, 1), at states of charge."""
+        """Pack to gearbox for every variant, shapes (s, 1 or propellers, 1), at states of charge."""
         rest = open_circuit_v(self.pack, state_of_charge) + self.pack.cells * variants.offset("rest_cell_v")
+        return self.drive_at(variants, rest)
+
+    def drive_at(self, variants: Variants, open_circuit_v: Array | float) -> DriveModel:
+        """Pack to gearbox for every variant, at rest voltages of the pack as measured."""
         motor = replace(
             self.motor,
             speed_constant_rad_s_v=self.motor.speed_constant_rad_s_v * variants.factor("speed_constant"),
@@ -77,7 +81,7 @@ class PowerSystem:
         )
         efficiency = np.minimum(self.gearbox.efficiency * variants.factor("gearbox_efficiency"), 1.0)
         return DriveModel(
-            open_circuit_v=rest,
+            open_circuit_v=open_circuit_v,
             pack_resistance_ohm=self.pack.resistance_ohm * variants.factor("pack_resistance"),
             controller_resistance_ohm=self.controller_resistance_ohm,
             motor=motor,
@@ -85,7 +89,7 @@ class PowerSystem:
         )
 
     def airframe_of(self, variants: Variants) -> AirframeModel | None:
-        """The airframe for every variant, shapes (s, 1, 1)."""
+        """The airframe for every variant, shapes (s, 1 or propellers, 1)."""
         if self.airframe is None:
             return None
         drag = self.airframe.zero_lift_drag_coefficient * variants.factor("zero_lift_drag")

@@ -66,9 +66,9 @@ class Calibration:
 
     Attributes
     ----------
-    offsets : array, shape (p,)
+    offsets : array, shape (p,), or (propellers, p) where each propeller has its own
         Best values of `PARAMETERS`, relative to the setup.
-    directions : array, shape (d, p)
+    directions : array, shape (d, p) or (d, propellers, p)
         Independent directions of what is still uncertain, one standard deviation each.
     """
 
@@ -82,7 +82,7 @@ class Variants:
 
     Attributes
     ----------
-    steps : array, shape (s, p)
+    steps : array, shape (s, 1 or propellers, p)
         Offsets of `PARAMETERS` in every variant.
     bank : PropellerBank
         Rows of every propeller and every mode's edges.
@@ -95,13 +95,13 @@ class Variants:
     rows: NDArray[np.intp]
 
     def factor(self, parameter: str) -> Array:
-        """Factor on a parameter, shape (s, 1, 1)."""
+        """Factor on a parameter, shape (s, 1 or propellers, 1)."""
         factor: Array = np.exp(self.offset(parameter))
         return factor
 
     def offset(self, parameter: str) -> Array:
-        """Offset of a parameter, shape (s, 1, 1)."""
-        return self.steps[:, PARAMETERS.index(parameter), None, None]
+        """Offset of a parameter, shape (s, 1 or propellers, 1)."""
+        return self.steps[:, :, PARAMETERS.index(parameter), None]
 
     def centre(self) -> Variants:
         """The prediction as it stands, alone."""
@@ -146,12 +146,21 @@ def variants(curves: Sequence[PropellerCurves], calibration: Calibration) -> Var
         advance_scale=np.repeat([one.advance_scale for one in curves], each),
         diameter_m=np.repeat([one.propeller.diameter_m for one in curves], each),
     )
-    edges = NORMAL_95 * calibration.directions
-    moved = np.stack((edges, -edges), axis=1).reshape(-1, len(PARAMETERS))
-    steps = calibration.offsets + np.vstack((np.zeros(len(PARAMETERS)), moved, np.zeros((2 * modes, len(PARAMETERS)))))
-    inside = np.concatenate((np.zeros(1 + len(moved), dtype=np.intp), np.arange(1, each)))
+    steps = _steps(calibration, modes)
+    moved = len(steps) - each
+    inside = np.concatenate((np.zeros(1 + moved, dtype=np.intp), np.arange(1, each)))
     rows = inside[:, None] + each * np.arange(len(curves))
     return Variants(steps, bank, rows[:, :, None])
+
+
+def _steps(calibration: Calibration, modes: int) -> Array:
+    """Offsets of the parameters: as they stand, at both edges of each direction, then still for the modes' edges."""
+    directions = calibration.directions
+    edges = NORMAL_95 * (directions if directions.ndim == 3 else directions[:, None, :])
+    moved = np.stack((edges, -edges), axis=1).reshape(-1, *edges.shape[1:])
+    still = np.zeros((1, *edges.shape[1:]))
+    steps: Array = np.concatenate((still, moved, np.repeat(still, 2 * modes, axis=0)))
+    return np.atleast_2d(calibration.offsets) + steps
 
 
 def _edges(curves: PropellerCurves, modes: int) -> Array:

@@ -48,9 +48,9 @@ def test_the_layout_moves_one_thing_at_a_time(setup) -> None:
     laid = variants(curves, calibration)
     moved = 2 * len(calibration.directions)
     modes = 2 * len(curves[0].thrust_modes)
-    assert laid.steps.shape == (1 + moved + modes, len(PARAMETERS))
+    assert laid.steps.shape == (1 + moved + modes, 1, len(PARAMETERS))
     assert (laid.steps[0] == 0.0).all()
-    assert ((laid.steps[1 : 1 + moved] != 0.0).sum(axis=1) == 1).all()
+    assert ((laid.steps[1 : 1 + moved] != 0.0).sum(axis=(1, 2)) == 1).all()
     assert (laid.steps[1 + moved :] == 0.0).all()
     each = 1 + modes
     assert (laid.rows[: 1 + moved, :, 0] == [0, each]).all()
@@ -68,6 +68,20 @@ def test_a_calibration_moves_the_centre(setup) -> None:
     laid = variants([propeller_curves(Propeller(12.0, 6.0))], Calibration(offsets, np.zeros((1, len(PARAMETERS)))))
     np.testing.assert_allclose(laid.factor("power"), 1.1)
     np.testing.assert_allclose(laid.factor("thrust"), 1.0)
+
+
+def test_each_propeller_may_have_a_calibration_of_its_own(setup) -> None:
+    sizes = [propeller_curves(Propeller(12.0, 6.0)), propeller_curves(Propeller(16.0, 10.0))]
+    default = default_calibration(power_system(setup))
+    offsets = np.zeros((2, len(PARAMETERS)))
+    offsets[1, PARAMETERS.index("power")] = np.log(1.1)
+    directions = np.repeat(default.directions[:, None], 2, axis=1)
+    directions[:, 0] = 0.0
+    laid = variants(sizes, Calibration(offsets, directions))
+    np.testing.assert_allclose(laid.factor("power")[0, :, 0], [1.0, 1.1])
+    alone = variants(sizes[1:], Calibration(offsets[1], default.directions))
+    np.testing.assert_allclose(laid.steps[:, 1], alone.steps[:, 0])
+    assert (laid.steps[:, 0] == 0.0).all()
 
 
 def test_an_assumed_value_is_more_uncertain_than_a_stated_one(changed) -> None:
