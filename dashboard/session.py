@@ -10,7 +10,7 @@ from __future__ import annotations
 import secrets
 import threading
 from collections import OrderedDict
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
 MAX_FLIGHTS: Final = 24
 """Flights kept over all tabs; at 10 Hz and 12 channels an hour is about 10 MB once analysed."""
+
+MAX_HELD: Final = 4
+"""Uploads waiting for an answer, over all tabs; each may be as large as an upload can be."""
 
 
 @dataclass(frozen=True)
@@ -39,10 +42,14 @@ class OpenFlight:
         What it was analysed with.
     is_sample : bool
         Whether it is one of the invented flights.
-    logbook_id : str or None
+    logbook_id : int or None
         Its entry, where it is in the logbook.
     data : bytes
-        The file itself, to analyse it anew with another setup or column map and to put it in the logbook.
+        The file itself, to put it in the logbook.
+    columns : dict of str to str
+        The explicit column map that it was read with.
+    is_corrected : bool
+        Whether the pilot corrected its segments.
     """
 
     key: str
@@ -51,8 +58,18 @@ class OpenFlight:
     analysis: Analysis
     setup: Setup | None = None
     is_sample: bool = False
-    logbook_id: str | None = None
+    logbook_id: int | None = None
     data: bytes = b""
+    columns: dict[str, str] = field(default_factory=dict)
+    is_corrected: bool = False
+
+
+@dataclass(frozen=True)
+class HeldUpload:
+    """A log that cannot be read without an answer."""
+
+    name: str
+    data: bytes
 
 
 class Shelf:
@@ -60,6 +77,7 @@ class Shelf:
 
     def __init__(self, max_flights: int = MAX_FLIGHTS) -> None:
         self._flights: OrderedDict[str, OpenFlight] = OrderedDict()
+        self._held: OrderedDict[str, HeldUpload] = OrderedDict()
         self._lock = threading.Lock()
         self._max_flights = max_flights
 
@@ -79,6 +97,19 @@ class Shelf:
                 return None
             self._flights.move_to_end(flight.key)
             return flight
+
+    def hold(self, tab: str, upload: HeldUpload) -> None:
+        """Keep an upload while the pilot says what its columns are; one a tab, few in all."""
+        with self._lock:
+            self._held[tab] = upload
+            self._held.move_to_end(tab)
+            while len(self._held) > MAX_HELD:
+                self._held.popitem(last=False)
+
+    def release(self, tab: str) -> HeldUpload | None:
+        """Hand out the upload that a tab is being asked about, and forget it."""
+        with self._lock:
+            return self._held.pop(tab, None)
 
     def of_tab(self, tab: str) -> list[OpenFlight]:
         """All flights that a tab has open, oldest use first."""

@@ -14,14 +14,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from analyzer.analysis import analyze_bytes, analyze_conditioned
-from analyzer.errors import InputError, LogFileError
+from analyzer.errors import ColumnMapError, InputError, LogFileError
+from analyzer.ingest import describe_columns
 from analyzer.setup_file import parse_setup, read_setup
+from dashboard.components.column_question import signature
 from dashboard.security import MAX_UPLOAD_BYTES
-from dashboard.session import OpenFlight, Shelf, new_key
+from dashboard.session import HeldUpload, OpenFlight, Shelf, new_key
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from analyzer.comparison import LoggedFlight
+    from analyzer.ingest import ColumnDescription
+    from analyzer.logbook import Edits, Logbook
     from analyzer.records import Segmentation
     from analyzer.setup_file import Setup
 
@@ -30,6 +35,9 @@ SAMPLE_FOLDERS: Final = (Path(__file__).parent / "sample_logs", Path(__file__).p
 
 SAMPLES: Final = ("first_flight.csv", "thermal_day.csv", "messy_two_flights.csv", "morning_14x8.csv")
 """Enough to show every kind of result, few enough to open in a second; the first is the one on screen."""
+
+MIN_COLUMNS_TO_ASK: Final = 2
+"""A table of one column holds no telemetry, whatever the pilot says."""
 
 
 class Workbench:
@@ -51,31 +59,78 @@ class Workbench:
         self._samples = samples or next((folder for folder in SAMPLE_FOLDERS if folder.is_dir()), None)
 
     def open_upload(
-        self, tab: str, name: str, contents: str, setup: Setup | None, columns: Mapping[str, str] | None = None
+        self,
+        tab: str,
+        name: str,
+        contents: str,
+        setup: Setup | None,
+        remembered: Mapping[str, Mapping[str, str]] | None = None,
     ) -> OpenFlight:
-        """Analyse a dropped file; `contents` is the browser's data URL.
+        """Analyse a dropped file.
+
+        Parameters
+        ----------
+        tab : str
+            Whose shelf it goes to.
+        name, contents : str
+            File name, and the browser's data URL.
+        setup : Setup or None
+            In use.
+        remembered : mapping, optional
+            Column maps given before, by `column_question.signature`.
 
         Raises
         ------
+        UnreadColumnsError
+            When the pilot has to say what a column is; the upload is held until then.
         InputError
             When it is too large, or no log.
         """
         data = decode_upload(name, contents)
-        return self.open_data(tab, name, data, setup, columns)
+        columns = self._remembered_map(data, name, remembered)
+        try:
+            return self.open_data(tab, name, data, setup, columns)
+        except (ColumnMapError, LogFileError) as error:
+            described = _described(data, name)
+            if len(described) < MIN_COLUMNS_TO_ASK:
+                raise
+            self.shelf.hold(tab, HeldUpload(name, data))
+            raise UnreadColumnsError(error, described) from error
+
+    def open_held(self, tab: str, setup: Setup | None, columns: Mapping[str, str]) -> tuple[OpenFlight, str]:
+        """Analyse the log that the pilot was asked about, with the answer.
+
+        Returns
+        -------
+        (OpenFlight, str)
+            The flight, and the signature under which to remember the answer.
+
+        Raises
+        ------
+        InputError
+            When the answer does not make it readable; it is then held on.
+        """
+        held = self.shelf.release(tab)
+        if held is None:
+            raise InputError("the file is no longer here", remedy="drop it again")
+        try:
+            flight = self.open_data(tab, held.name, held.data, setup, columns)
+        except InputError:
+            self.shelf.hold(tab, held)
+            raise
+        return flight, signature(_described(held.data, held.name))
+
+    def _remembered_map(
+        self, data: bytes, name: str, remembered: Mapping[str, Mapping[str, str]] | None
+    ) -> Mapping[str, str] | None:
+        return remembered.get(signature(_described(data, name))) if remembered else None
 
     def open_data(
-        self,
-        tab: str,
-        name: str,
-        data: bytes,
-        setup: Setup | None,
-        columns: Mapping[str, str] | None = None,
-        *,
-        logbook_id: str | None = None,
+        self, tab: str, name: str, data: bytes, setup: Setup | None, columns: Mapping[str, str] | None = None
     ) -> OpenFlight:
         """Analyse a log's bytes and put it on the tab's shelf."""
         analysis = analyze_bytes(data, name, setup, columns)
-        flight = OpenFlight(new_key(), tab, name, analysis, setup, data=data, logbook_id=logbook_id)
+        flight = OpenFlight(new_key(), tab, name, analysis, setup, data=data, columns=dict(columns or {}))
         self.shelf.put(flight)
         return flight
 
@@ -87,11 +142,105 @@ class Workbench:
         return flights
 
     def correct(self, flight: OpenFlight, segmentation: Segmentation) -> OpenFlight:
-        """Measure the flight anew with segments that the pilot corrected by hand."""
+        """Measure the flight anew with segments that the pilot corrected by hand; the logbook keeps them too.
+
+        Raises
+        ------
+        LogbookError
+            When the flight is in the logbook, and that cannot be written.
+        """
         analysis = analyze_conditioned(flight.analysis.log, flight.setup, segmentation)
-        corrected = replace(flight, analysis=analysis)
+        if flight.logbook_id is not None:
+            with self.logbook() as book:
+                book.correct(flight.logbook_id, segmentation)
+        corrected = replace(flight, analysis=analysis, is_corrected=True)
         self.shelf.put(corrected)
         return corrected
+
+    def keep(self, flight: OpenFlight, edits: Edits) -> OpenFlight:
+        """Put the flight into the logbook with its setup, its corrections and the pilot's words.
+
+        Raises
+        ------
+        InputError
+            When it is one of the invented flights, which no logbook should hold.
+        OptionError, LogbookError
+            When the words cannot be, or the logbook cannot be written.
+        """
+        if flight.is_sample:
+            raise InputError("is an invented flight", source=flight.title, remedy="keep a flight of your own")
+        corrected = flight.analysis.segmentation if flight.is_corrected else None
+        with self.logbook() as book:
+            outcome = book.add(
+                flight.data,
+                flight.title,
+                setup=flight.setup,
+                columns=flight.columns,
+                edits=edits,
+                analysis=flight.analysis,
+                corrected=corrected,
+            )
+        kept = replace(flight, logbook_id=outcome.entry_id)
+        self.shelf.put(kept)
+        return kept
+
+    def open_entry(self, tab: str, entry_id: int) -> OpenFlight:
+        """Open a flight from the logbook, with its setup and its corrections.
+
+        Raises
+        ------
+        LogbookError
+            When there is no such entry.
+        """
+        with self.logbook() as book:
+            name, data = book.get(entry_id).log_name, book.log_bytes(entry_id)
+            setup, columns = book.setup(entry_id), book.columns(entry_id)
+            corrected = book.segmentation(entry_id)
+        analysis = analyze_bytes(data, name, setup, columns)
+        if corrected is not None:
+            analysis = analyze_conditioned(analysis.log, setup, corrected)
+        flight = OpenFlight(
+            new_key(),
+            tab,
+            name,
+            analysis,
+            setup,
+            logbook_id=entry_id,
+            data=data,
+            columns=columns,
+            is_corrected=corrected is not None,
+        )
+        self.shelf.put(flight)
+        return flight
+
+    def logbook(self) -> Logbook:
+        """Open the logbook, for a ``with`` block.
+
+        Raises
+        ------
+        LogbookError
+            When it cannot be opened.
+        """
+        from analyzer.logbook import open_logbook
+
+        return open_logbook(self.logbook_place)
+
+    def sample_flights(self) -> tuple[LoggedFlight, ...]:
+        """The invented flights that have a setup, ready to be compared; analysed once."""
+        return self._sample_comparison
+
+    @cached_property
+    def _sample_comparison(self) -> tuple[LoggedFlight, ...]:
+        from analyzer.comparison import LoggedFlight
+        from analyzer.comparison.flights import propeller_name
+
+        if self._samples is None:
+            return ()
+        paths = [path for path in sorted(self._samples.glob("*.csv")) if path.with_suffix(".setup.toml").is_file()]
+        flights = [self._sample(path) for path in paths]
+        return tuple(
+            LoggedFlight(flight.analysis.summary, flight.setup, propeller_name(flight.setup)) for flight in flights
+        )
 
     def with_setup(self, flight: OpenFlight, setup: Setup | None) -> OpenFlight:
         """Measure the flight anew with another setup; hand-corrected segments stay."""
@@ -111,6 +260,22 @@ class Workbench:
         setup = read_setup(setup_path) if setup_path.is_file() else None
         analysis = analyze_bytes(path.read_bytes(), path.name, setup)
         return OpenFlight("", "", path.name, analysis, setup, is_sample=True)
+
+
+class UnreadColumnsError(LogFileError):
+    """A log that cannot be read until the pilot says what its columns are."""
+
+    def __init__(self, cause: InputError, columns: tuple[ColumnDescription, ...]) -> None:
+        super().__init__(cause.problem, source=cause.source, where=cause.where, remedy=cause.remedy)
+        self.columns = columns
+
+
+def _described(data: bytes, name: str) -> tuple[ColumnDescription, ...]:
+    """The log's columns; none where it is no table at all."""
+    try:
+        return describe_columns(data, name)
+    except InputError:
+        return ()
 
 
 def decode_upload(name: str, contents: str) -> bytes:

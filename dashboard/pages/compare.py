@@ -1,9 +1,114 @@
-from dash import html
+"""The comparison page: whether one propeller is better, by how much, and whether that is real or today's air."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+import dash_mantine_components as dmc
+from dash import Input, Output, dcc, html
+
+from analyzer.comparison import GROUPINGS, METRICS, compare_flights
+from analyzer.errors import ClimbledgerError
+from analyzer.export import comparison_tables
+from analyzer.figures.comparison import comparison_figure
+from dashboard import ids
+from dashboard.components.flight_graph import GRAPH_CONFIG
+from dashboard.components.ledger import ledger
+from dashboard.preferences import Preferences
+from dashboard.shell import message
+
+if TYPE_CHECKING:
+    from dash import Dash
+
+    from analyzer.comparison import LoggedFlight
+    from dashboard.workbench import Workbench
+
+SOURCE: Final = "compare-source"
+BY: Final = "compare-by"
+METRIC: Final = "compare-metric"
+RESULT: Final = "compare-result"
+
+METRIC_TITLES: Final = {
+    "climb_per_ah_m": "climb per Ah",
+    "climb_per_wh_m": "climb per Wh",
+    "climb_rate_m_s": "climb rate",
+    "sink_rate_m_s": "sink rate",
+    "mean_current_a": "mean current",
+}
 
 
-def layout(workbench):
-    return html.Div("soon")
+def layout(workbench: Workbench) -> html.Div:
+    """Build the page; it compares the logbook, or the invented flights while that is empty."""
+    flights = logged_flights(workbench)
+    tags = sorted({tag for flight in flights for tag in flight.tags})
+    sources = [("logbook", f"the logbook ({len(flights)} flights)"), ("samples", "the invented flights")]
+    return html.Div(
+        [
+            html.H1("Compare"),
+            html.Div(
+                [
+                    _select(SOURCE, "Flights of", sources, "logbook" if flights else "samples"),
+                    _select(BY, "By", [(name, name) for name in (*GROUPINGS, *tags)], GROUPINGS[0]),
+                    _select(METRIC, "What", [(key, METRIC_TITLES.get(key, key)) for key in METRICS], "climb_per_ah_m"),
+                ],
+                className="row",
+            ),
+            dcc.Loading(html.Div(id=RESULT), delay_show=300, type="dot"),
+        ]
+    )
 
 
-def register(app, workbench):
-    pass
+def logged_flights(workbench: Workbench) -> tuple[LoggedFlight, ...]:
+    """Everything in the logbook; nothing when it cannot be opened (the logbook page says why)."""
+    try:
+        with workbench.logbook() as book:
+            return book.flights()
+    except ClimbledgerError:
+        return ()
+
+
+def comparison_of(flights: tuple[LoggedFlight, ...], by: str, metric: str, preferences: Preferences) -> list[Any]:
+    """The verdict first, then the figure, then what it rests on.
+
+    Raises
+    ------
+    NoAnswerError
+        When there is nothing to compare.
+    """
+    comparison = compare_flights(flights, by, metric)
+    system, look = preferences.units, preferences.look
+    notices = [html.Li(notice.message) for notice in comparison.notices]
+    return [
+        html.Ul([html.Li(sentence, className="answer said") for sentence in comparison.verdict], className="answers"),
+        dcc.Graph(
+            figure=comparison_figure(comparison, system=system, look=look), config=GRAPH_CONFIG, className="graph"
+        ),
+        ledger(comparison_tables.groups_table(comparison, system)),
+        ledger(comparison_tables.differences_table(comparison, system)),
+        ledger(comparison_tables.set_aside_table(comparison)),
+        html.Ul(notices, className="notices"),
+    ]
+
+
+def _select(component_id: str, label: str, options: list[tuple[str, str]], value: str) -> dmc.Select:
+    data = [{"value": key, "label": title} for key, title in options]
+    return dmc.Select(id=component_id, label=label, data=data, value=value, allowDeselect=False, w=230)
+
+
+def register(app: Dash, workbench: Workbench) -> None:
+    """Add the page's callbacks."""
+
+    @app.callback(
+        Output(RESULT, "children"),
+        Input(SOURCE, "value"),
+        Input(BY, "value"),
+        Input(METRIC, "value"),
+        Input(ids.PREFERENCES, "data"),
+    )
+    def show(source: str, by: str, metric: str, preferences: dict[str, str] | None) -> Any:  # noqa: ANN401 - page content
+        flights = workbench.sample_flights() if source == "samples" else logged_flights(workbench)
+        flag = html.Span("invented sample flights", className="sample-flag") if source == "samples" else None
+        try:
+            return [flag, *comparison_of(flights, by, metric, Preferences.from_store(preferences))]
+        except ClimbledgerError as error:
+            return message(str(error), "plain")

@@ -12,10 +12,13 @@ from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.errors import ClimbledgerError
 from analyzer.export import flight_tables
 from analyzer.export.answers import answers
+from analyzer.logbook import Edits
 from analyzer.segmentation.correction import move_edge, rename_segment
 from dashboard import ids
+from dashboard.components import column_question as asked
 from dashboard.components import segments as parts
 from dashboard.components.attributes import data
+from dashboard.components.column_question import column_question
 from dashboard.components.exports import DOWNLOAD, FORM, export, export_row
 from dashboard.components.flight_graph import (
     EDGE_NAMES,
@@ -27,10 +30,11 @@ from dashboard.components.flight_graph import (
     window_of,
     zoomed,
 )
+from dashboard.components.keeping import KEEP, NOTE, PLACE, keep_row, said
 from dashboard.components.ledger import answer_list, ledger
 from dashboard.preferences import Preferences
 from dashboard.shell import message, open_list
-from dashboard.workbench import setup_in_use
+from dashboard.workbench import UnreadColumnsError, setup_in_use
 
 if TYPE_CHECKING:
     from dash import Dash
@@ -41,6 +45,7 @@ if TYPE_CHECKING:
 
 DROP: Final = "drop"
 CHOOSE: Final = "flight-choice"
+QUESTION: Final = "column-question"
 HEADLINE: Final = "flight-headline"
 GRAPH: Final = "flight-graph"
 SELECTED: Final = "selected-segment"
@@ -68,6 +73,7 @@ def layout(workbench: Workbench) -> html.Div:
                 ],
                 className="row",
             ),
+            html.Div(id=QUESTION),
             dcc.Loading(html.Div(id=HEADLINE), delay_show=300, type="dot"),
             dcc.Graph(id=GRAPH, config=GRAPH_CONFIG, className="graph", style={"display": "none"}),
             html.Div(
@@ -79,6 +85,8 @@ def layout(workbench: Workbench) -> html.Div:
             ),
             html.Div(id=DETAILS),
             html.H2("Keep it, hand it on"),
+            keep_row(),
+            html.P(),
             export_row(),
         ]
     )
@@ -128,6 +136,7 @@ def register(app: Dash, workbench: Workbench) -> None:
     _register_showing(app, workbench)
     _register_correcting(app, workbench)
     _register_exports(app, workbench)
+    _register_keeping(app, workbench)
 
 
 def _register_opening(app: Dash, workbench: Workbench) -> None:
@@ -135,26 +144,74 @@ def _register_opening(app: Dash, workbench: Workbench) -> None:
         Output(ids.OPEN_FLIGHTS, "data", allow_duplicate=True),
         Output(ids.CURRENT, "data", allow_duplicate=True),
         Output(ids.MESSAGE, "children", allow_duplicate=True),
+        Output(QUESTION, "children"),
         Input(DROP, "contents"),
         State(DROP, "filename"),
         State(ids.TAB, "data"),
         State(ids.SETUP_TEXT, "data"),
         State(ids.CURRENT, "data"),
+        State(ids.COLUMN_MAPS, "data"),
         prevent_initial_call=True,
     )
     def drop(
-        contents: list[str] | None, names: list[str], tab: str, setup_text: str | None, current: str | None
-    ) -> tuple[Any, Any, Any]:
+        contents: list[str] | None,
+        names: list[str],
+        tab: str,
+        setup_text: str | None,
+        current: str | None,
+        remembered: dict[str, dict[str, str]] | None,
+    ) -> tuple[Any, Any, Any, Any]:
         if not contents:
             raise PreventUpdate
         setup = setup_in_use(setup_text)
         problems: list[str] = []
+        question: Any = None
         for name, content in zip(names, contents, strict=True):
             try:
-                current = workbench.open_upload(tab, name, content, setup).key
+                current = workbench.open_upload(tab, name, content, setup, remembered).key
+            except UnreadColumnsError as error:
+                question = column_question(error.source, error.problem, error.columns)
             except ClimbledgerError as error:
                 problems.append(str(error))
-        return open_list(workbench.shelf.of_tab(tab)), current, [message(problem) for problem in problems]
+        lines = [message(problem) for problem in problems]
+        return open_list(workbench.shelf.of_tab(tab)), current, lines, question
+
+    @app.callback(
+        Output(ids.OPEN_FLIGHTS, "data", allow_duplicate=True),
+        Output(ids.CURRENT, "data", allow_duplicate=True),
+        Output(QUESTION, "children", allow_duplicate=True),
+        Output(ids.COLUMN_MAPS, "data"),
+        Input(asked.ANSWER, "n_clicks"),
+        State({"type": asked.CHANNEL, "header": ALL}, "id"),
+        State({"type": asked.CHANNEL, "header": ALL}, "value"),
+        State({"type": asked.UNIT, "header": ALL}, "value"),
+        State(ids.TAB, "data"),
+        State(ids.SETUP_TEXT, "data"),
+        State(ids.COLUMN_MAPS, "data"),
+        prevent_initial_call=True,
+    )
+    def answer(
+        clicks: int | None,
+        headers: list[dict[str, str]],
+        channels: list[str],
+        units: list[str],
+        tab: str,
+        setup_text: str | None,
+        remembered: dict[str, dict[str, str]] | None,
+    ) -> tuple[Any, Any, Any, Any]:
+        if not clicks:
+            raise PreventUpdate
+        columns = asked.column_map(headers, channels, units)
+        flight, signature = workbench.open_held(tab, setup_in_use(setup_text), columns)
+        maps = {**(remembered or {}), signature: columns}
+        return open_list(workbench.shelf.of_tab(tab)), flight.key, None, maps
+
+    @app.callback(
+        Output(QUESTION, "children", allow_duplicate=True), Input(asked.CANCEL, "n_clicks"), prevent_initial_call=True
+    )
+    def leave(clicks: int | None) -> None:
+        if not clicks:
+            raise PreventUpdate
 
     @app.callback(
         Output(CHOOSE, "data"),
@@ -320,6 +377,23 @@ def _register_exports(app: Dash, workbench: Workbench) -> None:
             raise PreventUpdate
         chosen = Preferences.from_store(preferences)
         return export(_flight(workbench, key, tab), ctx.triggered_id["form"], chosen.units)
+
+
+def _register_keeping(app: Dash, workbench: Workbench) -> None:
+    @app.callback(
+        Output(ids.MESSAGE, "children", allow_duplicate=True),
+        Input(KEEP, "n_clicks"),
+        State(PLACE, "value"),
+        State(NOTE, "value"),
+        State(ids.CURRENT, "data"),
+        State(ids.TAB, "data"),
+        prevent_initial_call=True,
+    )
+    def keep(clicks: int | None, place: str | None, note: str | None, key: str, tab: str) -> html.Div:
+        if not clicks:
+            raise PreventUpdate
+        kept = workbench.keep(_flight(workbench, key, tab), Edits(place=place or None, note=note or None))
+        return message(said(kept), "done")
 
 
 def _flight(workbench: Workbench, key: str | None, tab: str | None) -> OpenFlight:

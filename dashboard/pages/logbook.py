@@ -1,9 +1,229 @@
-from dash import html
+"""The logbook page: every flight kept, to search, open and annotate."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+import dash_ag_grid as dag
+import dash_mantine_components as dmc
+from dash import Input, Output, State, html, no_update
+from dash.exceptions import PreventUpdate
+
+from analyzer.errors import ClimbledgerError, OptionError
+from analyzer.export.display import clock, scale_of
+from analyzer.logbook import Edits
+from analyzer.logbook.listing import tags_text
+from dashboard import ids
+from dashboard.preferences import Preferences
+from dashboard.shell import message, open_list
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from dash import Dash
+
+    from analyzer.export.display import System
+    from analyzer.logbook import Entry
+    from dashboard.workbench import Workbench
+
+SEARCH: Final = "logbook-search"
+GRID: Final = "logbook-grid"
+OPEN: Final = "logbook-open"
+EDITOR: Final = "logbook-editor"
+SAVE: Final = "logbook-save"
+FIELDS: Final = ("propeller", "place", "day", "tags", "note")
+WHERE: Final = "logbook-where"
 
 
-def layout(workbench):
-    return html.Div("soon")
+def layout(workbench: Workbench) -> html.Div:
+    """Build the page."""
+    del workbench
+    return html.Div(
+        [
+            html.H1("Logbook"),
+            html.P(id=WHERE, className="quiet"),
+            html.Div(
+                [
+                    dmc.TextInput(
+                        id=SEARCH, label="Search", placeholder="a word, a date, a propeller", className="grow"
+                    ),
+                    html.Button("Open the flight", id=OPEN, className="plain main"),
+                ],
+                className="row",
+            ),
+            dag.AgGrid(
+                id=GRID,
+                columnDefs=columns("metric"),
+                rowData=[],
+                getRowId="params.data.id",
+                columnSize="responsiveSizeToFit",
+                defaultColDef={"sortable": True, "resizable": True, "minWidth": 90},
+                dashGridOptions={
+                    "rowSelection": {"mode": "singleRow", "checkboxes": False, "enableClickSelection": True},
+                    "suppressCellFocus": False,
+                    "domLayout": "autoHeight",
+                },
+            ),
+            html.Div(editor(None), id=EDITOR, className="sheet"),
+        ]
+    )
 
 
-def register(app, workbench):
-    pass
+def columns(system: System) -> list[dict[str, Any]]:
+    """Columns of the grid."""
+    height = scale_of("altitude_m", system).symbol
+    names = {
+        "day": "flown",
+        "log": "log",
+        "propeller": "propeller",
+        "place": "place",
+        "climbs": "climbs",
+        "time": "in flight",
+        "highest": f"highest ({height})",
+        "tags": "tags",
+        "note": "note",
+    }
+    return [{"field": field, "headerName": name} for field, name in names.items()]
+
+
+def rows(entries: Sequence[Entry], system: System) -> list[dict[str, str]]:
+    """One row an entry, as texts."""
+    height = scale_of("altitude_m", system)
+    return [
+        {
+            "id": str(entry.id),
+            "day": entry.day,
+            "log": entry.log_name,
+            "propeller": entry.propeller,
+            "place": entry.place,
+            "climbs": str(entry.motor_runs),
+            "time": clock(entry.totals.flight_time_s),
+            "highest": height.text(entry.totals.max_altitude_m),
+            "tags": tags_text(entry),
+            "note": entry.note,
+        }
+        for entry in entries
+    ]
+
+
+def editor(entry: Entry | None) -> list[Any]:
+    """Fields for what the pilot says of a flight."""
+    if entry is None:
+        return [html.P("Select a flight to open it, or to write what you know of it.", className="quiet")]
+    values = {
+        "propeller": entry.propeller,
+        "place": entry.place,
+        "day": entry.day,
+        "tags": tags_text(entry),
+        "note": entry.note,
+    }
+    hints = {"day": "2026-05-31", "tags": "wind=calm, pack=blue"}
+    inputs = [
+        dmc.TextInput(
+            id=f"logbook-{field}", label=field.capitalize(), value=values[field], placeholder=hints.get(field)
+        )
+        for field in FIELDS
+    ]
+    return [
+        html.H3(entry.log_name),
+        html.Div(inputs, className="fields"),
+        html.P(),
+        html.Button("Save", id=SAVE, className="plain"),
+    ]
+
+
+def edits_from(values: Sequence[str | None], before: Entry) -> Edits:
+    """What the pilot changed, from the editor's fields in the order of `FIELDS`.
+
+    Raises
+    ------
+    OptionError
+        When a tag is not written name=value.
+    """
+    propeller, place, day, tags, note = (value or "" for value in values)
+    return Edits(
+        propeller=propeller if propeller != before.propeller else None,
+        place=place,
+        day=day,
+        note=note,
+        tags={**dict.fromkeys(before.tags), **_tags(tags)},
+    )
+
+
+def _tags(text: str) -> dict[str, str]:
+    found = {}
+    for part in filter(str.strip, text.split(",")):
+        name, equals, value = part.partition("=")
+        if not equals:
+            raise OptionError(f"'{part.strip()}' is no tag", source="tags", remedy="write name=value, name=value")
+        found[name.strip()] = value.strip()
+    return found
+
+
+def _selected(chosen: list[dict[str, str]] | None) -> int:
+    if not chosen:
+        raise PreventUpdate
+    return int(chosen[0]["id"])
+
+
+def register(app: Dash, workbench: Workbench) -> None:
+    """Add the page's callbacks."""
+
+    @app.callback(
+        Output(GRID, "rowData"),
+        Output(GRID, "columnDefs"),
+        Output(WHERE, "children"),
+        Input(ids.PREFERENCES, "data"),
+        Input(ids.REVISION, "data"),
+    )
+    def fill(preferences: dict[str, str] | None, _: int) -> tuple[Any, Any, str]:
+        system = Preferences.from_store(preferences).units
+        try:
+            with workbench.logbook() as book:
+                entries, place = book.list(), book.label
+        except ClimbledgerError as error:
+            return [], no_update, str(error)
+        return rows(entries, system), columns(system), f"{len(entries)} flights in {place}"
+
+    @app.callback(Output(GRID, "dashGridOptions"), Input(SEARCH, "value"), State(GRID, "dashGridOptions"))
+    def search(text: str | None, options: dict[str, Any]) -> dict[str, Any]:
+        return {**options, "quickFilterText": text or ""}
+
+    @app.callback(Output(EDITOR, "children"), Input(GRID, "selectedRows"), prevent_initial_call=True)
+    def select(chosen: list[dict[str, str]] | None) -> list[Any]:
+        with workbench.logbook() as book:
+            return editor(book.get(_selected(chosen)))
+
+    @app.callback(
+        Output(ids.OPEN_FLIGHTS, "data", allow_duplicate=True),
+        Output(ids.CURRENT, "data", allow_duplicate=True),
+        Output(ids.LOCATION, "pathname"),
+        Input(OPEN, "n_clicks"),
+        State(GRID, "selectedRows"),
+        State(ids.TAB, "data"),
+        prevent_initial_call=True,
+    )
+    def open_flight(clicks: int | None, chosen: list[dict[str, str]] | None, tab: str) -> tuple[Any, str, str]:
+        if not clicks:
+            raise PreventUpdate
+        flight = workbench.open_entry(tab, _selected(chosen))
+        return open_list(workbench.shelf.of_tab(tab)), flight.key, "/"
+
+    @app.callback(
+        Output(ids.REVISION, "data", allow_duplicate=True),
+        Output(ids.MESSAGE, "children", allow_duplicate=True),
+        Input(SAVE, "n_clicks"),
+        State(GRID, "selectedRows"),
+        State(ids.REVISION, "data"),
+        *[State(f"logbook-{field}", "value") for field in FIELDS],
+        prevent_initial_call=True,
+    )
+    def save(
+        clicks: int | None, chosen: list[dict[str, str]] | None, revision: int, *values: str | None
+    ) -> tuple[int, html.Div]:
+        if not clicks:
+            raise PreventUpdate
+        entry_id = _selected(chosen)
+        with workbench.logbook() as book:
+            book.update(entry_id, edits_from(values, book.get(entry_id)))
+        return revision + 1, message("Saved.", "done")

@@ -1,0 +1,90 @@
+"""What is in this column? Asked in place, with a look at the values, when a log cannot be read without an answer."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+import dash_mantine_components as dmc
+from dash import html
+
+from analyzer.channels import CHANNELS
+from dashboard.components.attributes import aria
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from analyzer.ingest import ColumnDescription
+
+CHANNEL: Final = "asked-channel"
+UNIT: Final = "asked-unit"
+ANSWER: Final = "asked-answer"
+CANCEL: Final = "asked-cancel"
+UNUSED: Final = "ignore"
+MAX_COLUMNS: Final = 60
+"""More than that is asked on the command line, with --map."""
+
+
+def column_question(name: str, problem: str, columns: Sequence[ColumnDescription]) -> html.Div:
+    """Build the question: one row a column, its first values, what it seems to be, and the choice."""
+    rows = [_row(column) for column in columns[:MAX_COLUMNS]]
+    heading = html.Tr([html.Th(title, scope="col") for title in ("column", "values", "is", "unit")])
+    return html.Div(
+        [
+            html.H2(f"{name}: what is in its columns?"),
+            html.P(problem),
+            html.Div(
+                html.Table([html.Thead(heading), html.Tbody(rows)], className="ledger"),
+                className="table-scroll",
+                tabIndex=0,
+            ),
+            html.Div(
+                [
+                    html.Button("Read it so", id=ANSWER, className="plain main"),
+                    html.Button("Leave it", id=CANCEL, className="plain"),
+                    html.Span("The answer is remembered for logs with the same header.", className="quiet"),
+                ],
+                className="row",
+            ),
+        ],
+        className="sheet question",
+    )
+
+
+def column_map(
+    headers: Sequence[Mapping[str, str]], channels: Sequence[str | None], units: Sequence[str | None]
+) -> dict[str, str]:
+    """Turn the answers into a column map: header to "channel [unit]"."""
+    answered = {}
+    for header, channel, unit in zip(headers, channels, units, strict=True):
+        chosen = channel or UNUSED
+        answered[header["header"]] = f"{chosen} [{unit.strip()}]" if unit and chosen != UNUSED else chosen
+    return answered
+
+
+def signature(columns: Sequence[ColumnDescription]) -> str:
+    """What logs with the same header have in common."""
+    return "\x1f".join(column.header for column in columns)
+
+
+def _row(column: ColumnDescription) -> html.Tr:
+    likely = [name for name in (column.channel, *column.alternatives) if name]
+    rest = [channel.name for channel in CHANNELS if channel.name not in likely]
+    titles = {channel.name: channel.title for channel in CHANNELS}
+    options: list[dict[str, Any]] = [{"value": UNUSED, "label": "not used"}]
+    options += [{"value": name, "label": titles[name]} for name in (*likely, *rest) if name in titles]
+    choice = dmc.Select(
+        id={"type": CHANNEL, "header": column.header},
+        data=options,
+        value=column.channel if column.channel in titles else UNUSED,
+        allowDeselect=False,
+        searchable=True,
+        w=190,
+        **aria(label=f"{column.header} is"),
+    )
+    unit = dmc.TextInput(
+        id={"type": UNIT, "header": column.header},
+        value=column.unit or "",
+        w=90,
+        **aria(label=f"unit of {column.header}"),
+    )
+    return html.Tr([html.Td(column.header), html.Td(", ".join(column.sample)), html.Td(choice), html.Td(unit)])
