@@ -116,6 +116,51 @@ class Telemetry(Section):
     columns: dict[str, ColumnMapping] = Field(default_factory=dict, description='Header = "channel [unit]"')
 
 
+class FlownPropeller(Section):
+    """A propeller whose logs are in a calibration, and what it did in its climbs."""
+
+    propeller: str = Field(description="Size, as 14x8", min_length=3, max_length=30)
+    basis: Literal["table", "measured", "family"] = Field(description="Coefficients that its factors belong to")
+    advance_ratio: float = Field(description="Mean advance ratio of its climbs", ge=0.0, le=5.0)
+    rpm: float = Field(description="Mean propeller speed in its climbs", ge=10.0, le=200_000.0)
+    logs: list[str] = Field(description="Logs that it was fitted to", min_length=1)
+    sha256: list[str] = Field(description="Hashes of these logs", min_length=1)
+    current_a: float | None = _quantity("Mean current in its climbs", 0.0, 2000.0)
+    climb_rate_m_s: float | None = _quantity("Mean climb rate", -50.0, 100.0)
+    climb_per_ah_m: float | None = _quantity("Mean height for each ampere-hour", -1e5, 1e6)
+    climb_per_ah_se_m: float | None = _quantity("Its standard error", 0.0, 1e6)
+
+
+Covariances = Annotated[list[Annotated[float, Field(ge=-100.0, le=100.0)]], Field(min_length=1, max_length=100)]
+
+
+class Calibration(Section):
+    """What flights say of the setup: written by ``climbledger analyze --calibrate``, used by predictions.
+
+    ``offsets`` are relative to the values in this file: natural logarithms of factors, volts for the rest voltage of
+    a cell. ``covariance`` holds the lower triangle, row by row.
+    """
+
+    propellers_as_measured: bool = Field(
+        description="The propellers behave as the published measurements of their sizes"
+    )
+    parameters: list[str] = Field(description="What was fitted", min_length=1, max_length=100)
+    offsets: list[Annotated[float, Field(ge=-5.0, le=5.0)]] = Field(description="Best values")
+    covariance: list[Covariances] = Field(description="What is still uncertain, and what goes with what")
+    flown: list[FlownPropeller] = Field(description="Propellers fitted so far", min_length=1)
+
+    @model_validator(mode="after")
+    def _sizes_agree(self) -> Calibration:
+        count = len(self.parameters)
+        if len(self.offsets) != count or [len(row) for row in self.covariance] != list(range(1, count + 1)):
+            raise ValueError(
+                f"[calibration] does not hold one offset and one row of covariance for each of {count} parameters"
+            )
+        if any(row[-1] < 0.0 for row in self.covariance):
+            raise ValueError("[calibration] covariance has a negative variance")
+        return self
+
+
 class Setup(Section):
     """One combination of airframe and power system.
 
@@ -132,6 +177,7 @@ class Setup(Section):
     receiver_supply: ReceiverSupply | None = None
     air: Air | None = None
     telemetry: Telemetry = Field(default_factory=Telemetry)
+    calibration: Calibration | None = None
     folder: Path = Field(default=Path(), exclude=True)
 
     @model_validator(mode="after")
@@ -253,7 +299,8 @@ def _as_setup_error(details: ErrorDetails, source: str) -> SetupFileError:
         case "missing":
             problem, remedy = f"key {key} is missing", f'add {location[-1]} = "..."'
         case "value_error":
-            problem, remedy = str(details["msg"]).removeprefix("Value error, "), "correct one of the two"
+            problem = str(details["msg"]).removeprefix("Value error, ")
+            remedy = "calibrate again" if location == ["calibration"] else "correct one of the two"
         case "model_type":
             problem, remedy = f"{key} = {_shown(value)} cannot be", f"write a section [{key}] with keys of its own"
         case _:

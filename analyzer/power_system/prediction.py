@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING, Final
 from analyzer.errors import OptionError
 from analyzer.power_system import limits as checks
 from analyzer.power_system import performance
-from analyzer.power_system.coefficients import propeller_curves, setup_propeller, setup_table
+from analyzer.power_system.calibrated import candidates_of
+from analyzer.power_system.coefficients import setup_propeller
 from analyzer.power_system.cruise import cruise_points
 from analyzer.power_system.envelope import FULL, LAST, MID, envelope
 from analyzer.power_system.performance import Intervals
 from analyzer.power_system.prediction_records import Prediction, PropellerPrediction
 from analyzer.power_system.system import power_system
-from analyzer.power_system.variants import Calibration, default_calibration, variants
+from analyzer.power_system.variants import Calibration, variants
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -52,7 +53,8 @@ def predict(
     pack_temperature_c : float, optional
         Of the cells: the setup's resistance then counts as measured at 25 C and follows the temperature.
     calibration : Calibration, optional
-        What measurement says of the parameters; by default the setup's values with their usual spread.
+        What measurement says of the parameters; by default what the setup's own calibration says, else the setup's
+        values with their usual spread.
 
     Returns
     -------
@@ -75,9 +77,9 @@ def predict(
     """
     _check(throttle, climb_height_m, pack_temperature_c, len(propellers))
     system = power_system(setup, pack_temperature_c)
-    candidates = tuple(propellers) or (setup_propeller(setup),)
-    curves = [propeller_curves(one, setup_table(setup, one)) for one in candidates]
-    layout = variants(curves, calibration or default_calibration(system))
+    candidates = candidates_of(setup, system, tuple(propellers) or (setup_propeller(setup),))
+    curves = candidates.curves
+    layout = variants(curves, calibration or candidates.calibration)
     solved = envelope(system, layout, throttle)
     cruising = cruise_points(system, layout)
     intervals = {part: Intervals(getattr(solved, part)) for part in ("points", "static", "climbs", "level")}
