@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import nullcontext
 from typing import TYPE_CHECKING, Final
 
 import click
@@ -9,12 +10,17 @@ import click
 from analyzer.cli import options
 from analyzer.cli.outputs import Outputs
 from analyzer.cli.problems import report_problem
-from analyzer.cli.streams import Progress
+from analyzer.cli.streams import Progress, say
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from contextlib import AbstractContextManager
     from pathlib import Path
 
+    from analyzer.analysis import Analysis
     from analyzer.export.display import System
+    from analyzer.logbook import Logbook
+    from analyzer.setup_file import Setup
 
 EPILOG: Final = """\b
 Examples:
@@ -57,16 +63,34 @@ def command(
 
     outputs = Outputs(targets, units, setup, several=len(logs) > 1)
     status = 0
-    with Progress(len(logs)) as progress:
+    with _logbook(logbook) as book, Progress(len(logs)) as progress:
         for path in logs:
             progress.item(path.name)
             try:
                 analysis = analyze_log(path, setup, columns)
                 progress.clear()
                 outputs.add(analysis)
+                if book is not None:
+                    _keep(book, path, analysis, setup, columns)
             except BrokenPipeError:
                 raise
             except Exception as error:  # noqa: BLE001 - one broken log must not keep the others from their results
                 progress.clear()
                 status = max(status, report_problem(error, str(path)))
     return max(status, outputs.write())
+
+
+def _logbook(where: str | None) -> AbstractContextManager[Logbook | None]:
+    """Open the logbook before the work begins, so that one which cannot be opened costs no waiting."""
+    if where is None:
+        return nullcontext()
+    from analyzer.logbook import open_logbook
+
+    return open_logbook(where)
+
+
+def _keep(book: Logbook, path: Path, analysis: Analysis, setup: Setup | None, columns: Mapping[str, str]) -> None:
+    """Put an analysed log into the logbook, and say under which number it is."""
+    outcome = book.add(path.read_bytes(), path.name, setup=setup, columns=columns, analysis=analysis)
+    words = "added to the logbook" if outcome.status == "added" else "already in the logbook"
+    say(f"{path.name}: {words} {book.label} as no. {outcome.entry_id}")

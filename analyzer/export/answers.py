@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
 from analyzer.export.display import System, clock, shown
-from analyzer.export.flight_tables import limits_verdict
+from analyzer.export.flight_tables import limits_verdict, single_mode_glides
 
 if TYPE_CHECKING:
     from analyzer.records import FlightSummary, Glide, MotorRun
@@ -114,7 +114,7 @@ def _prediction(summary: FlightSummary) -> Answer:
 
 def _glide(summary: FlightSummary, system: System) -> Answer:
     question = "How did it glide?"
-    measured = [glide for glide in summary.glides if glide.sink_rate_m_s is not None]
+    measured = [glide for glide in single_mode_glides(summary) if glide.sink_rate_m_s is not None]
     if not measured:
         return Answer(question, "No glide was long enough to measure.")
     time_s = sum(glide.end_s - glide.start_s for glide in measured)

@@ -5,8 +5,8 @@ One row per result, whatever its kind; the columns are the JSON keys, empty wher
     log, kind, start_s, end_s, ...
 
 ``kind`` is ``flight``, one of the four kinds of segment (a motor run, glide or thermal climb with everything that was
-measured of it; a glide's own times leave out the zoom before it), ``totals``, ``power_system``, ``limit``, ``match``
-or ``notice``. Values are SI, as in the JSON.
+measured of it; a glide's own times leave out the zoom before it), ``glide_part`` (in one flight mode), ``totals``,
+``power_system``, ``limit``, ``match`` or ``notice``. Values are SI, as in the JSON.
 """
 
 from __future__ import annotations
@@ -110,17 +110,20 @@ def _rows(summary: FlightSummary) -> Iterator[dict[str, Any]]:
 
 
 def _segment_rows(summary: FlightSummary) -> Iterator[dict[str, Any]]:
-    """One row per segment with all that was measured of it; a glide in several flight modes has one row for each."""
+    """One row per segment with all that was measured of it, and one per part of a glide in one flight mode."""
     results: dict[str, tuple[Any, ...]] = {
         "motor_run": summary.motor_runs,
         "glide": summary.glides,
         "thermal_climb": summary.thermal_climbs,
     }
     for segment in summary.segments:
-        inside = [
-            entry
-            for entry in results.get(segment.kind, ())
-            if segment.start_s <= 0.5 * (entry.start_s + entry.end_s) <= segment.end_s
-        ]
-        for entry in inside or [segment]:
+        for entry in _inside(segment, results.get(segment.kind, ())) or [segment]:
             yield {**to_plain(segment), **to_plain(entry), "kind": segment.kind}
+        if segment.kind == "glide":
+            for part in _inside(segment, summary.glide_parts):
+                yield {"kind": "glide_part", **to_plain(part)}
+
+
+def _inside(segment: Segment, entries: tuple[Any, ...]) -> list[Any]:
+    """The results whose middle lies in a segment."""
+    return [entry for entry in entries if segment.start_s <= 0.5 * (entry.start_s + entry.end_s) <= segment.end_s]

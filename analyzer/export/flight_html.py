@@ -90,7 +90,7 @@ def flight_section(
         "climbs": flight_tables.climbs_table(summary, system),
         "draw": flight_tables.draw_table(summary, system),
         "match": flight_tables.match_table(summary, system),
-        "glides": flight_tables.glides_table(summary, system),
+        "glides": [flight_tables.glides_table(summary, system), flight_tables.glide_parts_table(summary, system)],
         "thermals": flight_tables.thermals_table(summary, system),
         "totals": flight_tables.totals_table(summary, system),
         "kinds": flight_tables.kinds_table(summary, system),
@@ -99,7 +99,7 @@ def flight_section(
         "notices": [printable(notice.message) for notice in summary.log.notices],
         "channels": [printable(channel) for channel in summary.log.channels],
         "sha256": summary.log.sha256,
-        **_pictures(analysis, system, key),
+        **_pictures(analysis, system, setup, key),
     }
 
 
@@ -155,13 +155,14 @@ def _facts(analysis: Analysis, setup: Setup | None) -> list[str]:
     return [fact for fact in facts if fact]
 
 
-def _pictures(analysis: Analysis, system: System, key: str) -> dict[str, Any]:
+def _pictures(analysis: Analysis, system: System, setup: Setup | None, key: str) -> dict[str, Any]:
     from analyzer.figures.climbs import climbs_figure
     from analyzer.figures.flight import flight_figure
     from analyzer.figures.glides import glides_figure
 
     summary = analysis.summary
-    course = flight_figure(analysis.log, summary.segments, summary.power_system.limits, system=system)
+    limits, cells = summary.power_system.limits, setup.value("pack.cells") if setup is not None else None
+    course = flight_figure(analysis.log, summary.segments, limits, cells=cells, system=system)
     pictures: dict[str, Any] = {
         "course": _picture(course, f"{key}-course", "Height by kind of segment, and what the power system did."),
         "climb_pictures": [],
@@ -171,8 +172,9 @@ def _pictures(analysis: Analysis, system: System, key: str) -> dict[str, Any]:
         climbs = climbs_figure(summary.motor_runs, system=system)
         caption = "Each motor run with its 95 % interval; the axes do not all begin at zero."
         pictures["climb_pictures"] = [replace(_picture(climbs, f"{key}-climbs", caption), is_wide=True)]
-    if any(glide.sink_rate_m_s is not None for glide in summary.glides):
-        glides = glides_figure(summary.glides, system=system)
+    flown = flight_tables.single_mode_glides(summary)
+    if any(glide.sink_rate_m_s is not None for glide in flown):
+        glides = glides_figure(flown, system=system)
         pictures["glide_pictures"] = [
             _picture(glides, f"{key}-glides", "Sink rate of each glide with its 95 % interval.")
         ]

@@ -21,21 +21,26 @@ from analyzer.records import SEGMENT_KINDS
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from analyzer.records import FlightSummary, LimitCheck, MatchItem, MotorRun, Segment
+    from analyzer.records import FlightSummary, Glide, LimitCheck, MatchItem, MotorRun, Segment
 
 
 def limits_verdict(limits: Sequence[LimitCheck]) -> str:
     """Say in one sentence whether everything stayed inside its limits."""
-    over = [limit.name for limit in limits if limit.ok is False]
+    over = [f"{limit.name} ({_against(limit)})" for limit in limits if limit.ok is False]
     unknown = [limit.name for limit in limits if limit.ok is None]
     if not limits:
         return "No limits were checked: a setup file with ratings gives them."
     if over:
-        return f"OVER THE LIMIT: {', '.join(over)}."
+        return f"OVER THE LIMIT: {'; '.join(over)}."
     if len(unknown) == len(limits):
         return "No limit could be checked: the log lacks the channels."
-    rest = f" Not checked, for want of a channel: {', '.join(unknown)}." if unknown else ""
+    rest = f" Not checked, for want of a channel: {'; '.join(unknown)}." if unknown else ""
     return f"Everything that was checked stayed inside its limits.{rest}"
+
+
+def _against(limit: LimitCheck) -> str:
+    scale = scale_for_symbol(limit.unit)
+    return f"{scale.text(limit.measured)} against {scale.with_unit(limit.limit)}"
 
 
 def limits_table(summary: FlightSummary, system: System) -> Table:
@@ -162,18 +167,37 @@ def _remark(run: MotorRun) -> str:
 
 def glides_table(summary: FlightSummary, system: System) -> Table:
     """How it glided."""
-    glides = summary.glides
+    return _glides_table("Glides", summary.glides, system)
+
+
+def glide_parts_table(summary: FlightSummary, system: System) -> Table:
+    """The stretches of one flight mode, in glides that were flown in several."""
+    return _glides_table("Glides, by flight mode", summary.glide_parts, system)
+
+
+def single_mode_glides(summary: FlightSummary) -> tuple[Glide, ...]:
+    """Glides and parts of glides, each in one flight mode, in order; no time is in two of them."""
+
+    def is_divided(glide: Glide) -> bool:
+        return any(glide.start_s <= part.start_s and part.end_s <= glide.end_s for part in summary.glide_parts)
+
+    whole = (glide for glide in summary.glides if not is_divided(glide))
+    return tuple(sorted((*whole, *summary.glide_parts), key=lambda glide: glide.start_s))
+
+
+def _glides_table(title: str, glides: Sequence[Glide], system: System) -> Table:
     modes = tuple(glide.flight_mode or ABSENT for glide in glides)
     return Table(
-        "Glides",
+        title,
         (
             *_times(glides),
             _measured("loss", glides, "height_loss_m", system),
             _measured("sink", glides, "sink_rate_m_s", system, error_field="sink_rate_se_m_s"),
+            _measured("typical", glides, "typical_sink_m_s", system, error_field="typical_sink_se_m_s"),
             _measured("airspeed", glides, "mean_airspeed_m_s", system),
             Column("flight mode", modes, is_number=False),
         ),
-        "Zooms after a motor run are left out of the sink rate.",
+        "Sink is what was lost per time, the air's share included; typical sink is little moved by bumps and gusts.",
     ).without_empty_columns()
 
 

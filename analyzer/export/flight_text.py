@@ -49,6 +49,7 @@ def flight_text(summary: FlightSummary, system: System = "metric", setup: Setup 
         flight_tables.draw_table(summary, system),
         flight_tables.match_table(summary, system),
         flight_tables.glides_table(summary, system),
+        flight_tables.glide_parts_table(summary, system),
         flight_tables.thermals_table(summary, system),
         flight_tables.totals_table(summary, system),
         flight_tables.flights_table(summary),

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import textwrap
 from dataclasses import dataclass
+from typing import Final
 
 from analyzer.errors import printable
 from analyzer.export.display import ABSENT
+
+NOTE_WIDTH: Final = 90
+"""Notes under a table wrap here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +64,8 @@ def render_text(table: Table) -> str:
     has_units = any(column.unit for column in table.columns)
     columns = [_aligned(column, has_titles=has_titles, has_units=has_units) for column in table.columns]
     lines = [f"  {'  '.join(row)}".rstrip() for row in zip(*columns, strict=True)]
-    return "\n".join([table.title.upper(), *lines, *([f"  {printable(table.note)}"] if table.note else [])])
+    note = textwrap.wrap(printable(table.note), NOTE_WIDTH, initial_indent="  ", subsequent_indent="  ")
+    return "\n".join([table.title.upper(), *lines, *note])
 
 
 def _aligned(column: Column, *, has_titles: bool, has_units: bool) -> list[str]:

@@ -29,6 +29,9 @@ _CHANNEL_ROW_PX: Final = 92
 _GAP_PX: Final = 16
 _MARGIN_PX: Final = 78
 _LIMIT_CHANNELS: Final = {"A": "current_a", "rpm": "rpm", "W": "power_w", "°C": "temperature_c"}
+_CELL_LIMIT: Final = "cell voltage"
+_FAR: Final = 1.5
+"""A limit further away than this times the highest value would only squeeze the curve."""
 
 
 def flight_figure(
@@ -36,6 +39,7 @@ def flight_figure(
     segments: Sequence[Segment],
     limits: Iterable[LimitCheck] = (),
     *,
+    cells: int | None = None,
     channels: Sequence[str] = POWER_CHANNELS,
     system: System = "metric",
     look: Look = DAY,
@@ -49,7 +53,9 @@ def flight_figure(
     segments : sequence of Segment
         They colour the height and put letters on it: M1 is the first motor run, T1 the first thermal climb.
     limits : iterable of LimitCheck
-        Drawn as dashed lines in the row of their channel.
+        Drawn as dashed lines in the row of their channel, unless far above anything that was measured.
+    cells : int, optional
+        Cells of the pack in series, to draw the limit of a cell in the row of the pack's voltage.
     channels : sequence of str
         Columns to draw below the height, each in a row of its own; those not logged are left out. Empty: height alone.
     system : {"metric", "feet"}
@@ -73,7 +79,7 @@ def flight_figure(
     figure.add_trace(_letters(profile, segments))
     for number, channel in enumerate(rows, start=2):
         figure.add_trace(_channel_trace(log.frame, channel, number, system))
-        _draw_limits(figure, channel, number, limits, look)
+        _draw_limits(figure, number, _levels(limits, channel, cells), look)
     return figure
 
 
@@ -197,21 +203,29 @@ def _channel_trace(frame: pd.DataFrame, channel: str, row: int, system: System) 
     )
 
 
-def _draw_limits(figure: go.Figure, channel: str, row: int, limits: Iterable[LimitCheck], look: Look) -> None:
-    """A dashed line for each limit of the channel, named at its right end."""
+def _levels(limits: Iterable[LimitCheck], channel: str, cells: int | None) -> dict[float, str]:
+    """The limits of a channel in its own unit, each with its names; limits at one level share a line."""
+    levels: dict[float, str] = {}
     for limit in limits:
-        if _LIMIT_CHANNELS.get(limit.unit) == channel:
-            line = {"color": look.ink, "width": 1.2, "dash": "dash"}
+        level = limit.limit
+        if channel == "voltage_v" and cells is not None and limit.name.startswith(_CELL_LIMIT):
+            level *= cells
+        elif _LIMIT_CHANNELS.get(limit.unit) != channel:
+            continue
+        levels[level] = f"{levels[level]}; {limit.name}" if level in levels else limit.name
+    return levels
+
+
+def _draw_limits(figure: go.Figure, row: int, levels: dict[float, str], look: Look) -> None:
+    """A dashed line for each level, named at its right end."""
+    values = np.asarray(figure.data[-1].y, dtype=float)
+    highest = np.max(values[np.isfinite(values)], initial=0.0)
+    for level, names in levels.items():
+        if level <= _FAR * highest:
             axes = {"xref": "paper", "yref": f"y{row}"}
-            figure.add_shape(type="line", x0=0, x1=1, y0=limit.limit, y1=limit.limit, line=line, **axes)
-            text = words(f"{limit.name}: {limit.limit:g} {limit.unit}")
+            line = {"color": look.ink, "width": 1.2, "dash": "dash"}
+            figure.add_shape(type="line", x0=0, x1=1, y0=level, y1=level, line=line, **axes)
+            place = {"x": 1, "y": level, "xanchor": "right", "yanchor": "bottom"}
             figure.add_annotation(
-                x=1,
-                y=limit.limit,
-                text=text,
-                showarrow=False,
-                xanchor="right",
-                yanchor="bottom",
-                font={"size": 11},
-                **axes,
+                text=words(f"{names}: {level:g}"), showarrow=False, font={"size": 11}, **place, **axes
             )

@@ -182,3 +182,20 @@ def test_ctrl_c_stops_quietly(call, log_path, monkeypatch) -> None:
     done = call("analyze", log_path)
     assert done.status == 130
     assert done.complaint == "climbledger: stopped"
+
+
+def test_a_log_goes_into_the_logbook_once(call, log_path, tmp_path) -> None:
+    book = tmp_path / "book.sqlite"
+    first = call("analyze", log_path, "--logbook", book, "--json", "-")
+    assert first.status == 0
+    assert json.loads(first.out)
+    assert "flight.csv: added to the logbook" in first.complaint
+    assert "already in the logbook" in call("analyze", log_path, "--logbook", book).complaint
+
+
+def test_a_logbook_that_cannot_be_opened_costs_no_waiting(call, log_path, tmp_path) -> None:
+    (tmp_path / "book.sqlite").write_text("this is no database, but a text of some length\n" * 100)
+    done = call("analyze", log_path, "--logbook", tmp_path / "book.sqlite")
+    assert done.status == 2
+    assert done.out == ""
+    assert "book.sqlite" in done.complaint

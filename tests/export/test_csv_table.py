@@ -60,12 +60,14 @@ def test_several_logs_make_one_table_with_one_heading() -> None:
     assert len(table) == 2 * 17
 
 
-def test_a_glide_in_two_flight_modes_has_two_rows() -> None:
+def test_a_glide_in_two_flight_modes_has_a_row_for_each_part() -> None:
     summary = made_summary()
     glide = summary.glides[0]
-    halves = (replace(glide, end_s=100.0), replace(glide, start_s=100.0, flight_mode="thermal"))
-    rows = rows_of(csv_table([replace(summary, glides=(*halves, *summary.glides[1:]))]))
-    assert [row["flight_mode"] for row in rows if row["kind"] == "glide"] == ["cruise", "thermal", "speed", ""]
+    parts = (replace(glide, end_s=100.0), replace(glide, start_s=100.0, flight_mode="thermal"))
+    rows = rows_of(csv_table([replace(summary, glide_parts=parts)]))
+    place = next(index for index, row in enumerate(rows) if row["kind"] == "glide")
+    assert [row["kind"] for row in rows[place : place + 4]] == ["glide", "glide_part", "glide_part", "thermal_climb"]
+    assert [row["flight_mode"] for row in rows if row["kind"] == "glide_part"] == ["cruise", "thermal"]
 
 
 FORMULAS = [

@@ -85,7 +85,24 @@ def test_a_limit_is_a_line_in_the_row_of_its_channel(log: Log) -> None:
     figure = flight_figure(log, SEGMENTS, limits)
     row = f"y{2 + POWER_CHANNELS.index('current_a')}"
     assert [(shape.yref, shape.y0, shape.y1) for shape in figure.layout.shapes] == [(row, 30.0, 30.0)]
-    assert "controller current, continuous" in figure.layout.annotations[0].text
+    assert figure.layout.annotations[0].text == "controller current, continuous: 30"
+
+
+def test_limits_at_one_level_share_a_line_and_far_ones_are_left_out(log: Log) -> None:
+    limits = [
+        LimitCheck("controller current", 30.0, 28.0, 2.0, ok=True, unit="A"),
+        LimitCheck("motor current", 30.0, 28.0, 2.0, ok=True, unit="A"),
+        LimitCheck("controller current, burst", 80.0, 28.0, 52.0, ok=True, unit="A"),
+    ]
+    notes = flight_figure(log, SEGMENTS, limits).layout.annotations
+    assert [note.text for note in notes] == ["controller current; motor current: 30"]
+
+
+def test_the_limit_of_a_cell_is_drawn_for_the_whole_pack(log: Log) -> None:
+    limits = [LimitCheck("cell voltage under load", 3.3, 3.4, 0.1, ok=True, unit="V")]
+    shapes = flight_figure(log, SEGMENTS, limits, cells=3).layout.shapes
+    assert [(shape.yref, shape.y0) for shape in shapes] == [("y4", pytest.approx(9.9))]
+    assert not flight_figure(log, SEGMENTS, limits).layout.shapes
 
 
 def test_a_long_log_is_thinned_but_keeps_its_worst_moment() -> None:

@@ -11,6 +11,9 @@ FLOORS = (
     ("ingest",),
     ("conditioning",),
     ("segmentation",),
+    tuple(
+        f"soaring.{name}" for name in ("robust_fit", "position", "circling", "turn", "wind", "compass", "climb_circles")
+    ),
     ("measures",),
     ("soaring",),
     ("match",),
@@ -22,8 +25,8 @@ FLOORS = (
     ("logbook",),
     ("cli",),
 )
-"""From the ground up. A module imports from floors below its own, and from its own package; on the ground floor modules
-are their own packages and may use those before them. `__init__` only names the public interface."""
+"""From the ground up. A module imports from floors below its own and from its own package; where modules share a floor,
+from those before it. `__init__` only names the public interface."""
 
 
 def floor_of(name: str) -> tuple[int, int] | None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import subprocess
 import sys
-import time
 
 HEAVY = ("pandas", "numpy", "scipy", "plotly", "pydantic", "sqlalchemy", "dash", "jinja2")
 HELP_S = 0.3
@@ -31,13 +30,10 @@ def test_the_library_loads_nothing_before_it_is_used() -> None:
 
 
 def test_help_appears_at_once() -> None:
-    times = []
-    for _ in range(5):
-        begin = time.perf_counter()
-        subprocess.run(
-            [sys.executable, "-c", "from analyzer.cli.main import main; main()", "--help"],
-            check=True,
-            stdout=subprocess.DEVNULL,
-        )
-        times.append(time.perf_counter() - begin)
+    # processor time of the whole process, because the machine may be busy with something else
+    script = "import time; from analyzer.cli.main import run; run(['--help']); print(time.process_time())"
+    times = [
+        float(subprocess.run([sys.executable, "-c", script], check=True, capture_output=True).stdout.split()[-1])
+        for _ in range(3)
+    ]
     assert min(times) <= HELP_S
