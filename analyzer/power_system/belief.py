@@ -1,0 +1,96 @@
+"""What is known of several quantities together: a joint normal distribution with names."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Belief:
+    """A joint normal distribution.
+
+    Attributes
+    ----------
+    names : tuple of str
+        The quantities.
+    mean : array, shape (n,)
+        Best values.
+    covariance : array, shape (n, n)
+        What is still uncertain, and what goes with what.
+    """
+
+    names: tuple[str, ...]
+    mean: Array
+    covariance: Array
+
+    def rows(self, names: Sequence[str]) -> NDArray[np.intp]:
+        """Places of some quantities.
+
+        Raises
+        ------
+        ValueError
+            When one of them is not there.
+        """
+        return np.array([self.names.index(name) for name in names], dtype=np.intp)
+
+    def of(self, *names: str) -> Belief:
+        """Some of the quantities, in the order asked for; the others are left open (integrated out)."""
+        rows = self.rows(names)
+        return Belief(names, self.mean[rows], self.covariance[np.ix_(rows, rows)])
+
+    def spread(self, name: str) -> float:
+        """Standard deviation of one quantity."""
+        row = self.names.index(name)
+        return float(np.sqrt(self.covariance[row, row]))
+
+    def with_sum(self, names: Sequence[str], of: Sequence[str], mean: Array, covariance: Array) -> Belief:
+        """Add quantities that are others plus an independent part.
+
+        Parameters
+        ----------
+        names : sequence of str
+            What the new quantities are called.
+        of : sequence of str
+            The known quantity that each contains.
+        mean, covariance : array
+            Of the independent parts.
+        """
+        rows = self.rows(of)
+        cross = self.covariance[:, rows]
+        corner = self.covariance[np.ix_(rows, rows)] + covariance
+        return Belief(
+            (*self.names, *names),
+            np.concatenate((self.mean, self.mean[rows] + mean)),
+            np.block([[self.covariance, cross], [cross.T, corner]]),
+        )
+
+    def given(self, names: Sequence[str], values: Array, covariance: Array) -> Belief:
+        """What is believed after some quantities were measured, with errors of a covariance (Bayes' rule)."""
+        rows = self.rows(names)
+        gain = np.linalg.solve(self.covariance[np.ix_(rows, rows)] + covariance, self.covariance[rows]).T
+        mean = self.mean + gain @ (values - self.mean[rows])
+        reduced = self.covariance - gain @ self.covariance[rows]
+        return Belief(self.names, mean, 0.5 * (reduced + reduced.T))
+
+    def directions(self) -> Array:
+        """Independent directions, one standard deviation each, shape (d, n): principal axes, the certain left out."""
+        values, vectors = np.linalg.eigh(self.covariance)
+        kept = values > 1e-14
+        directions: Array = (vectors[:, kept] * np.sqrt(values[kept])).T
+        return directions
+
+
+def independent(spreads: dict[str, float]) -> Belief:
+    """Belief in quantities of mean 0 that know nothing of one another, from their standard deviations."""
+    deviations = np.array(list(spreads.values()))
+    return Belief(tuple(spreads), np.zeros(len(spreads)), np.diag(deviations**2))
