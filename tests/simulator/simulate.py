@@ -78,7 +78,7 @@ def setup_of(scenario: Scenario) -> dict[str, Any]:
                 2,
             ),
             "no_load_voltage_v": round(idle_v, 1),
-            "max_current_a": float(drive.continuous_current_a),
+            "max_current_a": round(1.4 * drive.continuous_current_a, 1),
             "max_rpm": 60000.0,
         },
         "gearbox": {"ratio": drive.gear_ratio, "efficiency": round(0.99 - drive.gear_friction, 3)},
