@@ -4,7 +4,8 @@ First-order power system: a motor of speed ``n = Kv (V - I R)``, a propeller of 
 ratio, which a climb at one lift coefficient keeps), hence ``I ~ rho n^2``. With the sag ``x = I R / (V - I R)``,
 differentiating gives, for small changes of the unloaded voltage V and the air density rho,
 
-    n ~ V^e rho^(-x e),   I ~ V^(2e) rho^e,   shaft power ~ rho n^3 ~ V^(3e) rho^((1-x) e),   e = 1 / (1 + 2 x).
+    n ~ V^a rho^(-x b),   I ~ V^(2a) rho^b,   shaft power ~ rho n^3 ~ V^(3a) rho^((1-x) b),
+    a = (1 + x) / (1 + 2 x),   b = 1 / (1 + 2 x).
 
 The power wins height against weight and sink: ``climb = eta P / (m g) - sink``, ``sink ~ sqrt(m / rho)``. (Equations
 derived here from the first-order motor and the propeller's similarity laws; propulsive efficiency taken as constant.)
@@ -112,11 +113,12 @@ def corrected(
     if metric.key == "sink_rate_m_s":
         return value * sink
     sag = conditions.sag if conditions.sag is not None else default_sag
-    exponent = 1.0 / (1.0 + 2.0 * sag)
-    current = math.pow(voltage, 2.0 * exponent) * math.pow(density, exponent)
+    b = 1.0 / (1.0 + 2.0 * sag)
+    a = (1.0 + sag) * b
+    current = math.pow(voltage, 2.0 * a) * math.pow(density, b)
     if metric.key == "mean_current_a":
         return value * current
-    power = math.pow(voltage, 3.0 * exponent) * math.pow(density, (1.0 - sag) * exponent) / mass
+    power = math.pow(voltage, 3.0 * a) * math.pow(density, (1.0 - sag) * b) / mass
     climb = _climb_factor(climb_rate_m_s, conditions.sink_rate_m_s, power, sink)
     costs = {
         "climb_rate_m_s": 1.0,

@@ -1,0 +1,107 @@
+"""``climbledger compare`` on a logbook of invented flights."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+from accuracy.simulated_days import simulate_day
+
+from analyzer.cli.compare import METRICS
+from analyzer.comparison import METRICS as KNOWN
+from analyzer.logbook import Edits, open_logbook
+from analyzer.logbook.stored_setup import pack_setup
+from analyzer.logbook.work import Analysed, Job, as_json
+
+
+@pytest.fixture(scope="module")
+def logbook(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """One invented day with three propellers, as if its logs had been analysed."""
+    path = tmp_path_factory.mktemp("logbook") / "day.sqlite"
+    day = simulate_day(np.random.default_rng(12), (0.0, 0.15, 0.02), runs=(8, 10), flights=(3, 4))
+    with open_logbook(path) as book:
+        for number, flown in enumerate(day.flights):
+            data = f"invented {number}".encode()
+            summary = flown.summary
+            found = Analysed(
+                hashlib.sha256(data).hexdigest(),
+                summary.log.name,
+                "",
+                None,
+                3,
+                as_json(summary.totals),
+                as_json(summary),
+            )
+            edits = Edits(
+                propeller=flown.propeller,
+                place="Larkmoor" if number % 2 else "Dunes",
+                day=flown.day,
+                tags={"even": str(number % 2)},
+            )
+            assert book.store(Job(summary.log.name, data, pack_setup(flown.setup)), found, edits).status == "added"
+    return path
+
+
+def test_the_answer_is_on_the_terminal(call: Callable, logbook: Path) -> None:
+    outcome = call("compare", "--logbook", logbook)
+    assert outcome.status == 0, outcome.err
+    assert "13x7 climbs" in outcome.out
+    assert "further per Ah than 12x6" in " ".join(outcome.out.split())
+    assert outcome.err == ""
+
+
+def test_the_document_is_alone_on_standard_output(call: Callable, logbook: Path) -> None:
+    outcome = call("compare", "--logbook", logbook, "--json", "-", "--metric", "climb_rate_m_s")
+    document = json.loads(outcome.out)
+    assert (document["metric"], document["by"]) == ("climb_rate_m_s", "propeller")
+    assert len(document["differences"]) == 3
+    assert outcome.err == ""
+
+
+def test_a_choice_narrows_it(call: Callable, logbook: Path) -> None:
+    everything = json.loads(call("compare", "--logbook", logbook, "--json", "-").out)
+    some = json.loads(call("compare", "--logbook", logbook, "--json", "-", "--where", "place=Larkmoor").out)
+    runs = [sum(group["runs"] for group in document["groups"]) for document in (everything, some)]
+    assert 0 < runs[1] < runs[0]
+
+
+def test_a_tag_can_be_compared_by(call: Callable, logbook: Path) -> None:
+    document = json.loads(call("compare", "--logbook", logbook, "--json", "-", "--by", "even").out)
+    assert {group["name"] for group in document["groups"]} == {"0", "1"}
+
+
+@pytest.mark.parametrize(
+    ("arguments", "status", "words"),
+    [
+        (["--where", "propeller=13x7"], 1, "are of one propeller, 13x7"),
+        (["--where", "place=Nowhere"], 1, "none of the"),
+        (["--since", "2027-01-01"], 1, "none of the"),
+        (["--metric", "sink_rate_m_s", "--by", "motor"], 1, "of one motor"),
+        (["--by", "colour"], 2, "nothing is called 'colour'"),
+        (["--where", "propeller"], 2, "is no condition"),
+        (["--until", "yesterday"], 2, "is no date"),
+        (["--metric", "height"], 2, "height"),
+    ],
+)
+def test_no_answer_and_wrong_use_are_told_apart(
+    call: Callable, logbook: Path, arguments: list[str], status: int, words: str
+) -> None:
+    outcome = call("compare", "--logbook", logbook, *arguments)
+    assert outcome.status == status
+    assert words in outcome.complaint
+    assert outcome.out == ""
+
+
+def test_no_logbook_is_wrong_use(call: Callable, tmp_path: Path) -> None:
+    outcome = call("compare", "--logbook", tmp_path / "none.sqlite")
+    assert outcome.status == 2
+    assert "there is no logbook yet" in outcome.complaint
+    assert not (tmp_path / "none.sqlite").exists()
+
+
+def test_the_choices_are_the_metrics_there_are() -> None:
+    assert tuple(KNOWN) == METRICS

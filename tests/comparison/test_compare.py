@@ -1,0 +1,245 @@
+"""The whole comparison: what it says, and what it refuses."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from accuracy.simulated_days import motor_run, simulate_day, summary_of
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from analyzer.comparison import METRICS, ComparedRun, Comparison, LoggedFlight, compare_flights, compare_runs
+from analyzer.comparison.differences import ratio_interval
+from analyzer.comparison.flights import propeller_name
+from analyzer.comparison.settings import SETTINGS
+from analyzer.comparison.verdict import headline
+from analyzer.errors import NoAnswerError, OptionError
+from analyzer.export.json_document import json_document
+from analyzer.setup_file import Gearbox, Motor, Pack, Propeller, Setup
+
+
+def runs(
+    means: dict[str, float], flights: int = 3, each: int = 3, seed: int = 0, sd: float = 10.0, air: float = 8.0
+) -> list[ComparedRun]:
+    """So many flights a group, so many runs a flight."""
+    rng = np.random.default_rng(seed)
+    made = []
+    for group, mean in means.items():
+        for flight in range(flights):
+            lift = rng.normal(0, air)
+            for number in range(each):
+                value = mean + lift + rng.normal(0, sd)
+                made.append(
+                    ComparedRun(f"{group}-{flight}.csv", f"{group}/{flight}", 90.0 * number, group, value, value)
+                )
+    return made
+
+
+def test_a_clear_difference_is_decided_in_words() -> None:
+    comparison = compare_runs(runs({"14x8": 1100.0, "13x7": 1000.0}))
+    (pair,) = comparison.differences
+    assert (pair.a, pair.b, pair.decided, pair.more_runs_needed) == ("14x8", "13x7", True, 0)
+    assert pair.low_percent is not None
+    assert pair.high_percent is not None
+    assert 0.0 < pair.low_percent < 10.0 < pair.high_percent
+    (said,) = comparison.verdict
+    assert said.startswith("14x8 climbs ")
+    assert " % (" in said
+    assert "further per Ah than 13x7 (odds " in said
+    assert headline(comparison) == said
+
+
+def test_no_difference_says_how_many_more_climbs_would_show_one() -> None:
+    comparison = compare_runs(runs({"14x8": 1000.0, "13x7": 1003.0}, flights=2, sd=60.0))
+    (pair,) = comparison.differences
+    assert not pair.decided
+    assert pair.more_runs_needed
+    assert pair.more_runs_needed % 3 == 0  # whole flights of three climbs
+    assert f"about {pair.more_runs_needed} more climbs with each would show 5 %" in comparison.verdict[0]
+
+
+def test_enough_flown_says_so() -> None:
+    comparison = compare_runs(runs({"14x8": 1000.0, "13x7": 1000.0}, flights=12, sd=4.0, air=2.0))
+    assert comparison.differences[0].more_runs_needed == 0
+    assert comparison.verdict[0].endswith("one of 5 % would most likely have shown.")
+
+
+def test_one_flight_each_is_not_judged() -> None:
+    comparison = compare_runs(runs({"14x8": 1100.0, "13x7": 1000.0}, flights=1, each=6))
+    (pair,) = comparison.differences
+    assert (pair.decided, pair.low, pair.low_percent, pair.more_runs_needed, pair.odds) == (
+        False,
+        None,
+        None,
+        None,
+        None,
+    )
+    assert comparison.groups[0].low is None
+    assert comparison.verdict == (
+        "14x8 and 13x7 cannot be compared: each was flown in one flight only, whose air cannot be told from the propeller.",
+    )
+
+
+def test_every_pair_is_there_and_the_surest_comes_first() -> None:
+    comparison = compare_runs(runs({"a": 1000.0, "b": 1010.0, "c": 1200.0, "d": 1205.0}))
+    assert len(comparison.differences) == 6
+    assert [group.mean for group in comparison.groups] == sorted((g.mean for g in comparison.groups), reverse=True)
+    assert all(pair.difference >= 0.0 for pair in comparison.differences)
+    decided = [" no difference shown" not in sentence for sentence in comparison.verdict]
+    assert decided == sorted(decided, reverse=True)
+    assert headline(comparison) == "4 of 6 differences are decided; the best is not."
+
+
+def test_the_interval_of_percent_and_of_difference_decide_alike() -> None:
+    for seed in range(30):
+        for pair in compare_runs(runs({"a": 1000.0, "b": 1030.0, "c": 1010.0}, seed=seed)).differences:
+            assert pair.low is not None
+            assert pair.low_percent is not None
+            assert pair.p_value is not None
+            assert (pair.low > 0.0) == (pair.low_percent > 0.0) == pair.decided == (pair.p_value < 0.05)
+
+
+def test_a_bad_run_is_set_aside_and_named() -> None:
+    flown = runs({"14x8": 1000.0, "13x7": 1000.0}, flights=3, each=4, seed=11)
+    flown[5] = replace(flown[5], value=500.0)
+    comparison = compare_runs(flown)
+    (entry,) = comparison.set_aside
+    assert (entry.log, entry.start_s) == (flown[5].log, flown[5].start_s)
+    assert entry.why == "does not fit with the other climbs (500 m/Ah)"
+    assert len(comparison.runs) == len(flown) - 1
+
+
+def test_the_document_has_the_agreed_keys() -> None:
+    document = json.loads(json_document(compare_runs(runs({"14x8": 1100.0, "13x7": 1000.0}))))
+    assert next(iter(document)) == "schema"
+    assert document["schema"] == "climbledger/comparison/1"
+    assert {"metric", "by", "groups", "differences", "set_aside"} <= document.keys()
+    assert {"name", "runs", "flights", "mean", "low", "high"} <= document["groups"][0].keys()
+    assert {
+        "a", "b", "difference", "percent", "low_percent", "high_percent", "decided", "more_runs_needed", "odds"
+    } <= document["differences"][0].keys()  # fmt: skip
+
+
+@given(seed=st.integers(0, 1000), factor=st.floats(0.01, 100.0))
+@settings(max_examples=20, deadline=None)
+def test_order_and_unit_of_the_runs_change_nothing(seed: int, factor: float) -> None:
+    flown = runs({"a": 1000.0, "b": 1040.0, "c": 980.0}, seed=seed)
+    mixed = [
+        replace(flown[place], value=factor * flown[place].value)
+        for place in np.random.default_rng(seed).permutation(27)
+    ]
+    plain, other = compare_runs(flown), compare_runs(mixed)
+    assert [group.name for group in plain.groups] == [group.name for group in other.groups]
+    for one, two in zip(plain.differences, other.differences, strict=True):
+        assert one.percent == pytest.approx(two.percent, abs=1e-6)
+        assert one.low_percent == pytest.approx(two.low_percent, abs=1e-3)
+        assert one.decided == two.decided
+
+
+def test_a_ratio_is_bounded_where_fieller_says() -> None:
+    """All ratios whose difference a - r b is within the critical value: both ends solve that equation."""
+    ends = ratio_interval(10.0, 8.0, 0.3, 0.2, 0.05, 2.5)
+    assert ends is not None
+    for ratio in ends:
+        error = np.sqrt(0.3 - 2 * ratio * 0.05 + ratio**2 * 0.2)
+        assert abs(10.0 - ratio * 8.0) / error == pytest.approx(2.5)
+    assert ratio_interval(10.0, 0.5, 0.3, 0.2, 0.0, 2.5) is None  # b may be zero: any ratio is possible
+
+
+# ---- from flights
+
+
+def logged(name: str, propeller: str, climb: float, day: str = "2026-05-01", **tags: str) -> LoggedFlight:
+    made = [motor_run(5.0 + 150.0 * n, climb + 0.05 * n, 30.0, 11.5 - 0.05 * n) for n in range(4)]
+    return LoggedFlight(summary_of(name, made), propeller=propeller, day=day, tags=tags)
+
+
+FLIGHTS = [
+    logged("a.csv", "13x7", 6.0, cells="old"), logged("b.csv", "13x7", 6.1, cells="new"),
+    logged("c.csv", "14x8", 6.8, cells="old"), logged("d.csv", "14x8", 6.7, cells="new"),
+]  # fmt: skip
+
+
+def test_flights_are_compared_by_propeller_or_a_tag() -> None:
+    assert [group.name for group in compare_flights(FLIGHTS).groups] == ["14x8", "13x7"]
+    assert {group.name for group in compare_flights(FLIGHTS, by="cells").groups} == {"old", "new"}
+
+
+def test_what_nobody_knows_cannot_be_compared_by() -> None:
+    with pytest.raises(OptionError, match="propeller, motor, pack, airframe, setup, place"):
+        compare_flights(FLIGHTS, by="colour")
+
+
+@pytest.mark.parametrize("metric", [key for key in METRICS if key not in ("sink_rate_m_s", "climb_efficiency")])
+def test_every_metric_of_a_climb_can_be_compared(metric: str) -> None:
+    comparison = compare_flights(FLIGHTS, metric=metric)
+    assert comparison.metric == metric
+    assert comparison.unit == METRICS[metric].unit
+
+
+@pytest.mark.parametrize(
+    ("flights", "metric", "message"),
+    [
+        ([], "climb_per_ah_m", "there is no climb"),
+        (FLIGHTS, "sink_rate_m_s", "there is no glide"),
+        (FLIGHTS, "climb_efficiency", "none of the 16 climbs can be compared; most common reason: no climb efficiency"),
+        (FLIGHTS[:2], "climb_per_ah_m", "are of one propeller, 13x7; add flights with another propeller"),
+    ],
+)
+def test_no_answer_says_why(flights: list[LoggedFlight], metric: str, message: str) -> None:
+    with pytest.raises(NoAnswerError, match=message):
+        compare_flights(flights, metric=metric)
+
+
+def test_groups_are_named_as_pilots_write_them() -> None:
+    setup = Setup(
+        name="Demo, invented",
+        motor=Motor(kv_rpm_per_v=890.0),
+        gearbox=Gearbox(ratio=4.4),
+        pack=Pack(cells=3, capacity_ah=2.2),
+        propeller=Propeller(diameter_in=12.5, pitch_in=7.0, blades=3),
+    )
+    flight = LoggedFlight(summary_of("a.csv", []), setup)
+    from analyzer.comparison.flights import group_namer
+
+    names = {by: group_namer(by, [flight])(flight) for by in ("propeller", "motor", "pack", "setup", "place")}
+    assert names == {
+        "propeller": "12.5x7x3", "motor": "890 rpm/V, 4.4:1", "pack": "3S 2.2 Ah", "setup": "Demo, invented", "place": "",
+    }  # fmt: skip
+    assert propeller_name(None) == ""
+
+
+def test_two_flights_in_one_log_are_two() -> None:
+    from analyzer.records import Flight
+
+    made = [motor_run(start, 6.0, 30.0, 11.5) for start in (20.0, 150.0, 400.0)]
+    two = replace(summary_of("a.csv", made), flights=(Flight(0.0, 300.0), Flight(380.0, 700.0)))
+    other = logged("b.csv", "13x7", 6.0)
+    comparison: Comparison = compare_flights([LoggedFlight(two, propeller="14x8"), other, logged("c.csv", "13x7", 6.2)])
+    assert {group.name: group.flights for group in comparison.groups} == {"14x8": 2, "13x7": 2}
+
+
+# ---- over invented days: a reduced version of tests/accuracy/comparison_days.py
+
+
+def test_invented_days_are_judged_as_promised() -> None:
+    """40 days each with fixed seeds; the bounds are those of the full study less three binomial standard errors."""
+    from accuracy.comparison_days import any_differences, no_difference, one_better, study
+
+    differing, plain = study(40, 500, any_differences)
+    assert differing.days_held >= 34
+    assert differing.days_held > plain.days_held
+    alike, plain = study(40, 600, no_difference)
+    assert alike.days_decided <= 6
+    assert alike.days_decided < plain.days_decided
+    better, _ = study(25, 700, one_better, runs=(8, 12), flights=(3, 6))
+    assert better.best_decided / better.best_pairs >= 0.65
+
+
+def test_a_day_can_be_flown_again_from_its_seed() -> None:
+    one, two = (simulate_day(np.random.default_rng(5), (0.0, 0.1)) for _ in range(2))
+    assert compare_flights(one.flights) == compare_flights(two.flights)
+    assert SETTINGS.confidence == compare_flights(one.flights).confidence
