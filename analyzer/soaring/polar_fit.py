@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -24,8 +24,10 @@ CORRELATION_S: Final = 60.0
 MIN_TIME_S: Final = 60.0
 MIN_SPEED_RATIO: Final = 1.15
 """Fastest over slowest blocks: below, parasite and induced drag cannot be told apart."""
-SPEED_QUANTILE: Final = 0.05
-"""Speeds beyond these quantiles of the blocks are not counted as flown."""
+STEADY_S: Final = 2.0
+"""A speed held this long is flown; less is a gust or the sensor's noise."""
+SPEED_QUANTILE: Final = 0.03
+"""Share of the blocks that must reach as far for a speed to count as flown: one slow leg of 20 s in ten minutes."""
 CONFIDENCE_95: Final = 1.959964
 
 
@@ -42,15 +44,16 @@ class GlideBlocks:
     speed_cubed, load_over_speed : ndarray, shape (n,)
         Means of V^3 and of n^2/V in each block: the polar is linear in them, so that a block may hold any changes of
         speed.
-    speed_m_s : ndarray, shape (n,)
-        Mean airspeed.
+    slow_m_s, fast_m_s : ndarray, shape (n,)
+        Lowest and highest airspeed in each block, over `STEADY_S`.
     """
 
     time_s: Array
     sink_m_s: Array
     speed_cubed: Array
     load_over_speed: Array
-    speed_m_s: Array
+    slow_m_s: Array
+    fast_m_s: Array
 
 
 @dataclass(frozen=True)
@@ -146,20 +149,35 @@ def glide_blocks(
     table = np.array([np.asarray(column, dtype=float) for column in (time_s, energy_climb_m_s, airspeed_m_s, load)])
     table = table[:, np.all(np.isfinite(table), axis=0) & (table[2] > 1.0)]
     if table.shape[1] < 2:
-        return GlideBlocks(*(np.empty(0) for _ in range(5)))
+        return GlideBlocks(*(np.empty(0) for _ in range(6)))
     number = ((table[0] - table[0, 0]) / block_s).astype(int)
     blocks = [table[:, number == which] for which in range(int((table[0, -1] - table[0, 0]) / block_s))]
     full = [block for block in blocks if block.shape[1] >= 2 and np.ptp(block[0]) > 0.6 * block_s]
     rows = [
-        (block[0].mean(), -block[1].mean(), (block[2] ** 3).mean(), (block[3] ** 2 / block[2]).mean(), block[2].mean())
+        (
+            block[0].mean(),
+            -block[1].mean(),
+            (block[2] ** 3).mean(),
+            (block[3] ** 2 / block[2]).mean(),
+            *_held_speeds(block[0], block[2]),
+        )
         for block in full
     ]
-    return GlideBlocks(*np.array(rows).reshape(-1, 5).T)
+    return GlideBlocks(*np.array(rows).reshape(-1, 6).T)
+
+
+def _held_speeds(time: Array, speed: Array) -> tuple[float, float]:
+    """Lowest and highest mean over `STEADY_S` in a block."""
+    distance = np.concatenate([[0.0], np.cumsum(0.5 * (speed[1:] + speed[:-1]) * np.diff(time))])
+    starts = time[time <= max(time[-1] - STEADY_S, time[0])]
+    ends = np.minimum(starts + STEADY_S, time[-1])
+    means = (np.interp(ends, time, distance) - np.interp(starts, time, distance)) / (ends - starts)
+    return float(means.min()), float(means.max())
 
 
 def joined(parts: list[GlideBlocks]) -> GlideBlocks:
     """The blocks of several glides as one."""
-    names = ("time_s", "sink_m_s", "speed_cubed", "load_over_speed", "speed_m_s")
+    names = [field.name for field in fields(GlideBlocks)]
     return GlideBlocks(*(np.concatenate([getattr(part, name) for part in parts] or [np.empty(0)]) for name in names))
 
 
@@ -187,7 +205,8 @@ def fit_polar(blocks: GlideBlocks, block_s: float = BLOCK_S) -> PolarFit:
     total_s = blocks.time_s.size * block_s
     if total_s < MIN_TIME_S:
         raise NoAnswerError(f"{total_s:.0f} s of steady glide are too few for a polar; it takes {MIN_TIME_S:.0f} s")
-    slowest, fastest = (float(np.quantile(blocks.speed_m_s, q)) for q in (SPEED_QUANTILE, 1.0 - SPEED_QUANTILE))
+    slowest = float(np.quantile(blocks.slow_m_s, SPEED_QUANTILE))
+    fastest = float(np.quantile(blocks.fast_m_s, 1.0 - SPEED_QUANTILE))
     if fastest < MIN_SPEED_RATIO * slowest:
         raise NoAnswerError(
             f"the glides were all flown at {slowest:.1f} to {fastest:.1f} m/s, too alike for a polar; "

@@ -7,22 +7,24 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.errors import NoAnswerError
 from analyzer.measures.traces import traces_of
 from analyzer.power_system.air import air_state
 from analyzer.power_system.airframe import airframe_model
 from analyzer.records import Notice
-from analyzer.soaring.air_motion import air_motion
+from analyzer.soaring.air_motion import VELOCITY_WINDOW_S, air_motion
 from analyzer.soaring.climb_circles import circles_of_climb
 from analyzer.soaring.flight_track import flight_track
 from analyzer.soaring.glide_report import fit_polars, glide_report, mean_sink
 from analyzer.soaring.glide_stretches import glide_stretches
 from analyzer.soaring.own_sink import choose_own_sink
 from analyzer.soaring.polar import polar_of_airframe
+from analyzer.soaring.position import Track, ground_velocity_m_s
 from analyzer.soaring.records import SoaringReport
 from analyzer.soaring.searching import AirCells, air_cells, lift_passed, searches
 from analyzer.soaring.start_height import score_starts
 from analyzer.soaring.thermal_detail import thermal_detail
-from analyzer.soaring.wind import mean_wind
+from analyzer.soaring.wind import Wind, mean_wind, wind_from_legs
 from analyzer.soaring.zooms import zoom_spans
 
 if TYPE_CHECKING:
@@ -62,9 +64,10 @@ def soar(log: Log, segmentation: Segmentation, summary: FlightSummary, setup: Se
     track, positions = flight_track(traces, segmentation)
     climbs = summary.thermal_climbs
     circles = [circles_of_climb(time_s, traces.channels, climb.start_s, climb.end_s, track) for climb in climbs]
-    wind = mean_wind([found.wind for found in circles if found.wind is not None])
-    motion = air_motion(time_s, traces.channels, track, wind)
     stretches = glide_stretches(time_s, height_m, traces.labels.get("flight_mode"), segmentation)
+    wind = mean_wind([found.wind for found in circles if found.wind is not None])
+    wind = wind or _wind_without_circles(traces, track, stretches)
+    motion = air_motion(time_s, traces.channels, track, wind)
     density = _density_kg_m3(traces, segmentation, setup)
     fits, unfitted = fit_polars(motion, stretches)
     glide = glide_report(fits, summary.glides, density, setup.airframe if setup is not None else None)
@@ -89,6 +92,21 @@ def soar(log: Log, segmentation: Segmentation, summary: FlightSummary, setup: Se
         lift_share=summary.totals.lift_share,
         notices=(*positions, *_motion_notices(motion, own_sink), *_compass_notices(circles), *unfitted),
     )
+
+
+def _wind_without_circles(traces: Traces, track: Track | None, stretches: Sequence[Stretch]) -> Wind | None:
+    """Wind from the glides in all directions, once a second; needs positions and a logged airspeed."""
+    airspeed = traces.get("airspeed_m_s")
+    if track is None or airspeed is None or not stretches:
+        return None
+    parts = [ground_velocity_m_s(track, part.start_s, part.end_s, VELOCITY_WINDOW_S) for part in stretches]
+    at, east, north = (np.concatenate(columns) for columns in zip(*parts, strict=True))
+    chosen = np.unique(np.floor(at), return_index=True)[1]
+    try:
+        speed = np.interp(at[chosen], traces.time_s, airspeed)
+        return wind_from_legs(at[chosen], east[chosen], north[chosen], speed)
+    except NoAnswerError:
+        return None
 
 
 def _density_kg_m3(traces: Traces, segmentation: Segmentation, setup: Setup | None) -> float:

@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 MIN_CIRCLES: Final = 1.0
 """Less than one full circle leaves part of the hodograph unseen: wind and airspeed then trade off."""
 MIN_SAMPLES: Final = 8
+MOST_ONE_WAY: Final = 0.6
+"""Length of the mean direction of flight: 0 for all directions alike, 1 for one direction, 0.64 for a half circle."""
+LEG_S: Final = 30.0
+"""Errors of one straight leg are alike; a leg lasts about this long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +120,34 @@ def wind_from_circles(
     fit = _hodograph_fit(time, np.stack([east, north]), speed, (start[0], start[1], scale), period_s)
     circles = _turns(east - fit.values[0], north - fit.values[1])
     return _as_wind(fit, float(np.mean(speed)), circles, measured=air is not None)
+
+
+def wind_from_legs(
+    time_s: ArrayLike, velocity_east_m_s: ArrayLike, velocity_north_m_s: ArrayLike, airspeed_m_s: ArrayLike
+) -> Wind:
+    """Wind from glides in many directions with a logged airspeed, where nothing was circled.
+
+    Parameters
+    ----------
+    time_s, velocity_east_m_s, velocity_north_m_s, airspeed_m_s : array_like, shape (n,)
+        As for `wind_from_circles`, over all glides of a flight; about one sample a second is enough.
+
+    Raises
+    ------
+    NoAnswerError
+        When the glides went too much the same way: the mean of the unit vectors of flight is longer than
+        `MOST_ONE_WAY`.
+    """
+    time, east, north, known = _usable(time_s, velocity_east_m_s, velocity_north_m_s, airspeed_m_s)
+    air = np.ones_like(time) if known is None else known
+    start = _algebraic_circle(east, north)
+    scale = start[2] / float(np.mean(air))
+    fit = _hodograph_fit(time, np.stack([east, north]), air, (start[0], start[1], scale), LEG_S)
+    through_air = np.stack([east - fit.values[0], north - fit.values[1]])
+    one_way = float(np.hypot(*np.mean(through_air / np.maximum(np.hypot(*through_air), 1e-9), axis=1)))
+    if one_way > MOST_ONE_WAY:
+        raise NoAnswerError("the glides went too much the same way to tell the wind")
+    return _as_wind(fit, float(np.mean(air)), _turns(*through_air), measured=True)
 
 
 def mean_wind(winds: Sequence[Wind]) -> Wind | None:

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from analyzer.errors import NoAnswerError
-from analyzer.soaring.wind import wind_from_circles, wind_from_speed_and_heading
+from analyzer.soaring.wind import wind_from_circles, wind_from_legs, wind_from_speed_and_heading
 
 
 def _circling(wind=(3.0, -2.0), airspeed=8.5, period_s=9.4, circles=3.0, rate_hz=5.0, noise=0.0, seed=0):
@@ -112,3 +112,24 @@ def test_standing_still_is_refused():
         wind_from_circles(time, np.zeros_like(time), np.zeros_like(time))
     with pytest.raises(NoAnswerError):
         wind_from_circles(time, np.full_like(time, np.nan), np.zeros_like(time))
+
+
+def _legs(directions_deg, seed=0):
+    """One sample a second on straight legs of 20 s at changing airspeed."""
+    rng = np.random.default_rng(seed)
+    heading = np.radians(np.repeat(directions_deg, 20)) + 0.05 * rng.standard_normal(20 * len(directions_deg))
+    airspeed = np.repeat(rng.uniform(8.0, 14.0, len(directions_deg)), 20)
+    time = np.arange(float(heading.size))
+    east, north = airspeed * np.sin(heading) + 3.0, airspeed * np.cos(heading) - 2.0
+    return time, east, north, airspeed / 1.05
+
+
+def test_legs_in_many_directions_with_airspeed():
+    wind = wind_from_legs(*_legs([10.0, 170.0, 280.0, 60.0, 220.0, 330.0, 120.0]))
+    assert (wind.east_m_s, wind.north_m_s) == pytest.approx((3.0, -2.0), abs=1e-6)
+    assert wind.airspeed_scale == pytest.approx(1.05)
+
+
+def test_legs_one_way_are_refused():
+    with pytest.raises(NoAnswerError, match="same way"):
+        wind_from_legs(*_legs([80.0, 95.0, 110.0, 90.0]))
