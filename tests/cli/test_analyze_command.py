@@ -199,3 +199,21 @@ def test_a_logbook_that_cannot_be_opened_costs_no_waiting(call, log_path, tmp_pa
     assert done.status == 2
     assert done.out == ""
     assert "book.sqlite" in done.complaint
+
+
+def test_a_hostile_log_is_shown_and_obeyed_nowhere(call, log_path, log_text) -> None:
+    header, *rows = log_text.splitlines()
+    evil = "=cmd|'/c calc'!A1<script>alert(1)</script>\x1b[2J"
+    lines = [f"{header},{evil},Flight mode", *(f"{row},1,<img src=x onerror=alert(1)>" for row in rows), ""]
+    log_path.write_text("\n".join(lines))
+    table, page = log_path.with_name("o.csv"), log_path.with_name("o.html")
+    done = call("analyze", log_path, "--csv", table, "--report", page)
+    assert done.status == 0, done.err
+    assert "alert(1)" in done.out, "it is shown"
+    assert "\x1b" not in done.out + done.err
+    for cell in (cell for row in csv.reader(io.StringIO(table.read_text())) for cell in row):
+        assert not cell.startswith(("=", "+", "@"))
+    text = page.read_text()
+    assert "&lt;script&gt;alert(1)" in text
+    assert "<script>alert(1)" not in text
+    assert "<img" not in text.split("<script>")[0]

@@ -74,6 +74,13 @@ def test_every_setup_key_is_documented(readme: str) -> None:
     assert not missing_from(readme, names)
 
 
+def test_every_schema_is_documented(root: Path, readme: str) -> None:
+    modules = (path.read_text(encoding="utf-8") for path in (root / "analyzer").rglob("*.py"))
+    schemas = {name for text in modules for name in re.findall(r"\"(climbledger/[a-z-]+/\d+)\"", text)}
+    assert records.FLIGHT_SUMMARY_SCHEMA in schemas
+    assert not missing_from(readme, schemas)
+
+
 def test_every_error_is_documented(developers: str) -> None:
     names = {
         name for name, value in vars(errors).items() if isinstance(value, type) and value.__module__ == errors.__name__

@@ -32,7 +32,8 @@ def functions_of(path: Path) -> list[ast.FunctionDef | ast.AsyncFunctionDef]:
 
 
 def test_no_module_is_two(module: Path) -> None:
-    assert len(module.read_text(encoding="utf-8").splitlines()) <= MODULE_LINES
+    lines = module.read_text(encoding="utf-8").count("\n")
+    assert lines <= MODULE_LINES
 
 
 def test_no_function_is_three(module: Path) -> None:
