@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -44,6 +44,13 @@ class Altimeter:
     stops: int
     weights: Array
     washes_m: Array
+
+    def narrowed(self, model: KinkModel, share: float) -> tuple[Altimeter, KinkModel]:
+        """The same without lags of less than a share of the probability, and the model that goes with it."""
+        likely = self.weights.sum(axis=(1, 2)) >= share
+        weights = self.weights[likely]
+        lags = tuple(lag for lag, kept in zip(model.lags_s, likely, strict=True) if kept)
+        return replace(self, weights=weights / weights.sum()), replace(model, lags_s=lags)
 
 
 def estimate_altimeter(fits: Sequence[KinkFit], model: KinkModel, usual_lag_s: float, usual_wash_m: float) -> Altimeter:

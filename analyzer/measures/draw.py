@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -67,12 +68,10 @@ class Draw:
     def _reach(self, run: Segment) -> tuple[float, float]:
         """Bounds of the integral: the margin beyond the run, at most half way to its neighbours."""
         margin = self.tuning.edge_margin_s
-        start, end = run.start_s - margin, run.end_s + margin
-        for other in self.runs:
-            if other.end_s < run.start_s:
-                start = max(start, 0.5 * (other.end_s + run.start_s))
-            elif other.start_s > run.end_s:
-                end = min(end, 0.5 * (other.start_s + run.end_s))
+        index = bisect_left(self.runs, run.start_s, key=lambda other: other.start_s)
+        before, after = self.runs[max(index - 1, 0) : index], self.runs[index + 1 : index + 2]
+        start = max([run.start_s - margin, *(0.5 * (other.end_s + run.start_s) for other in before)])
+        end = min([run.end_s + margin, *(0.5 * (other.start_s + run.end_s) for other in after)])
         return start, end
 
     def _error(self, run: Segment, value: float, total: Integral, length_s: float) -> float:

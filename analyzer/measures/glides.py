@@ -159,7 +159,9 @@ def robust_mean(values: Array) -> tuple[float, float]:
             break
         away = np.abs(values - location) / scale
         weights = np.minimum(1.0, HUBER_CORNER / np.maximum(away, 1e-9))
-        location = float(weights @ values / weights.sum())
+        previous, location = location, float(weights @ values / weights.sum())
+        if abs(location - previous) < 1e-6 * scale:
+            break
     rest = values - location
     spread = float(rest @ rest) / max(values.size - 1, 1)
     alike = float(np.clip(rest[1:] @ rest[:-1] / max(float(rest @ rest), 1e-12) + 1.0 / values.size, 0.0, 0.8))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -14,7 +14,11 @@ from analyzer.measures.readings import Readings, readings_of
 if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
-    from analyzer.records import Segment, Segmentation
+    from analyzer.records import Segmentation
+
+
+NO_STATIC_M: Final = 1e-3
+"""Before a motor start the model glides as it does after a stop: no difference of static error."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,20 +81,39 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     """Estimate the altimeter's lag and wash from all motor stops, then the heights at all motor edges."""
     readings = readings_of(traces, segmentation)
     strength = slipstream_strength(traces)
-    fits = {
-        segment.end_s: fit
-        for index, segment in enumerate(segmentation.segments)
-        if segment.kind == "motor_run"
-        and (fit := _stop(traces, readings, segmentation.segments, index, strength, tuning)) is not None
-    }
-    altimeter = estimate_altimeter(tuple(fits.values()), tuning.kink, tuning.usual_lag_s, tuning.usual_wash_m)
-    edges = {end_s: Height(*height_at_stop(fit, altimeter)) for end_s, fit in fits.items()}
-    for run in segmentation.of_kind("motor_run"):
-        settled = _last_stop(segmentation, run.start_s) + 3.0 * altimeter.lag_s + 0.5
-        before = _start(readings, run.start_s, settled, tuning.kink)
-        if before is not None:
-            edges[run.start_s] = Height(*height_at_start(before, altimeter))
+    stops = _runs(segmentation)
+    model = tuning.kink
+    told = stops[:: max(1, -(-len(stops) // tuning.most_stops))]
+    fits = {stop: fit for stop in told if (fit := _stop(traces, readings, stop, strength, model, tuning)) is not None}
+    altimeter = estimate_altimeter(tuple(fits.values()), model, tuning.usual_lag_s, tuning.usual_wash_m)
+    edges = {stop.end_s: Height(*height_at_stop(fit, altimeter)) for stop, fit in fits.items()}
+    likely, narrow = altimeter.narrowed(model, tuning.unlikely)
+    for stop in stops:
+        if stop not in told and (fit := _stop(traces, readings, stop, strength, narrow, tuning)) is not None:
+            edges[stop.end_s] = Height(*height_at_stop(fit, likely))
+        since = stop.previous_s + 3.0 * altimeter.lag_s + 0.5
+        if (fit := _start(readings, stop.start_s, since, narrow, tuning)) is not None:
+            edges[stop.start_s] = Height(*height_at_start(fit, likely))
     return Heights(traces, altimeter, edges)
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """A motor run's start and stop, the stop before and the start after it."""
+
+    start_s: float
+    end_s: float
+    previous_s: float
+    next_s: float
+
+
+def _runs(segmentation: Segmentation) -> tuple[_Run, ...]:
+    runs = segmentation.of_kind("motor_run")
+    stops = [-np.inf, *(run.end_s for run in runs)]
+    starts = [*(run.start_s for run in runs[1:]), np.inf]
+    return tuple(
+        _Run(run.start_s, run.end_s, before, after) for run, before, after in zip(runs, stops[:-1], starts, strict=True)
+    )
 
 
 def slipstream_strength(traces: Traces) -> Array | None:
@@ -113,27 +136,25 @@ def slipstream_strength(traces: Traces) -> Array | None:
 def _stop(
     traces: Traces,
     readings: Readings,
-    segments: tuple[Segment, ...],
-    index: int,
+    run: _Run,
     strength: Array | None,
+    model: KinkModel,
     tuning: MeasureTuning,
 ) -> KinkFit | None:
-    """Fit of the stop of the run with this index; None where too few readings stand around it."""
-    run, model = segments[index], tuning.kink
-    later = [segment.start_s for segment in segments[index + 1 :] if segment.kind == "motor_run"]
-    until = min(later[0] if later else np.inf, run.end_s + model.after_s)
-    since = max(run.start_s + min(tuning.soft_start_s, 0.5 * run.duration_s), run.end_s - model.before_s)
-    inside = readings.window(since, until)
-    times = readings.time_s[inside]
-    if np.count_nonzero(times < run.end_s) < 2 or np.count_nonzero(times > run.end_s) < 2:
-        return None
+    """Fit of a run's stop; None where too few readings stand around it."""
     spacing = _spacing(traces.time_s, run.end_s)
     if spacing > tuning.widest_stop_s:
         return None
+    soft = min(tuning.soft_start_s, 0.5 * (run.end_s - run.start_s))
+    since = max(run.start_s + soft, run.end_s - model.before_s)
+    around = readings.thinned(since, min(run.next_s, run.end_s + model.after_s), tuning.reading_step_s)
+    before = np.count_nonzero(around.time_s < run.end_s)
+    if before < 2 or around.time_s.size - before < 2:
+        return None
     powered = traces.window(max(since, run.end_s - 2.0), run.end_s - 0.5 * spacing)
-    before = strength[powered] if strength is not None else np.ones(1)
-    share = float(np.median(before)) if before.size else 1.0
-    return fit_kink(times - run.end_s, readings.height_m[inside], readings.variance_m2[inside], spacing, share, model)
+    slipstream = strength[powered] if strength is not None else np.ones(1)
+    share = float(np.median(slipstream)) if slipstream.size else 1.0
+    return fit_kink(around.time_s - run.end_s, around.height_m, around.variance_m2, spacing, share, model)
 
 
 def _spacing(stamps: Array, time_s: float) -> float:
@@ -145,16 +166,12 @@ def _spacing(stamps: Array, time_s: float) -> float:
     return spacing
 
 
-def _last_stop(segmentation: Segmentation, time_s: float) -> float:
-    stops = [run.end_s for run in segmentation.of_kind("motor_run") if run.end_s < time_s]
-    return stops[-1] if stops else -np.inf
-
-
-def _start(readings: Readings, start_s: float, since_s: float, model: KinkModel) -> KinkFit | None:
+def _start(
+    readings: Readings, start_s: float, since_s: float, model: KinkModel, tuning: MeasureTuning
+) -> KinkFit | None:
     """Fit of the readings before a motor start; None where there are too few."""
-    inside = readings.window(max(start_s - model.before_s, since_s), start_s)
-    if inside.stop - inside.start < 3:
+    quiet = replace(model, offsets=(0.0,), static_m=NO_STATIC_M)
+    around = readings.thinned(max(start_s - model.before_s, since_s), start_s, tuning.reading_step_s)
+    if around.time_s.size < 3:
         return None
-    quiet = replace(model, offsets=(0.0,), static_m=0.001)
-    times = readings.time_s[inside] - start_s
-    return fit_kink(times, readings.height_m[inside], readings.variance_m2[inside], 0.0, 0.0, quiet)
+    return fit_kink(around.time_s - start_s, around.height_m, around.variance_m2, 0.0, 0.0, quiet)

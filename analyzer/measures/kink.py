@@ -59,8 +59,8 @@ class KinkModel:
     """
 
     lags_s: tuple[float, ...] = (0.0, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.36, 0.43, 0.5, 0.6, 0.7, 0.85, 1.0, 1.2, 1.5)
-    walk_m_s3_5: tuple[float, ...] = (0.4, 1.0, 2.5, 6.0)
-    offsets: tuple[float, ...] = (-0.4, -0.2, 0.0, 0.2, 0.4)
+    walk_m_s3_5: tuple[float, ...] = (0.5, 1.5, 5.0)
+    offsets: tuple[float, ...] = (-0.33, 0.0, 0.33)
     before_s: float = 5.0
     after_s: float = 6.0
     near_s: float = 2.0
@@ -161,14 +161,23 @@ def fit_kink(
     responses = _responses(model)
     centre = float(np.mean(reading_m))
     target = (reading_m - centre) / np.sqrt(variance_m2)
-    shape = (len(model.lags_s), len(model.walk_m_s3_5), len(model.offsets))
-    fit = KinkFit(*(np.empty(shape) for _ in range(6)))
-    for index, offset in enumerate(model.offsets):
-        design = _sampled(responses, time_s - offset * offset_s) / np.sqrt(variance_m2)[:, None]
-        design[..., -1] *= strength
-        _solve(fit, index, design, target, responses, model)
-    fit.height_m[...] += centre
-    return fit
+    walks = np.array(model.walk_m_s3_5)
+    prior = np.concatenate(
+        (np.tile(responses.spread**2, (walks.size, 1)), walks[:, None] ** 2 * responses.step_s), axis=1
+    )
+    solved = [
+        _solve(_design(responses, time_s - offset * offset_s, variance_m2, strength), target, prior)
+        for offset in model.offsets
+    ]
+    level, pull, weight, height, tilt, variance = (np.stack(parts, axis=-1) for parts in zip(*solved, strict=True))
+    return KinkFit(level, pull, weight, height + centre, tilt, variance)
+
+
+def _design(responses: _Responses, time_s: Array, variance_m2: Array, strength: float) -> Array:
+    """Responses at the times of the readings, over the readings' errors: (lag, reading, function)."""
+    design = _sampled(responses, time_s) / np.sqrt(variance_m2)[:, None]
+    design[..., -1] *= strength
+    return design
 
 
 def _sampled(responses: _Responses, time_s: Array) -> Array:
@@ -179,25 +188,23 @@ def _sampled(responses: _Responses, time_s: Array) -> Array:
     return np.asarray((1.0 - share) * responses.tables[:, left] + share * responses.tables[:, left + 1])
 
 
-def _solve(fit: KinkFit, offset: int, design: Array, target: Array, responses: _Responses, model: KinkModel) -> None:
-    """Fill in one offset's solutions."""
+def _solve(design: Array, target: Array, prior: Array) -> tuple[Array, ...]:
+    """Solve one offset's equations; the fields of a `KinkFit`, (lag, walk) each.
+
+    With the wash as a known regressor u of unknown factor, and M the posterior precision of the motion: everything
+    follows from M^-1 applied to the projections of the readings, of u, and of the height at the kink.
+    """
     motion, wash = design[..., :-1], design[..., -1]
-    gram = np.swapaxes(motion, 1, 2) @ motion
-    count = gram.shape[-1]
-    right = np.stack([np.swapaxes(motion, 1, 2) @ target, np.einsum("lnk,ln->lk", motion, wash)], axis=-1)
-    first = np.zeros((len(gram), count, 1))
+    turned = np.swapaxes(motion, 1, 2)
+    first = np.zeros(motion.shape[::2])
     first[:, 0] = 1.0
-    right = np.concatenate([right, first], axis=-1)
-    for index, walk in enumerate(model.walk_m_s3_5):
-        prior = np.concatenate((responses.spread**2, walk**2 * responses.step_s))
-        matrix = gram + np.diag(1.0 / prior)
-        solved = np.linalg.solve(matrix, right)
-        _, log_determinant = np.linalg.slogdet(matrix)
-        explained = np.einsum("lka,lkb->lab", right[..., :2], solved[..., :2])
-        place = (slice(None), index, offset)
-        fit.level[place] = -0.5 * (target @ target - explained[:, 0, 0] + log_determinant + np.log(prior).sum())
-        fit.pull[place] = wash @ target - explained[:, 0, 1]
-        fit.weight[place] = np.einsum("ln,ln->l", wash, wash) - explained[:, 1, 1]
-        fit.height_m[place] = solved[:, 0, 0]
-        fit.tilt[place] = solved[:, 0, 1]
-        fit.variance_m2[place] = solved[:, 0, 2]
+    right = np.stack([turned @ target, (turned @ wash[..., None])[..., 0], first], axis=-1)
+    matrix = (turned @ motion)[:, None] + (1.0 / prior)[:, :, None] * np.eye(prior.shape[1])
+    solved = np.linalg.solve(matrix, right[:, None])
+    diagonal = np.diagonal(np.linalg.cholesky(matrix), axis1=-2, axis2=-1)
+    log_determinant = 2.0 * np.log(diagonal).sum(axis=-1) + np.log(prior).sum(axis=-1)
+    explained = np.swapaxes(right[:, None, :, :2], -1, -2) @ solved[..., :2]
+    level = -0.5 * (target @ target - explained[..., 0, 0] + log_determinant)
+    pull = (wash @ target)[:, None] - explained[..., 0, 1]
+    weight = np.sum(wash**2, axis=1)[:, None] - explained[..., 1, 1]
+    return level, pull, weight, solved[..., 0, 0], solved[..., 0, 1], solved[..., 0, 2]

@@ -15,7 +15,7 @@ from analyzer.records import MotorRun
 if TYPE_CHECKING:
     from analyzer.measures.draw import CounterDraw, Draw
     from analyzer.measures.heights import Heights
-    from analyzer.measures.traces import Array, Traces
+    from analyzer.measures.traces import Array
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment, Segmentation
 

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.conditioning.noise import motion_noise
-from analyzer.conditioning.tuning import CONDITIONING
+from analyzer.conditioning.noise import quantum_of
 
 if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces
@@ -34,48 +33,72 @@ class Readings:
     variance_m2: Array
     stamp_error_s: float
 
-    def window(self, start_s: float, end_s: float) -> slice:
-        """Indices of the readings from start to end."""
+    def thinned(self, start_s: float, end_s: float, step_s: float) -> Readings:
+        """Readings from start to end; means of as many neighbours as stand closer than `step_s`."""
         first, last = np.searchsorted(self.time_s, [start_s, end_s])
-        return slice(int(first), int(last))
+        count = int(last - first)
+        length = float(self.time_s[last - 1] - self.time_s[first]) if count > 1 else 0.0
+        together = max(1, int(1.01 * step_s * (count - 1) / length)) if length > 0.0 else 1
+        own = slice(int(first), int(first) + count // together * together)
+        time, height, variance = (
+            values[own].reshape(-1, together).mean(axis=1) for values in (self.time_s, self.height_m, self.variance_m2)
+        )
+        return Readings(time, height, variance / together, self.stamp_error_s)
+
+
+LEAST_NOISE_M2: Final = 1e-4
+"""A centimetre: no altimeter is better."""
+
+FOURTH_DIFFERENCE: Final = 70.0
+"""1 + 16 + 36 + 16 + 1: variance of the fourth differences of independent errors of variance 1."""
+
+NORMAL_MEDIAN_SQUARE: Final = 0.4549
+"""Median of the square of a standard normal variable."""
 
 
 def readings_of(traces: Traces, segmentation: Segmentation) -> Readings:
-    """Readings of a conditioned log, their noise from the log itself."""
+    """Readings of a conditioned log, their noise from the log itself.
+
+    Fourth differences are free of the slow part of any motion. With the motor off they show the altimeter's noise r
+    (never less than its rounding, step²/12), in climbs under power the stamps' error as well: their variance is
+    70 (r + climb² error²).
+    """
     values = traces.channels["altitude_reading_m"]
     rows = np.flatnonzero(np.isfinite(values))
     time, height = traces.time_s[rows], values[rows]
     climb = np.nan_to_num(traces.channels["climb_m_s"][rows])
-    noise = motion_noise(time, height, CONDITIONING).variance_m2
-    stamp_error = _stamp_error(time, height, climb, noise, segmentation)
+    edges = [[run.start_s, run.end_s] for run in segmentation.of_kind("motor_run")]
+    powered = [(int(first), int(last)) for first, last in np.searchsorted(time, np.reshape(edges, (-1, 2)))]
+    noise = max(_calm_noise(height, powered), quantum_of(height) ** 2 / 12.0, LEAST_NOISE_M2)
+    stamp_error = _stamp_error(time, height, climb, noise, powered)
     return Readings(time, height, noise + (climb * stamp_error) ** 2, stamp_error)
 
 
-def _stamp_error(time: Array, height: Array, climb: Array, noise: float, segmentation: Segmentation) -> float:
-    """Excess scatter of the readings in steady climbs over that in calm flight, as a scatter of their stamps.
+def _calm_noise(height: Array, powered: list[tuple[int, int]]) -> float:
+    """Variance of the readings' errors from the middle of the fourth differences with the motor off."""
+    off = np.ones(height.size, dtype=bool)
+    for first, last in powered:
+        off[first:last] = False
+    differences = np.diff(height, 4)[off[2:-2]] if height.size > 4 else np.empty(0)
+    if differences.size < 8:
+        return 0.0
+    return float(np.median(differences**2)) / NORMAL_MEDIAN_SQUARE / FOURTH_DIFFERENCE
 
-    Fourth differences, free of a climb's slow changes, of readings that err by r and by climb times stamp error have
-    the variance 70 (r + climb² error²); 70 = 1 + 16 + 36 + 16 + 1.
-    """
-    excess, speed = [], []
-    for run in segmentation.of_kind("motor_run"):
-        first, last = np.searchsorted(time, [run.start_s + 2.0, run.end_s - 0.2])
-        if last - first < 8:
+
+def _stamp_error(time: Array, height: Array, climb: Array, noise: float, powered: list[tuple[int, int]]) -> float:
+    """Excess scatter of the readings in steady climbs over that in calm flight, as a scatter of their stamps."""
+    excess, squares = [], []
+    for first, last in powered:
+        middle = slice(first + int(0.2 * (last - first)), last)
+        if middle.stop - middle.start < 8:
             continue
-        index = np.arange(first, last)
-        even = _even_remainder(time[index], height[index])
-        excess.append(even**2 / 70.0 - noise)
-        speed.append(climb[index][2:-2] ** 2)
+        risen = height[middle] - np.median(np.diff(height[middle]) / np.diff(time[middle])) * time[middle]
+        excess.append(np.diff(risen, 4) ** 2 / FOURTH_DIFFERENCE - noise)
+        squares.append(climb[middle][2:-2] ** 2)
     if not excess:
         return 0.0
-    over, squares = np.concatenate(excess), np.concatenate(speed)
+    over, speeds = np.concatenate(excess), np.concatenate(squares)
     kept = over <= np.quantile(over, 0.98)
-    variance = float(over[kept].mean() / max(squares[kept].mean(), 1.0))
+    variance = float(over[kept].mean() / max(float(speeds[kept].mean()), 1.0))
     spacing = float(np.median(np.diff(time)))
     return float(np.sqrt(np.clip(variance, 0.0, spacing**2)))
-
-
-def _even_remainder(time: Array, height: Array) -> Array:
-    """Fourth differences, after the straight line over the real stamps is taken out of uneven spacing."""
-    leaned = height - np.median(np.diff(height) / np.diff(time)) * time
-    return np.asarray(leaned[4:] - 4 * leaned[3:-1] + 6 * leaned[2:-2] - 4 * leaned[1:-3] + leaned[:-4])

@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 BEST_OVER_S: Final = 20.0
 """By the name of the field: the best climb over 20 s, some two circles."""
 
+CIRCLE_STEP_S: Final = 0.25
+"""Samples closer than this add nothing to circles that take four seconds or more."""
+
 _CIRCLE_CHANNELS: Final = ("airspeed_m_s", "ground_speed_m_s", "heading_deg", "climb_m_s")
 
 
@@ -65,7 +68,9 @@ def circles_of(traces: Traces, climb: Segment) -> ClimbCircles:
     from analyzer.soaring.climb_circles import circles_of_climb
     from analyzer.soaring.position import track_of
 
-    inside = traces.window(climb.start_s, climb.end_s)
+    whole = traces.window(climb.start_s, climb.end_s)
+    every = max(1, int(CIRCLE_STEP_S * (whole.stop - whole.start) / max(climb.duration_s, CIRCLE_STEP_S)))
+    inside = slice(whole.start, whole.stop, every)
     time = traces.time_s[inside]
     channels = {name: values[inside] for name in _CIRCLE_CHANNELS if (values := traces.get(name)) is not None}
     latitude, longitude = traces.get("latitude_deg"), traces.get("longitude_deg")

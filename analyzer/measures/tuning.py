@@ -43,6 +43,12 @@ class MeasureTuning:
         Readings this long after a motor start are left out of the fit of the stop: the controller may still spool up.
     widest_stop_s : float
         A motor stop between samples further apart than this says nothing about the altimeter.
+    reading_step_s : float
+        Altimeter readings closer than this are averaged around motor edges.
+    most_stops : int
+        So many motor stops, spread over the log, tell the altimeter's lag; more tell no more.
+    unlikely : float
+        Lags of less than this probability are not tried at the remaining edges.
     drift_m_per_root_s : float
         Random walk of the altimeter's zero: 0.5 m in ten minutes, what a few kelvin do to a compensated barometer.
     kink : KinkModel
@@ -86,6 +92,9 @@ class MeasureTuning:
     usual_wash_m: float = 1.5
     soft_start_s: float = 1.5
     widest_stop_s: float = 1.5
+    reading_step_s: float = 0.1
+    most_stops: int = 24
+    unlikely: float = 0.01
     drift_m_per_root_s: float = 0.02
     usual_avionics_a: float = 0.25
     avionics_spread_a: float = 0.15
