@@ -51,16 +51,19 @@ class Arrangement:
     def labels(self, texts: pd.Series[str]) -> pd.Series[str]:
         """Arrange a column of text: stripped, missing where it is empty."""
         codes, words = pd.factorize(texts)
+        if self.timeline.starts is not None or not self._in_place(codes.size):
+            numbers = self.numbers(np.where(codes < 0, np.nan, codes))
+            codes = np.where(np.isnan(numbers), -1, numbers).astype(np.intp)
         stripped = [str(word).strip() or None for word in words]
-        numbers = self.numbers(np.where(codes < 0, np.nan, codes))
-        taken = np.where(np.isnan(numbers), -1, numbers).astype(np.intp)
-        return pd.Series(np.array([*stripped, None], dtype=object)[taken], dtype="str")
+        return pd.Series(np.array([*stripped, None], dtype=object)[codes], dtype="str", copy=False)
 
     def _in_place(self, size: int) -> bool:
         return self.rows.size == size and bool(np.all(self.rows == np.arange(size)))
 
 
-def arrange(axis: TimeAxis, restarts: Sequence[int], columns: Sequence[NDArray[np.float64]]) -> Arrangement:
+def arrange(
+    axis: TimeAxis, restarts: Sequence[int], columns: Sequence[NDArray[np.float64]], source: str
+) -> Arrangement:
     """Arrange a table by its times.
 
     Parameters
@@ -71,6 +74,13 @@ def arrange(axis: TimeAxis, restarts: Sequence[int], columns: Sequence[NDArray[n
         Rows before which the file says that the logger started again.
     columns : sequence of numpy.ndarray
         What the rows hold.
+    source : str
+        What an error calls the log.
+
+    Raises
+    ------
+    LogFileError
+        As `order_stamps`.
     """
     seconds = axis.seconds
     notices: tuple[Notice, ...] = ()
@@ -79,7 +89,7 @@ def arrange(axis: TimeAxis, restarts: Sequence[int], columns: Sequence[NDArray[n
         for values in columns:
             filled |= np.isfinite(values)
         seconds, notices = fill_missing(seconds, filled)
-    ordered = order_stamps(seconds, axis.kind, restarts)
+    ordered = order_stamps(seconds, axis.kind, restarts, source=source)
     in_order = ordered.rows.size == seconds.size and bool(np.all(np.diff(ordered.rows) == 1))
     timeline = settle_repeats(ordered.seconds, (values if in_order else values[ordered.rows] for values in columns))
     return Arrangement(ordered.rows, timeline, (*notices, *ordered.notices, *timeline.notices))

@@ -7,6 +7,8 @@ import re
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final, Literal
 
+from analyzer.units import find_units
+
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
@@ -52,7 +54,8 @@ def kind_of(cell: str) -> CellKind:
         return "number"
     if TIME.fullmatch(text):
         return "time"
-    return "number" if NUMBER_WITH_UNIT.fullmatch(text) else "text"
+    match = NUMBER_WITH_UNIT.fullmatch(text)
+    return "number" if match and find_units(match["unit"]) else "text"
 
 
 def holds_values(cells: Iterable[str]) -> bool:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.channels import BY_NAME, CHANNELS, Channel
 from analyzer.errors import ColumnMapError
+from analyzer.ingest.wording import listed
 from analyzer.units import UNITS, Unit, parse_units
 
 if TYPE_CHECKING:
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 IGNORE: Final = "ignore"
 """What a map says of a column that is to be left out."""
 
+_NUMBERED: Final = re.compile(r" \(column \d+\)$")
 _TARGET: Final = re.compile(r"\s*(?P<channel>[^\[\]]*?)\s*(?:\[(?P<unit>[^\[\]]*)\])?\s*")
 
 
@@ -109,18 +111,18 @@ def resolve_map(columns: Mapping[str, str], headers: Sequence[str], *, source: s
 def _position(header: str, headers: Sequence[str], source: str) -> int:
     """Find a column by its header, then without regard to case and blanks, then by its number."""
     wanted = header.strip().casefold()
+    plain = [_NUMBERED.sub("", name).strip().casefold() for name in headers]
     for fits in (
         [i for i, name in enumerate(headers) if name == header],
-        [i for i, name in enumerate(headers) if name.strip().casefold() == wanted],
+        [i for i, name in enumerate(plain) if name == wanted],
         [i for i in range(len(headers)) if f"column {i + 1}" == wanted],
     ):
         if len(fits) == 1:
             return fits[0]
         if fits:
-            numbers = ", ".join(f"'column {i + 1}'" for i in fits)
-            raise ColumnMapError(
-                f"{len(fits)} columns are headed '{header}'", source=source, remedy=f"call the one you mean {numbers}"
-            )
+            ones = listed([headers[i] for i in fits])
+            problem = f"{len(fits)} columns are headed '{header}'"
+            raise ColumnMapError(problem, source=source, remedy=f"name the one you mean: {ones}")
     close = difflib.get_close_matches(wanted, [name.strip().casefold() for name in headers], n=1, cutoff=0.5)
     original = next((name for name in headers if close and name.strip().casefold() == close[0]), "")
     hint = f"did you mean '{original}'? " if original else ""
@@ -138,9 +140,3 @@ def _check_single(targets: dict[int, Target], headers: Sequence[str], source: st
                 f"{both} are both mapped to {target.channel.name}", source=source, remedy=f"map one of them to {IGNORE}"
             )
         taken[target.channel.name] = position
-
-
-def listed(names: Sequence[str], most: int = 12) -> str:
-    """Name some things in a message; the rest is counted."""
-    shown = ", ".join(f"'{name[:40]}'" for name in names[:most])
-    return f"{shown} and {len(names) - most} more" if len(names) > most else shown

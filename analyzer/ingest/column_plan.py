@@ -11,13 +11,14 @@ from analyzer.channels import BY_NAME
 from analyzer.errors import LogFileError
 from analyzer.ingest.cells import kind_of
 from analyzer.ingest.clock import time_kind
-from analyzer.ingest.column_map import listed, resolve_map
+from analyzer.ingest.column_map import resolve_map
 from analyzer.ingest.derived import find_cells
 from analyzer.ingest.headers import readings, words_of
 from analyzer.ingest.meaning import PART, TERM, UNIT_ONLY, Meaning, meanings
 from analyzer.ingest.numbers import parse_number
 from analyzer.ingest.positions import is_pair_column
 from analyzer.ingest.raw_table import Plan
+from analyzer.ingest.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -84,7 +85,7 @@ def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> Col
     kinds = _time_kinds(layout, times, source)
     found = {i: meaning for i, meaning in found.items() if not _is_time(meaning)} | {i: times[i] for i in kinds}
     has_voltage = any(meaning.channel.name == "voltage_v" for group in found.values() for meaning in group)
-    cells = () if has_voltage else find_cells(layout.headers, layout.units)
+    cells = () if has_voltage else find_cells(layout.names, layout.units)
     roles = {i: _role(meaning) for i, meaning in found.items()}
     roles |= {cell.position: "number" for cell in cells}
     unknown = (i for i in range(len(layout.headers)) if i not in roles and i not in targets)
@@ -101,7 +102,7 @@ def no_time(layout: Layout, source: str) -> LogFileError:
 
 def column_meanings(layout: Layout, position: int, target: Target | None = None) -> tuple[Meaning, ...]:
     """What a column may be by its header, its first cells and the user's map; latitude and longitude for pairs."""
-    header, unit_text = layout.headers[position], layout.units[position]
+    header, unit_text = layout.names[position], layout.units[position]
     if target is not None:
         return mapped_meanings(target, header, unit_text)
     sample = layout.column_sample(position)

@@ -67,7 +67,7 @@ def check_cells(candidate: Candidate, bad: BadCells, source: str, *, required: b
         return ()
     header, text, share = candidate.header, bad.first_text[:40], f"{bad.count} of {bad.filled} cells"
     if bad.count <= MAX_BAD_SHARE * bad.filled:
-        message = f"{share} of '{header}' are no numbers and were dropped (first: line {bad.first_line}, '{text}')"
+        message = f"dropped {share} of '{header}', no numbers (first: line {bad.first_line}, '{text}')"
         return (Notice("cells-dropped", message),)
     only_named_so = bad.count == bad.filled and candidate.meaning.unit is None and not candidate.explicit
     if only_named_so and not required:
@@ -150,11 +150,11 @@ def _in_range(candidate: Candidate, unit: Unit) -> tuple[NDArray[np.float64] | N
     outside = (values < channel.low) | (values > channel.high)
     count, total = int(outside.sum()), int(np.isfinite(candidate.values).sum())
     limits = f"{channel.low:g} to {channel.high:g} {channel.unit}".rstrip()
-    share = f"{count} of {total} values of '{candidate.header}' lie outside {limits}"
+    share = f"{count} of {total} values of '{candidate.header}' outside {limits}"
     if count > MAX_OUTSIDE_SHARE * total:
         hint = map_hint(candidate.header, channel, "unit")
-        return None, (Notice("column-out-of-range", f"{share}: it is left out; if its unit is another, {hint}"),)
-    return np.where(outside, np.nan, values), (Notice("values-out-of-range", f"{share} and were dropped"),)
+        return None, (Notice("column-out-of-range", f"{share}: left out; if its unit is another, {hint}"),)
+    return np.where(outside, np.nan, values), (Notice("values-out-of-range", f"dropped {share}"),)
 
 
 def _discharge_is_negative(values: NDArray[np.float64]) -> bool:

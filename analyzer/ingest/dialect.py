@@ -5,12 +5,13 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass
+from itertools import islice
 from typing import TYPE_CHECKING, Final
 
 from analyzer.ingest.cells import WHITESPACE, kind_of, split_line
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
 SEPARATORS: Final = (";", "\t", ",", "|", WHITESPACE)
 """Tried in this order; of equals the first wins: a decimal comma is no separator, and blanks are the last resort."""
@@ -22,6 +23,9 @@ UNCUT_WEIGHT: Final = 3
 """How many cells of text a cell weighs that still holds a separator: it should have been cut there."""
 
 _SEPARATOR_INSIDE: Final = frozenset(";\t|")
+SAMPLE_CHARACTERS: Final = 200_000
+"""Fewer lines are judged where they are very long."""
+
 _COMMA_DECIMAL: Final = re.compile(r"[+-]?\d*,\d+(?:[eE][+-]?\d+)?")
 _POINT_DECIMAL: Final = re.compile(r"[+-]?\d*\.\d+(?:[eE][+-]?\d+)?")
 _THOUSANDS: Final = re.compile(r"[+-]?\d{1,3}(?:,\d{3})+")
@@ -59,13 +63,23 @@ def find_dialect(lines: Sequence[str]) -> Dialect | None:
     Dialect or None
         None when no separator makes a table of at least two columns with numbers in it.
     """
-    filled = [line for line in lines if line.strip()][-SAMPLE_LINES:]
+    filled = list(islice(_within((line for line in reversed(lines) if line.strip()), SAMPLE_CHARACTERS), SAMPLE_LINES))
     scored = [(_score(filled, separator), separator) for separator in SEPARATORS]
     (score, width), separator = max(scored, key=lambda entry: entry[0][0], default=((0.0, 0), ""))
     if score <= 0.0:
         return None
     rows = [split_line(line, separator) for line in filled]
     return Dialect(separator, find_decimal([row for row in rows if len(row) == width]), width)
+
+
+def _within(lines: Iterable[str], most: int) -> Iterator[str]:
+    """Lines up to a number of characters; at least two."""
+    taken = 0
+    for count, line in enumerate(lines):
+        taken += len(line)
+        if taken > most and count > 1:
+            return
+        yield line
 
 
 def _score(lines: Sequence[str], separator: str) -> tuple[float, int]:

@@ -64,6 +64,6 @@ def decode(head: bytes) -> str:
 
 def is_text(head: bytes) -> bool:
     """Whether bytes read as text: hardly any control characters (zeros apart, which a full card leaves behind)."""
-    text = decode(head).encode("utf-8", errors="replace")
+    text = decode(head).rstrip("\0").encode("utf-8", errors="replace")
     controls = len(text) - len(text.translate(None, _CONTROLS))
     return controls <= MAX_CONTROL_SHARE * len(text) and text.count(0) < 0.5 * max(1, len(text))

@@ -28,6 +28,7 @@ from analyzer.ingest.observations import Column, Observations
 from analyzer.ingest.raw_table import BadCells
 from analyzer.ingest.source import Digest
 from analyzer.ingest.time_axis import TimeAxis, TimeColumn
+from analyzer.ingest.wording import counted
 from analyzer.records import Notice
 from analyzer.units import unit_of
 
@@ -110,12 +111,12 @@ def _records(source: Source) -> IgcRecords:
 
 
 def _observations(records: IgcRecords, columns: Mapping[str, str], label: str) -> Observations:
-    if np.isfinite(records.clock_s).sum() < MIN_FIXES:
+    if records.clock_s.size < MIN_FIXES:
         remedy = "give a file with a recorded flight"
         raise LogFileError("holds fewer than two fixes (B records)", source=label, remedy=remedy)
     names = list(records.columns)
     targets = resolve_map(columns, names, source=label)
-    order = arrange(_axis(records), (), list(records.columns.values()))
+    order = arrange(_axis(records), (), list(records.columns.values()), label)
     return Observations(
         seconds=order.seconds,
         columns=tuple(
@@ -160,9 +161,9 @@ def _meanings(name: str) -> tuple[Meaning, ...]:
 def _notices(records: IgcRecords) -> list[Notice]:
     notices = []
     if records.damaged:
-        notices.append(Notice("rows-dropped", f"{records.damaged} damaged B records were dropped"))
+        notices.append(Notice("rows-dropped", f"dropped {counted(records.damaged, 'damaged B record')}"))
     if records.without_position:
-        message = f"{records.without_position} fixes without a valid position: their height is from pressure alone"
+        message = f"{counted(records.without_position, 'record')} without a valid position: height from pressure alone"
         notices.append(Notice("fix-not-valid", message))
     return notices
 

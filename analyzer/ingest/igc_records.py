@@ -13,9 +13,10 @@ from datetime import date
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
+import pandas as pd
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -23,6 +24,7 @@ PRESSURE_ALTITUDE: Final = "pressure altitude"
 GNSS_ALTITUDE: Final = "GNSS altitude"
 LATITUDE: Final = "latitude"
 LONGITUDE: Final = "longitude"
+CLOCK: Final = "clock"
 
 FIX_BYTES: Final = 35
 """Length of a B record without its extensions."""
@@ -46,8 +48,8 @@ CODES: Final[dict[str, tuple[int, float]]] = {
 """Codes read, each with the decimals that the standard gives it and the highest value it can have. The standard writes
 no point; some recorders add decimals in longer fields, which shows in values that would else be impossible."""
 
-_DATE: Final = re.compile(rb"^H[FOP]DTE(?:DATE)?\s*:?\s*(\d{2})(\d{2})(\d{2})", re.MULTILINE)
-_SITE: Final = re.compile(rb"^H[FOP]SIT(?:[^:\r\n]*:)?\s*([^\r\n]*)", re.MULTILINE)
+_DATE: Final = re.compile(rb"^H[FOP]DTE(?:DATE)?[ \t]*:?[ \t]*(\d{2})(\d{2})(\d{2})", re.MULTILINE)
+_SITE: Final = re.compile(rb"^H[FOP]SIT(?:[^:\r\n]*:)?[ \t]*([^\r\n]*)", re.MULTILINE)
 _EXTENSION: Final = re.compile(rb"(\d{2})(\d{2})([A-Z0-9]{3})")
 _MINUTE_DECIMALS: Final = 3
 """Decimals of the minutes of latitude and longitude in the body of a B record."""
@@ -87,29 +89,22 @@ class IgcRecords:
 
 def parse_records(data: bytes) -> IgcRecords:
     """Read the records of an IGC file."""
-    lines = [line.rstrip(b"\r ") for line in data.split(b"\n")]
-    fixes = [(i, line) for i, line in enumerate(lines) if line.startswith(b"B")]
-    whole = [(i, line) for i, line in fixes if len(line) >= FIX_BYTES]
-    further = [(i, line) for i, line in enumerate(lines) if line.startswith(b"K") and len(line) > FURTHER_DATA_BYTES]
-    fix_block, further_block = _block([line for _, line in whole]), _block([line for _, line in further])
-    fix_fields, further_fields = _extensions(lines, b"I"), _extensions(lines, b"J")
-    fix_columns, sound, valid = _fix_columns(fix_block, fix_fields)
-    further_columns = _code_columns(further_block, further_fields)
-    order = np.argsort([*(i for i, _ in whole), *(i for i, _ in further)], kind="stable")
-    clock = np.append(_clock(fix_block, fix_fields), _clock(further_block, further_fields))
-    columns = {
-        name: np.append(
-            fix_columns.get(name, np.full(len(whole), np.nan)), further_columns.get(name, np.full(len(further), np.nan))
-        )[order]
-        for name in (*fix_columns, *(name for name in further_columns if name not in fix_columns))
-    }
-    clock[: len(whole)][~sound] = np.nan
+    lines = {number: line.rstrip(b"\r ") for number, line in enumerate(data.split(b"\n"))}
+    fixes = {number: line for number, line in lines.items() if line.startswith(b"B")}
+    whole = {number: line for number, line in fixes.items() if len(line) >= FIX_BYTES}
+    further = {n: line for n, line in lines.items() if line.startswith(b"K") and len(line) > FURTHER_DATA_BYTES}
+    block = _block(list(whole.values()))
+    columns, sound, valid = _fix_columns(block, _extensions(lines.values(), b"I"))
+    fix_rows = pd.DataFrame(columns, index=list(whole))[sound]
+    further_block, further_fields = _block(list(further.values())), _extensions(lines.values(), b"J")
+    further_columns = {CLOCK: _clock(further_block, further_fields)} | _code_columns(further_block, further_fields)
+    table = pd.concat([fix_rows, pd.DataFrame(further_columns, index=list(further)).dropna(subset=CLOCK)]).sort_index()
     return IgcRecords(
         flown_on=_flown_on(data),
         site=_site(data),
-        clock_s=clock[order],
-        columns=columns,
-        damaged=len(fixes) - int(sound.sum()),
+        clock_s=table[CLOCK].to_numpy(),
+        columns={str(name): table[name].to_numpy() for name in table.columns if name != CLOCK},
+        damaged=len(fixes) - len(fix_rows),
         without_position=int((sound & ~valid).sum()),
     )
 
@@ -120,7 +115,7 @@ def _block(lines: Sequence[bytes]) -> NDArray[np.uint8]:
     return np.frombuffer(b"".join(line.ljust(width) for line in lines), dtype=np.uint8).reshape(len(lines), width)
 
 
-def _extensions(lines: Sequence[bytes], kind: bytes) -> dict[str, Field]:
+def _extensions(lines: Iterable[bytes], kind: bytes) -> dict[str, Field]:
     """Fields that an I or J record adds, by code; the standard counts bytes from 1."""
     line = next((line for line in lines if line.startswith(kind) and line[1:3].isdigit()), b"")
     fields: dict[str, Field] = {}
@@ -166,6 +161,8 @@ def _decimals(block: NDArray[np.uint8], fields: Mapping[str, Field], code: str, 
 
 def _clock(block: NDArray[np.uint8], fields: Mapping[str, Field]) -> NDArray[np.float64]:
     hours, minutes, seconds = (_integers(block, field) for field in ((1, 3), (3, 5), (5, 7)))
+    in_range = (hours < 24.0) & (minutes < 60.0) & (seconds <= 60.0)
+    hours = np.where(in_range, hours, np.nan)
     return hours * 3600.0 + minutes * 60.0 + seconds + _decimals(block, fields, "TDS", 0)
 
 
@@ -187,17 +184,17 @@ def _fix_columns(
     longitude = _degrees(block, 15, 3, "W", _decimals(block, fields, "LOD", _MINUTE_DECIMALS))
     pressure_altitude = _integers(block, (25, 30))
     valid = block[:, 24] == ord("A")
-    sound = (
-        np.isfinite(_clock(block, {})) & np.isfinite(pressure_altitude) & np.isfinite(latitude) & np.isfinite(longitude)
-    )
+    clock = _clock(block, fields)
+    sound = np.all(np.isfinite([clock, pressure_altitude, latitude, longitude]), axis=0)
     columns = {
+        CLOCK: clock,
         PRESSURE_ALTITUDE: pressure_altitude,
         GNSS_ALTITUDE: np.where(valid, _integers(block, (30, 35)), np.nan),
         LATITUDE: np.where(valid, latitude, np.nan),
         LONGITUDE: np.where(valid, longitude, np.nan),
     }
     columns |= _code_columns(block, fields)
-    return columns, np.asarray(sound), np.asarray(valid)
+    return columns, sound, np.asarray(valid)
 
 
 def _flown_on(data: bytes) -> date | None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import LogFileError
@@ -13,7 +15,7 @@ from analyzer.ingest.encoding import find_encoding, is_text
 from analyzer.ingest.header_row import find_heading
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Iterator, Sequence
 
     from analyzer.ingest.source import Source
 
@@ -32,7 +34,7 @@ SAMPLE_ROWS: Final = 200
 MAX_EXTRA_CELLS: Final = 64
 """Cells beyond the table's width that a damaged line may have to be looked at; lines with more are skipped."""
 
-_LINE: Final = re.compile(r"[^\r\n]*(?:\r\n|\n|\r)")
+_LINE_END: Final = re.compile(r"\r\n|\n|\r")
 
 
 @dataclass(frozen=True)
@@ -46,7 +48,9 @@ class Layout:
     dialect : Dialect
         Separator and decimal mark; its width covers the widest of header and rows.
     headers : tuple of str
-        One a column; "column 3" where the file gives none.
+        One a column, all different: "column 3" where the file gives none, "Temp (column 3)" where it repeats one.
+    names : tuple of str
+        The headers as written.
     units : tuple of str
         The row of units, "" where there is none.
     has_header : bool
@@ -64,6 +68,7 @@ class Layout:
     encoding: str
     dialect: Dialect
     headers: tuple[str, ...]
+    names: tuple[str, ...]
     units: tuple[str, ...]
     has_header: bool
     data_line: int
@@ -96,6 +101,9 @@ def find_layout(source: Source, mapped: Collection[str] = ()) -> Layout:
         raise LogFileError("is no text (binary data)", source=source.label, remedy="give a telemetry log, as text")
     encoding, mark_bytes = find_encoding(source.head)
     lines = _head_lines(source, encoding, mark_bytes)
+    too_wide = max(lines[-1].count(separator) for separator in ",;\t|") >= MAX_COLUMNS
+    if too_wide:
+        raise LogFileError(f"has more than {MAX_COLUMNS} columns", source=source.label, remedy="give a telemetry log")
     dialect = find_dialect(lines)
     if dialect is None:
         shown = next((line.strip() for line in lines if line.strip()), "")[:60]
@@ -110,9 +118,10 @@ def _head_lines(source: Source, encoding: str, mark_bytes: int) -> list[str]:
     for limit in (len(source.head), WIDE_HEAD_BYTES):
         head = source.head if limit == len(source.head) else source.read_head(limit)
         text = head[mark_bytes:].decode(encoding, errors="replace")
-        lines = _LINE.findall(text)
+        ends = [0, *(match.end() for match in _LINE_END.finditer(text))]
+        lines = [text[start:end] for start, end in pairwise(ends)]
         if source.size <= len(head):
-            rest = text[sum(map(len, lines)) :]
+            rest = text[ends[-1] :]
             return [*lines, rest] if rest.strip() else lines
         if len(lines) >= ENOUGH_LINES:
             return lines
@@ -127,19 +136,20 @@ def _laid_out(
 ) -> Layout:
     heading = find_heading(lines, dialect, mapped)
     width = max(dialect.width, len(heading.headers))
-    if width > MAX_COLUMNS:
-        raise LogFileError(f"has {width} columns", source=source.label, remedy="give a telemetry log")
     first = heading.data_row
     if first == len(lines):
         shown = ", ".join(heading.headers[:8])
         raise LogFileError(
             f"no row of numbers under the header '{shown}'", source=source.label, remedy="give a log with data rows"
         )
+    if heading.headers and dialect.width > len(heading.headers):
+        _check_unheaded(lines[first:], len(heading.headers), dialect, first + 1, source.label)
     rows = [split_line(line.rstrip("\r\n"), dialect.separator) for line in lines[first : first + SAMPLE_ROWS]]
     return Layout(
         encoding=coding[0],
         dialect=replace(dialect, width=width),
-        headers=tuple(name or f"column {i + 1}" for i, name in enumerate(_padded(heading.headers, width))),
+        headers=tuple(_different(_padded(heading.headers, width))),
+        names=_padded(heading.headers, width),
         units=_padded(heading.units, width),
         has_header=bool(heading.headers),
         data_line=first + 1,
@@ -147,6 +157,26 @@ def _laid_out(
         sample=tuple(tuple(row) for row in rows if 1 < len(row) <= width and holds_values(row)),
         widest=max(width, len(rows[0]), *(min(len(row), width + MAX_EXTRA_CELLS) for row in rows)),
     )
+
+
+def _check_unheaded(lines: Sequence[str], width: int, dialect: Dialect, line: int, source: str) -> None:
+    """Refuse rows that hold values under no header: which header belongs to which value cannot be told.
+
+    Empty cells beyond the header are only separators at the ends of lines.
+    """
+    rows = [split_line(text.rstrip("\r\n"), dialect.separator) for text in lines[:SAMPLE_ROWS]]
+    too_long = sum(any(row[width:]) for row in rows)
+    if too_long > len(rows) / 2:
+        mark = " (a decimal comma and a comma between cells?)" if dialect.separator == "," else ""
+        problem = f"rows hold {dialect.width} cells under {width} headers{mark}"
+        raise LogFileError(problem, source=source, where=f"line {line}", remedy="give each column a header of its own")
+
+
+def _different(names: Sequence[str]) -> Iterator[str]:
+    """Tell columns apart that have no header, or the same."""
+    counts = Counter(names)
+    for i, name in enumerate(names, 1):
+        yield f"column {i}" if not name else name if counts[name] == 1 else f"{name} (column {i})"
 
 
 def _padded(cells: tuple[str, ...], width: int) -> tuple[str, ...]:

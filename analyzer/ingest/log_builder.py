@@ -11,10 +11,10 @@ import pandas as pd
 from analyzer.channels import CHANNELS, channel_of, numbered
 from analyzer.errors import ColumnMapError, LogFileError
 from analyzer.ingest.choice import choose, map_hint
-from analyzer.ingest.column_map import listed
 from analyzer.ingest.convert import Converted, check_cells, convert
 from analyzer.ingest.derived import cell_volts, pressure_altitude_m
 from analyzer.ingest.vertical_speed import slope_against_height
+from analyzer.ingest.wording import listed
 from analyzer.records import Log, Notice
 
 if TYPE_CHECKING:

@@ -8,19 +8,19 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from analyzer.errors import LogFileError
 from analyzer.ingest.arrangement import Arrangement
 from analyzer.ingest.choice import Candidate
-from analyzer.ingest.column_map import listed, resolve_map
+from analyzer.ingest.column_map import resolve_map
 from analyzer.ingest.column_plan import mapped_meanings, plan_columns
 from analyzer.ingest.long_table import pivot
 from analyzer.ingest.meaning import meanings
 from analyzer.ingest.observations import Column, Observations
 from analyzer.ingest.raw_table import BadCells, Plan
 from analyzer.ingest.repeats import settle_repeats
-from analyzer.ingest.stamps import order_stamps
+from analyzer.ingest.stamps import OrderedStamps, order_stamps
 from analyzer.ingest.table import read_table
-from analyzer.ingest.wide_table import MIN_SAMPLES, table_notices, time_axis
+from analyzer.ingest.wide_table import table_notices, time_axis
+from analyzer.ingest.wording import listed
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from analyzer.ingest.meaning import Meaning
     from analyzer.ingest.raw_table import RawTable, Role
     from analyzer.ingest.source import Digest, Source
+    from analyzer.ingest.time_axis import TimeAxis
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,9 +79,7 @@ def read_long(
     raw = read_table(source, layout, plan.reading, digest)
     axis = time_axis(layout, plan, raw, source.label)
     codes, names = _names(raw.labels[where.name])
-    ordered = order_stamps(np.where(codes >= 0, axis.seconds, np.nan), axis.kind, raw.repeated_headers)
-    if ordered.rows.size < MIN_SAMPLES:
-        raise LogFileError("holds fewer than two samples with a time", source=source.label, remedy="give a whole log")
+    ordered = _ordered(np.where(codes >= 0, axis.seconds, np.nan), codes, axis, raw, source.label)
     rows = _rows(raw, where, codes, ordered.rows, ordered.seconds, layout.data_line)
     targets = resolve_map({h: text for h, text in columns.items() if h not in own}, names, source=source.label)
     channels = _channels(names, rows, targets)
@@ -121,6 +120,19 @@ def _names(labels: pd.Series[str]) -> tuple[NDArray[np.intp], list[str]]:
     raw_codes, raw_names = pd.factorize(labels)
     codes, names = pd.factorize(pd.Series([str(name).strip() for name in raw_names], dtype="str"))
     return np.append(codes, -1)[raw_codes], [str(name) for name in names]
+
+
+def _ordered(
+    seconds: NDArray[np.float64], codes: NDArray[np.intp], axis: TimeAxis, raw: RawTable, source: str
+) -> OrderedStamps:
+    """Put rows in order of time; a table written channel by channel, each from start to end, is only sorted."""
+    first_last = pd.DataFrame({"code": codes, "seconds": seconds}).dropna()
+    by_channel = first_last.groupby("code")["seconds"]
+    blocks = int((np.diff(first_last["code"]) != 0).sum()) + 1
+    if blocks == by_channel.ngroups > 1 and bool(by_channel.is_monotonic_increasing.all()):
+        rows = first_last.sort_values("seconds", kind="stable").index.to_numpy()
+        return OrderedStamps(rows, seconds[rows], ())
+    return order_stamps(seconds, axis.kind, raw.repeated_headers, source=source)
 
 
 def _rows(

@@ -11,6 +11,7 @@ import numpy as np
 import pandas as pd
 
 from analyzer.ingest.cells import MISSING, NUMBER, NUMBER_WITH_UNIT
+from analyzer.units import find_units
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -55,7 +56,7 @@ def parse_number(text: str, decimal: str) -> tuple[float, str]:
     """
     match = NUMBER_WITH_UNIT.fullmatch(text)
     number, unit = (match["number"], match["unit"].strip()) if match else (text, "")
-    if not NUMBER.fullmatch(number):
+    if not NUMBER.fullmatch(number) or (unit and not find_units(unit)):
         return np.nan, ""
     number = number.replace("'", "")
     point, comma = number.rfind("."), number.rfind(",")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.ingest.wording import counted
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
@@ -71,13 +72,14 @@ def settle_repeats(stamps: NDArray[np.float64], columns: Iterable[NDArray[np.flo
         return _spread(stamps, starts, sizes)
     dropped, merged = int(np.sum(sizes[contradicting] - 1)), int(np.sum(sizes[~contradicting] - 1))
     notices = (
-        [Notice("rows-merged", f"{merged} rows that share a time with the row before were joined to it")]
-        if merged
-        else []
+        [Notice("rows-merged", f"joined {counted(merged, 'row')} to the row of the same time before")] if merged else []
     )
     if dropped:
         notices.append(
-            Notice("rows-repeated", f"{dropped} rows repeat a time with other values; the first of each was kept")
+            Notice(
+                "rows-repeated",
+                f"dropped {counted(dropped, 'row')} repeating the time of the row before with other values",
+            )
         )
     return Timeline(stamps[starts], starts, tuple(notices))
 
@@ -94,5 +96,5 @@ def _spread(stamps: NDArray[np.float64], starts: NDArray[np.intp], sizes: NDArra
     within = np.arange(stamps.size) - np.repeat(starts, sizes)
     within = within + np.where(np.arange(stamps.size) < sizes[0], shares[0] - sizes[0], 0.0)
     seconds = stamps + within / np.repeat(shares, sizes) * np.repeat(widths, sizes)
-    message = f"the clock ticks every {tick_s:g} s with about {usual:g} samples a tick; they were spread evenly"
+    message = f"the clock ticks every {tick_s:g} s with about {usual:g} samples a tick; spread them evenly"
     return Timeline(seconds, None, (Notice("stamps-spread", message),))

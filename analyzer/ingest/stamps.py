@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
 
+from analyzer.errors import LogFileError
 from analyzer.ingest.clock import DAY_S
+from analyzer.ingest.wording import counted
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
@@ -38,6 +40,8 @@ class StampSettings:
     """Lines from a buffer written late are late by a second or so: 50 rows at 20 Hz are 2.5 s."""
     overflow_rows: float = 5.0
     """An overflow lands on the next stamp, but for a few lost samples."""
+    overflow_sharpness: float = 20.0
+    """That landing must be so much narrower than the counter's range, or any step back would fit."""
     unset_before_s: float = 1_104_537_600.0
     """2005-01-01: no telemetry logger is older; earlier dates are a clock's default (1970, 1980, 2000)."""
     unset_time_of_day_s: float = 3600.0
@@ -45,16 +49,19 @@ class StampSettings:
     longest_gap_s: float = 30.0 * DAY_S
     """No logger waits longer within one file: a longer jump of a running counter is not time that passed."""
     most_jumps: int = 100
-    """A clock that jumps oftener is no clock; its samples are sorted, and no more."""
+    """A clock that jumps oftener tells no time."""
     largest_stamp_s: float = 1e12
     """Beyond this (the year 33 658) a number is no stamp."""
     droppable_share: float = 0.01
     """Up to this share of samples without a stamp is dropped; more is the logger's way to write a slow clock."""
+    droppable_rows: int = 3
+    """So few are dropped from a short log too."""
 
 
 DEFAULT_SETTINGS: Final = StampSettings()
 
 MIN_STAMPS: Final = 2
+"""One sample is no log."""
 
 _OVERFLOWS_S: Final = (2**16 * 1e-3, 2**24 * 1e-6, 2**32 * 1e-6, 2**31 * 1e-6, 2**32 * 1e-3, 2**31 * 1e-3, 2**24 * 1e-3)
 """Where counters of 16, 24, 31 and 32 bits overflow, counting milliseconds or microseconds."""
@@ -84,6 +91,8 @@ def order_stamps(
     kind: ClockKind,
     restarts: Sequence[int] = (),
     settings: StampSettings = DEFAULT_SETTINGS,
+    *,
+    source: str = "",
 ) -> OrderedStamps:
     """Make stamps run forward.
 
@@ -97,13 +106,23 @@ def order_stamps(
         Rows before which the file says that the logger started again.
     settings : StampSettings
         Limits.
+    source : str
+        What an error calls the log.
+
+    Raises
+    ------
+    LogFileError
+        When fewer than two samples have a stamp, or the clock jumps more than `StampSettings.most_jumps` times.
     """
     rows = np.flatnonzero(np.abs(seconds) < settings.largest_stamp_s)
     stamps = seconds[rows]
     if stamps.size < MIN_STAMPS:
+        raise LogFileError("holds fewer than two samples with a time", source=source, remedy="give a whole log")
+    steps = np.diff(stamps)
+    if not ((steps < 0.0) | _clock_set(stamps, steps, kind, settings)).any():
         return OrderedStamps(rows, stamps, ())
     notices: list[Notice] = []
-    if np.mean(np.diff(stamps) < 0.0) > settings.reversed_share:
+    if np.mean(steps < 0.0) > settings.reversed_share:
         rows, stamps = rows[::-1], stamps[::-1]
         notices.append(Notice("clock-reversed", "the log is written last sample first; it was turned round"))
     step_s = typical_step(stamps)
@@ -111,14 +130,16 @@ def order_stamps(
     if not sound.all():
         rows, stamps = rows[sound], stamps[sound]
         notices.append(
-            Notice("clock-glitch", f"{np.sum(~sound)} samples with a time far off their neighbours' were dropped")
+            Notice(
+                "clock-glitch", f"dropped {counted(int(np.sum(~sound)), 'sample')} with a time far off its neighbours'"
+            )
         )
     stamps = _unwrapped(stamps, kind, step_s, settings, notices)
-    stamps = _joined(stamps, kind, np.isin(rows, restarts), settings, notices)
+    stamps = _joined(stamps, kind, np.isin(rows, restarts), settings, notices, source)
     order = np.argsort(stamps, kind="stable")
     moved = int(np.sum(order != np.arange(order.size)))
     if moved:
-        notices.append(Notice("clock-sorted", f"{moved} samples were out of order in time and were sorted"))
+        notices.append(Notice("clock-sorted", f"sorted {counted(moved, 'sample')} written out of order in time"))
     return OrderedStamps(rows[order], stamps[order], tuple(notices))
 
 
@@ -140,12 +161,14 @@ def fill_missing(
     count = int(missing.sum())
     if not count:
         return seconds, ()
-    if count <= settings.droppable_share * seconds.size:
-        return seconds, (Notice("rows-without-time", f"{count} samples without a time were dropped"),)
+    if count <= max(settings.droppable_rows, settings.droppable_share * seconds.size):
+        return seconds, (Notice("rows-without-time", f"dropped {counted(count, 'sample')} without a time"),)
     last = np.maximum.accumulate(np.where(np.isnan(seconds), -1, np.arange(seconds.size)))
     carried = np.where(missing & (last >= 0), seconds[last], seconds)
     return carried, (
-        Notice("stamps-carried", f"{count} samples without a time belong to the time written before them"),
+        Notice(
+            "stamps-carried", f"{counted(count, 'sample')} without a time taken to belong to the time written before"
+        ),
     )
 
 
@@ -191,7 +214,8 @@ def _unwrapped(
         if midnights.any():
             notices.append(Notice("clock-midnight", "the clock passes midnight"))
     elif kind == "elapsed":
-        for overflow_s in _OVERFLOWS_S:
+        sharp = settings.overflow_rows * step_s * settings.overflow_sharpness
+        for overflow_s in (overflow_s for overflow_s in _OVERFLOWS_S if overflow_s > sharp):
             overflows = (steps < 0.0) & (np.abs(steps + overflow_s) <= settings.overflow_rows * step_s)
             carried[1:] += overflow_s * np.cumsum(overflows)
             if overflows.any():
@@ -211,6 +235,7 @@ def _joined(
     restarted: NDArray[np.bool_],
     settings: StampSettings,
     notices: list[Notice],
+    source: str,
 ) -> NDArray[np.float64]:
     """Put pieces between which the clock jumped one after the other."""
     step_s = typical_step(stamps)
@@ -218,7 +243,10 @@ def _joined(
     back = np.maximum.accumulate(stamps)[:-1] - stamps[1:] > settings.shuffled_rows * step_s
     back &= steps < 0.0
     jumps = np.flatnonzero(back | _clock_set(stamps, steps, kind, settings)) + 1
-    if not jumps.size or jumps.size > settings.most_jumps:
+    if jumps.size > settings.most_jumps:
+        problem = f"its clock jumps {jumps.size} times"
+        raise LogFileError(problem, source=source, remedy='name another column of times with --map "Header=time_s"')
+    if not jumps.size:
         return stamps
     pieces = np.split(stamps.copy(), jumps)
     for i in range(1, len(pieces)):

@@ -10,7 +10,6 @@ import numpy as np
 from analyzer.errors import LogFileError
 from analyzer.ingest.arrangement import arrange
 from analyzer.ingest.choice import Candidate
-from analyzer.ingest.column_map import listed
 from analyzer.ingest.column_plan import no_time, plan_columns
 from analyzer.ingest.convert import MAX_BAD_SHARE
 from analyzer.ingest.meaning import UNIT_ONLY
@@ -18,6 +17,7 @@ from analyzer.ingest.observations import Column, Observations
 from analyzer.ingest.raw_table import BadCells
 from analyzer.ingest.table import read_table
 from analyzer.ingest.time_axis import TimeColumn, choose_time, number_column
+from analyzer.ingest.wording import counted, listed
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
@@ -25,16 +25,12 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.arrangement import Arrangement
     from analyzer.ingest.column_plan import ColumnPlan
     from analyzer.ingest.layout import Layout
     from analyzer.ingest.raw_table import RawTable
     from analyzer.ingest.source import Digest, Source
     from analyzer.ingest.stamps import ClockKind
     from analyzer.ingest.time_axis import TimeAxis
-
-MIN_SAMPLES: Final = 2
-"""One sample is no log."""
 
 
 MAX_NO_DATA_SHARE: Final = 0.5
@@ -56,7 +52,7 @@ def read_wide(source: Source, layout: Layout, columns: Mapping[str, str], digest
     axis = time_axis(layout, plan, raw, source.label)
     times = {i for i, role in plan.reading.roles.items() if role == "time"}
     numbers = {i: values for i, values in raw.numbers.items() if i not in times}
-    order = arranged(axis, raw, numbers, source.label)
+    order = arrange(axis, raw.repeated_headers, list(numbers.values()), source.label)
     return Observations(
         seconds=order.seconds,
         columns=tuple(_column(i, layout, plan, raw, order.numbers(values)) for i, values in _may_be(plan, numbers)),
@@ -67,20 +63,6 @@ def read_wide(source: Source, layout: Layout, columns: Mapping[str, str], digest
         headers=layout.headers,
         notices=(*axis.notices, *table_notices(raw), *order.notices, *_ignored_notices(layout, plan)),
     )
-
-
-def arranged(axis: TimeAxis, raw: RawTable, numbers: Mapping[int, NDArray[np.float64]], source: str) -> Arrangement:
-    """Arrange a table's rows by time, if there are enough of them.
-
-    Raises
-    ------
-    LogFileError
-        When fewer than two samples have a time.
-    """
-    order = arrange(axis, raw.repeated_headers, list(numbers.values()))
-    if order.timeline.seconds.size < MIN_SAMPLES:
-        raise LogFileError("holds fewer than two samples with a time", source=source, remedy="give a whole log")
-    return order
 
 
 def time_axis(layout: Layout, plan: ColumnPlan, raw: RawTable, source: str) -> TimeAxis:
@@ -133,7 +115,7 @@ def table_notices(raw: RawTable) -> list[Notice]:
     if raw.no_data.count:
         lost = raw.no_data
         first = f" (first: line {lost.first_line}, '{lost.first_text[:40]}')" if lost.first_line else ""
-        notices.append(Notice("rows-dropped", f"{lost.count} lines that hold no data were dropped{first}"))
+        notices.append(Notice("rows-dropped", f"dropped {counted(lost.count, 'line')} without data{first}"))
     if raw.cut_off:
         notices.append(Notice("log-cut-off", "the log stops in the middle of a row; the row was dropped"))
     return notices
