@@ -56,11 +56,11 @@ def thermal_climbs(motion: Motion, stretch: Span, tuning: SegmentationTuning) ->
 
 
 def _is_climb(energy: Array, course: Array | None, start: int, end: int, tuning: SegmentationTuning) -> bool:
-    """Whether a rise is long and high enough, and no bump that was flown through in less than a circle."""
+    """Whether a rise is long and high enough, and no bump that was flown straight through."""
     lasts_s = (end - start) * GRID_S
     if lasts_s < tuning.shortest_climb_s or energy[end] - energy[start] < tuning.least_gain_m:
         return False
-    return course is None or lasts_s >= tuning.straight_s or bool(np.ptp(course[start : end + 1]) >= 360.0)
+    return course is None or lasts_s >= tuning.straight_s or bool(np.ptp(course[start : end + 1]) >= 180.0)
 
 
 def circle_time(course_deg: Array | None, count: int, tuning: SegmentationTuning) -> Array:

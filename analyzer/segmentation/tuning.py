@@ -37,7 +37,7 @@ class SegmentationTuning:
     turn_window_s, shortest_circle_s, longest_circle_s : float
         Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
     straight_s : float
-        A rise shorter than this that turns by less than a circle, where the log shows it, is a bump flown through.
+        A rise shorter than this, give or take the ends' errors, counts only if the model turned, where the log shows it.
     edge_share : float
         The ends of a climb are looked for in the height averaged over this share of a circle: less shifts the ends to
         single gusts and half circles, more shifts them outwards, to the flatter side of the kink.
