@@ -82,6 +82,11 @@ def message(words: str, kind: str = "problem") -> html.Div:
     return html.Div(words, className=f"message {kind}")
 
 
+def working(content: html.Div) -> dcc.Loading:
+    """Say that something is being worked out, when it takes longer than a blink."""
+    return dcc.Loading(content, delay_show=300, custom_spinner=html.Span("working it out…", className="working"))
+
+
 def _current(is_here: bool) -> dict[str, Any]:
     return {"id": "place-here"} if is_here else {}
 

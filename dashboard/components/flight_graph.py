@@ -11,7 +11,7 @@ import pandas as pd
 from dash import Patch
 
 from analyzer.figures.flight import flight_figure
-from analyzer.figures.template import CLOCK_ORIGIN_MS, DAY, PLOT_CONFIG, clock_values
+from analyzer.figures.template import CLOCK_ORIGIN_MS, DAY, clock_values
 
 if TYPE_CHECKING:
     import plotly.graph_objects as go
@@ -20,12 +20,6 @@ if TYPE_CHECKING:
     from analyzer.export.display import System
     from analyzer.figures.template import Look
     from analyzer.records import Log, Segment
-
-GRAPH_CONFIG: Final[Any] = {
-    **PLOT_CONFIG,
-    "toImageButtonOptions": {"format": "svg", "filename": "climbledger"},
-    "scrollZoom": False,
-}
 
 EDGE_NAMES: Final = ("segment start", "segment end")
 _EDGE_MOVED: Final = re.compile(r"shapes\[(\d+)\]\.x0")

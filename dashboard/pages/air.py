@@ -4,13 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from dash import Input, Output, State, dcc, html
+from dash import Input, Output, State, html
 
 from analyzer.export import thermals_tables
+from analyzer.figures.flight_map import flight_map_figure
+from analyzer.figures.lift import lift_profile_figure
+from analyzer.figures.polar import polar_figure
+from analyzer.measures.traces import traces_of
+from analyzer.soaring.flight_track import flight_track
 from analyzer.soaring.report import soar
 from dashboard import ids
+from dashboard.components.graph import graph
 from dashboard.components.ledger import ledger
 from dashboard.preferences import Preferences
+from dashboard.shell import working
 
 if TYPE_CHECKING:
     from dash import Dash
@@ -25,29 +32,43 @@ RESULT: Final = "air-result"
 def layout(workbench: Workbench) -> html.Div:
     """Build the page; the answers arrive with the flight."""
     del workbench
-    return html.Div([html.H1("Air"), dcc.Loading(html.Div(id=RESULT), delay_show=300, type="dot")])
+    return html.Div([html.H1("Air"), working(html.Div(id=RESULT))])
 
 
 def air_of(flight: OpenFlight, preferences: Preferences) -> list[Any]:
     """Thermals, searches, lift passed by, then glide and polar."""
     analysis = flight.analysis
     report = soar(analysis.log, analysis.segmentation, analysis.summary, flight.setup)
-    system = preferences.units
+    system, look = preferences.units, preferences.look
     notices = [html.Li(notice.message) for notice in report.notices]
     return [
         html.P(_headline(flight, report), className="quiet"),
         html.H2("Thermals"),
+        *([graph(lift_profile_figure(report.thermals, system=system, look=look))] if report.thermals else []),
         ledger(thermals_tables.climbs_table(report, system)),
         ledger(thermals_tables.circles_table(report, system)),
+        *_map(flight, report, preferences),
         html.H2("Between them"),
         ledger(thermals_tables.searches_table(report, system)),
         ledger(thermals_tables.passed_table(report, system)),
         html.H2("Glide"),
+        *([graph(polar_figure(report.glide.polars, system=system, look=look))] if report.glide.polars else []),
         ledger(thermals_tables.sinks_table(report, system)),
         ledger(thermals_tables.polars_table(report, system)),
         *[ledger(thermals_tables.speeds_table(polar, system)) for polar in report.glide.polars],
         html.Ul(notices, className="notices"),
     ]
+
+
+def _map(flight: OpenFlight, report: SoaringReport, preferences: Preferences) -> list[Any]:
+    """Draw the track from above, where position is logged."""
+    analysis = flight.analysis
+    track, _ = flight_track(traces_of(analysis.log), analysis.segmentation)
+    if track is None:
+        return []
+    segments = analysis.segmentation.segments
+    figure = flight_map_figure(track, segments, report, system=preferences.units, look=preferences.look)
+    return [html.H2("From above"), graph(figure)]
 
 
 def _headline(flight: OpenFlight, report: SoaringReport) -> str:

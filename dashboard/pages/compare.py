@@ -5,17 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 import dash_mantine_components as dmc
-from dash import Input, Output, dcc, html
+from dash import Input, Output, html
 
 from analyzer.comparison import GROUPINGS, METRICS, compare_flights
 from analyzer.errors import ClimbledgerError
 from analyzer.export import comparison_tables
 from analyzer.figures.comparison import comparison_figure
 from dashboard import ids
-from dashboard.components.flight_graph import GRAPH_CONFIG
+from dashboard.components.graph import graph
 from dashboard.components.ledger import ledger
 from dashboard.preferences import Preferences
-from dashboard.shell import message
+from dashboard.shell import message, working
 
 if TYPE_CHECKING:
     from dash import Dash
@@ -53,7 +53,7 @@ def layout(workbench: Workbench) -> html.Div:
                 ],
                 className="row",
             ),
-            dcc.Loading(html.Div(id=RESULT), delay_show=300, type="dot"),
+            working(html.Div(id=RESULT)),
         ]
     )
 
@@ -80,9 +80,7 @@ def comparison_of(flights: tuple[LoggedFlight, ...], by: str, metric: str, prefe
     notices = [html.Li(notice.message) for notice in comparison.notices]
     return [
         html.Ul([html.Li(sentence, className="answer said") for sentence in comparison.verdict], className="answers"),
-        dcc.Graph(
-            figure=comparison_figure(comparison, system=system, look=look), config=GRAPH_CONFIG, className="graph"
-        ),
+        graph(comparison_figure(comparison, system=system, look=look)),
         ledger(comparison_tables.groups_table(comparison, system)),
         ledger(comparison_tables.differences_table(comparison, system)),
         ledger(comparison_tables.set_aside_table(comparison)),

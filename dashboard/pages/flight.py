@@ -22,7 +22,6 @@ from dashboard.components.column_question import column_question
 from dashboard.components.exports import DOWNLOAD, FORM, export, export_row
 from dashboard.components.flight_graph import (
     EDGE_NAMES,
-    GRAPH_CONFIG,
     axis_seconds,
     flight_graph,
     moved_edge,
@@ -30,10 +29,11 @@ from dashboard.components.flight_graph import (
     window_of,
     zoomed,
 )
+from dashboard.components.graph import GRAPH_CONFIG
 from dashboard.components.keeping import KEEP, NOTE, PLACE, keep_row, said
 from dashboard.components.ledger import answer_list, ledger
 from dashboard.preferences import Preferences
-from dashboard.shell import message, open_list
+from dashboard.shell import message, open_list, working
 from dashboard.workbench import UnreadColumnsError, setup_in_use
 
 if TYPE_CHECKING:
@@ -74,7 +74,7 @@ def layout(workbench: Workbench) -> html.Div:
                 className="row",
             ),
             html.Div(id=QUESTION),
-            dcc.Loading(html.Div(id=HEADLINE), delay_show=300, type="dot"),
+            working(html.Div(id=HEADLINE)),
             dcc.Graph(id=GRAPH, config=GRAPH_CONFIG, className="graph", style={"display": "none"}),
             html.Div(
                 [

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 import dash_mantine_components as dmc
-from dash import Input, Output, State, dcc, html
+from dash import Input, Output, State, html
 
 from analyzer.cautions import PREDICTION_CAUTIONS
 from analyzer.errors import ClimbledgerError
@@ -14,10 +14,10 @@ from analyzer.figures.prediction import climb_rate_figure, current_figure, trade
 from analyzer.power_system.prediction import predict
 from analyzer.power_system.propeller import Propeller, parse_propeller
 from dashboard import ids
-from dashboard.components.flight_graph import GRAPH_CONFIG
+from dashboard.components.graph import graph
 from dashboard.components.ledger import ledger
 from dashboard.preferences import Preferences
-from dashboard.shell import message
+from dashboard.shell import message, working
 from dashboard.workbench import setup_in_use
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ def layout(workbench: Workbench) -> html.Div:
                 ],
                 className="row",
             ),
-            dcc.Loading(html.Div(id=RESULT), delay_show=300, type="dot"),
+            working(html.Div(id=RESULT)),
         ]
     )
 
@@ -84,16 +84,14 @@ def answer(setup: Setup, sizes: str, preferences: Preferences) -> list[Any]:
     few = prediction.propellers[:FEW]
     return [
         html.H2("The trade: height per charge against speed"),
-        dcc.Graph(
-            figure=trade_off_figure(prediction, system=system, look=look), config=GRAPH_CONFIG, className="graph"
-        ),
+        graph(trade_off_figure(prediction, system=system, look=look)),
         ledger(prediction_tables.overview_table(prediction, system)),
         ledger(prediction_tables.static_table(prediction, system)),
         ledger(prediction_tables.limits_table(prediction)) if len(prediction.propellers) <= FEW else html.Div(),
         html.H2(f"Over airspeed: {', '.join(one.propeller for one in few)}"),
         html.Div(
             [
-                dcc.Graph(figure=figure, config=GRAPH_CONFIG, className="graph")
+                graph(figure)
                 for figure in (
                     current_figure(prediction, limit_a, system=system, look=look),
                     climb_rate_figure(prediction, system=system, look=look),

@@ -81,9 +81,16 @@ def loaded_setup(contents: str, name: str) -> Setup:
 def register(app: Dash, workbench: Workbench) -> None:
     """Add the page's callbacks."""
 
-    @app.callback(Output(FORM, "children"), Input(FORM, "id"), State(ids.SETUP_TEXT, "data"))
-    def fill(_: str, text: str | None) -> list[html.Fieldset]:
-        return setup_form(setup_in_use(text))
+    @app.callback(
+        Output(FORM, "children"),
+        Input(FORM, "id"),
+        State(ids.SETUP_TEXT, "data"),
+        State(ids.CURRENT, "data"),
+        State(ids.TAB, "data"),
+    )
+    def fill(_: str, text: str | None, key: str | None, tab: str | None) -> list[html.Fieldset]:
+        flight = workbench.shelf.get(key, tab or "")
+        return setup_form(setup_in_use(text) or (flight.setup if flight is not None else None))
 
     @app.callback(
         Output(FORM, "children", allow_duplicate=True),

@@ -1,0 +1,122 @@
+"""Setup, comparison, air, logbook and candidates in a real browser."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+import simulator
+from axe_playwright_python.sync_playwright import Axe
+
+pytestmark = pytest.mark.browser
+
+PATHS = ("/next", "/compare", "/air", "/logbook", "/setup")
+SEED = 78
+
+
+@pytest.fixture(scope="session")
+def plain_log(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("logs") / "evening.csv"
+    simulator.simulate(simulator.scenario_for("normal", SEED), SEED).log.to_csv(path, index=False)
+    return path
+
+
+def arrived(watched, path: str):
+    """Open the flight page first, so that a flight is on screen, then go where the link leads."""
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    page.locator(f"nav a[href='{path}']").click()
+    page.wait_for_selector(f"nav a.here[href='{path}']")
+    return page
+
+
+@pytest.mark.parametrize("path", PATHS)
+def test_axe_finds_nothing_serious_and_nothing_leaves(watched, path: str) -> None:
+    page = arrived(watched, path)
+    page.wait_for_load_state("networkidle")
+    page.wait_for_timeout(1500)
+    found = [entry for entry in Axe().run(page).response["violations"] if entry["impact"] in ("serious", "critical")]
+    assert [(entry["id"], [node["html"][:160] for node in entry["nodes"]]) for entry in found] == []
+    assert watched.foreign == []
+    assert watched.errors == []
+
+
+@pytest.mark.parametrize("path", PATHS)
+def test_a_phones_width_is_enough(watched, path: str) -> None:
+    watched.page.set_viewport_size({"width": 360, "height": 740})
+    page = arrived(watched, path)
+    page.wait_for_load_state("networkidle")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+def test_propellers_are_compared_with_a_verdict(watched) -> None:
+    page = arrived(watched, "/compare")
+    page.wait_for_selector("table.ledger:has-text('15x10')", timeout=60_000)
+    assert "invented" in page.locator(".sample-flag").inner_text()
+    assert page.locator(".answers li").count() >= 1
+
+
+def test_candidates_show_limits_and_odds(watched) -> None:
+    page = arrived(watched, "/next")
+    page.wait_for_selector("table.ledger:has-text('odds over')")
+    page.locator("#candidate-sizes").fill("12x6 nonsense")
+    page.wait_for_selector(".message:has-text('nonsense')")
+
+
+def test_a_setup_is_used_kept_and_saved_as_toml(watched) -> None:
+    page = arrived(watched, "/setup")
+    page.wait_for_selector("input[value]")
+    page.get_by_label("Name", exact=False).first.fill("Heron, evening")
+    mass = page.get_by_label("Mass (kg)")
+    mass.fill("1900")
+    page.get_by_role("button", name="Use this setup").click()
+    page.wait_for_selector(".message.problem:has-text('0.05 to 50')")
+    mass.fill("1.9")
+    page.get_by_role("button", name="Use this setup").click()
+    page.wait_for_selector(".message.done:has-text('Heron')")
+    with page.expect_download() as download:
+        page.get_by_role("button", name="Save as TOML").click()
+    text = Path(download.value.path()).read_text()
+    assert 'name = "Heron, evening"' in text
+    assert "mass_kg = 1.9" in text
+
+
+def test_a_flight_is_kept_found_annotated_and_opened_again(watched, plain_log: Path) -> None:
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    watched.drop(plain_log)
+    page.wait_for_selector("h1:has-text('evening.csv')")
+    page.locator("#keep-place").fill("Larkmoor")
+    page.locator("#keep").click()
+    page.wait_for_selector(".message.done:has-text('logbook')")
+    page.locator("nav a[href='/logbook']").click()
+    page.locator(".ag-row", has_text="evening.csv").click()
+    page.wait_for_selector("#logbook-note")
+    page.locator("#logbook-note").fill("smooth air")
+    page.locator("#logbook-save").click()
+    page.wait_for_selector(".ag-row:has-text('smooth air')")
+    page.locator("#logbook-search").fill("nothing like it")
+    page.wait_for_selector(".ag-row", state="detached")
+    page.locator("#logbook-search").fill("smooth")
+    page.locator(".ag-row", has_text="evening.csv").click()
+    page.locator("#logbook-open").click()
+    page.wait_for_selector("h1:has-text('evening.csv')")
+
+
+def test_an_unreadable_column_is_asked_about_and_remembered(watched, tmp_path: Path) -> None:
+    path = tmp_path / "odd.csv"
+    rows = "".join(f"{t};{max(0, 3 * (t - 20)) if t < 80 else 180 - (t - 80)}\n" for t in range(200))
+    path.write_text("Zt;Qx\n" + rows)
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    watched.drop(path)
+    page.wait_for_selector(".question")
+    for header, title in (("Zt", "time"), ("Qx", "altitude")):
+        page.get_by_label(f"{header} is").click()
+        page.get_by_role("option", name=title, exact=True).click()
+    page.locator("#asked-answer").click()
+    page.wait_for_selector("h1:has-text('odd.csv')")
+    again = tmp_path / "odd again.csv"
+    again.write_text(path.read_text())
+    watched.drop(again)
+    page.wait_for_selector("h1:has-text('odd again.csv')")
