@@ -217,15 +217,21 @@ def _levels(limits: Iterable[LimitCheck], channel: str, cells: int | None) -> di
 
 
 def _draw_limits(figure: go.Figure, row: int, levels: dict[float, str], look: Look) -> None:
-    """A dashed line for each level, named at its right end."""
+    """A dashed line for each level; the names of neighbouring levels stand side by side, not over one another."""
     values = np.asarray(figure.data[-1].y, dtype=float)
     highest = np.max(values[np.isfinite(values)], initial=0.0)
-    for level, names in levels.items():
+    for number, (level, names) in enumerate(sorted(levels.items())):
         if level <= _FAR * highest:
             axes = {"xref": "paper", "yref": f"y{row}"}
             line = {"color": look.ink, "width": 1.2, "dash": "dash"}
             figure.add_shape(type="line", x0=0, x1=1, y0=level, y1=level, line=line, **axes)
-            place = {"x": 1, "y": level, "xanchor": "right", "yanchor": "bottom"}
+            place = {
+                "bgcolor": look.paper,
+                "x": 1.0 - 0.33 * (number % 3),
+                "y": level,
+                "xanchor": "right",
+                "yanchor": "bottom",
+            }
             figure.add_annotation(
                 text=words(f"{names}: {level:g}"), showarrow=False, font={"size": 11}, **place, **axes
             )

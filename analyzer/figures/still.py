@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     import plotly.graph_objects as go
 
 _WIDTH: Final = 860
-_LEFT, _RIGHT, _TOP, _BOTTOM = 62.0, 12.0, 26.0, 42.0
+_LEFT, _RIGHT, _TOP, _BOTTOM = 70.0, 12.0, 26.0, 42.0
+_TITLE_PX: Final = 54.0
 _FONT: Final = 12
 _POINTS: Final = 1200
 _DASHES: Final = {"dash": "7 4", "dot": "2 3", "solid": ""}
@@ -159,7 +160,8 @@ def _frames(layout: dict[str, Any], axes: dict[str, _Axis], rule: str, ink: str)
             yield _text(left - 5, y.px(value) + 4, text, "end")
         yield _line(left, y.start_px, left, y.end_px, ink)
         middle = 0.5 * (y.start_px + y.end_px)
-        yield _text(left - 44, middle, y.title, "middle", f' transform="rotate(-90 {left - 44:.1f} {middle:.1f})"')
+        turned = f' transform="rotate(-90 {left - _TITLE_PX:.1f} {middle:.1f})"'
+        yield _text(left - _TITLE_PX, middle, y.title, "middle", turned)
     for key, x in axes.items():
         if key.startswith("yaxis"):
             continue
@@ -225,8 +227,10 @@ def _limit_lines(layout: dict[str, Any], axes: dict[str, _Axis]) -> Iterator[str
         level = y.px(shape["y0"])
         yield _line(x.start_px, level, x.end_px, level, shape["line"]["color"], 1.2, _DASHES["dash"])
     for note in layout.get("annotations", ()):
-        y = axes[f"yaxis{note['yref'][1:]}"]
-        yield _text(axes["xaxis"].end_px, y.px(note["y"]) - 3, html.unescape(note["text"]), "end")
+        x, y = axes["xaxis"], axes[f"yaxis{note['yref'][1:]}"]
+        at_px = x.start_px + note["x"] * (x.end_px - x.start_px)
+        halo = f' paint-order="stroke" stroke="{note["bgcolor"]}" stroke-width="3"'
+        yield _text(at_px, y.px(note["y"]) - 3, html.unescape(note["text"]), "end", halo)
 
 
 def _legend(traces: list[dict[str, Any]]) -> Iterator[str]:

@@ -46,8 +46,8 @@ def test_a_line_is_drawn_to_scale() -> None:
         go.Scatter(x=[0, 5, 5, 10], y=[0.0, 1.0, None, 0.5], mode="lines", line={"color": "#000000", "width": 1})
     )
     path = next(ET.fromstring(still_svg(figure)).iter(f"{SVG}path")).attrib["d"]
-    # the picture is 860 wide with margins 62 and 12; 400 high with 26 and 42
-    assert path == "M62.0 358.0L455.0 26.0M848.0 192.0"
+    # the picture is 860 wide with margins 70 and 12; 400 high with 26 and 42
+    assert path == "M70.0 358.0L459.0 26.0M848.0 192.0"
 
 
 def test_limits_letters_and_axes_are_named() -> None:
