@@ -62,13 +62,18 @@ def window_of(relayout: dict[str, Any]) -> tuple[float, float] | None:
 
 
 def moved_edge(relayout: dict[str, Any], figure: dict[str, Any]) -> tuple[str, float] | None:
-    """Which edge of the selected segment was dragged, and to when; None when the event is something else."""
-    for key, value in relayout.items():
-        match = _EDGE_MOVED.fullmatch(key)
-        if match is not None:
-            name = figure["layout"]["shapes"][int(match[1])].get("name", "")
-            return (name, axis_seconds(value)) if name in EDGE_NAMES else None
-    return None
+    """Which edge of the selected segment was dragged, and to when; None when another line was.
+
+    Raises
+    ------
+    KeyError
+        When nothing was dragged.
+    """
+    found = next((match for key in relayout if (match := _EDGE_MOVED.fullmatch(key))), None)
+    if found is None:
+        raise KeyError("shapes")
+    name = figure["layout"]["shapes"][int(found[1])].get("name", "")
+    return (name, axis_seconds(relayout[found[0]])) if name in EDGE_NAMES else None
 
 
 def axis_seconds(value: str | float) -> float:
@@ -102,6 +107,4 @@ def _mark(figure: go.Figure, segment: Segment, look: Look) -> None:
         type="rect", x0=start, x1=end, fillcolor=look.ink, opacity=0.08, line={"width": 0}, layer="below", **paper
     )
     for name, place in zip(EDGE_NAMES, (start, end), strict=True):
-        figure.add_shape(
-            type="line", x0=place, x1=place, name=name, editable=True, line={"color": look.ink, "width": 3}, **paper
-        )
+        figure.add_shape(type="line", x0=place, x1=place, name=name, line={"color": look.ink, "width": 3}, **paper)

@@ -17,6 +17,9 @@ GRAPH_CONFIG: Final[Any] = {
     "scrollZoom": False,
 }
 
+EDITABLE_CONFIG: Final[Any] = {**GRAPH_CONFIG, "edits": {"shapePosition": True}}
+"""For the plot whose segment edges can be dragged."""
+
 
 def graph(figure: go.Figure) -> dcc.Graph:
     """Show a figure as tall as it was drawn."""

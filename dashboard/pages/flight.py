@@ -29,7 +29,7 @@ from dashboard.components.flight_graph import (
     window_of,
     zoomed,
 )
-from dashboard.components.graph import GRAPH_CONFIG
+from dashboard.components.graph import EDITABLE_CONFIG
 from dashboard.components.keeping import KEEP, NOTE, PLACE, keep_row, said
 from dashboard.components.ledger import answer_list, ledger
 from dashboard.preferences import Preferences
@@ -75,7 +75,7 @@ def layout(workbench: Workbench) -> html.Div:
             ),
             html.Div(id=QUESTION),
             working(html.Div(id=HEADLINE)),
-            dcc.Graph(id=GRAPH, config=GRAPH_CONFIG, className="graph", style={"display": "none"}),
+            dcc.Graph(id=GRAPH, config=EDITABLE_CONFIG, className="graph", style={"display": "none"}),
             html.Div(
                 [
                     html.Div(id=LIST, className="sheet segment-scroll", tabIndex=0),
@@ -318,9 +318,12 @@ def _register_correcting(app: Dash, workbench: Workbench) -> None:
     def drag(
         event: dict[str, Any] | None, figure: dict[str, Any], selected: int, key: str, revision: int, tab: str
     ) -> int:
-        moved = moved_edge(event or {}, figure)
+        try:
+            moved = moved_edge(event or {}, figure)
+        except KeyError:
+            raise PreventUpdate from None
         if moved is None or selected is None:
-            raise PreventUpdate
+            return revision + 1  # a limit's line was dragged: drawing anew puts it back
         flight = _flight(workbench, key, tab)
         name, time_s = moved
         edge = selected - 1 if name == EDGE_NAMES[0] else selected

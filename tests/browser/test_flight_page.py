@@ -176,5 +176,5 @@ def test_a_phones_width_needs_no_sideways_scrolling(browser: Browser, server_url
     page = context.new_page()
     page.goto(server_url)
     page.wait_for_selector("#flight-graph .scatterlayer path")
-    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    page.wait_for_function("document.documentElement.scrollWidth <= 360")
     context.close()

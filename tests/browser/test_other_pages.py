@@ -112,7 +112,7 @@ def test_an_unreadable_column_is_asked_about_and_remembered(watched, tmp_path: P
     watched.drop(path)
     page.wait_for_selector(".question")
     for header, title in (("Zt", "time"), ("Qx", "altitude")):
-        page.get_by_label(f"{header} is").click()
+        page.get_by_role("textbox", name=f"{header} is").click()
         page.get_by_role("option", name=title, exact=True).click()
     page.locator("#asked-answer").click()
     page.wait_for_selector("h1:has-text('odd.csv')")
