@@ -110,7 +110,7 @@ class _Run:
 def _runs(segmentation: Segmentation) -> tuple[_Run, ...]:
     runs = segmentation.of_kind("motor_run")
     stops = [-np.inf, *(run.end_s for run in runs)]
-    starts = [*(run.start_s for run in runs[1:]), np.inf]
+    starts = [*(run.start_s for run in runs), np.inf][1:]
     return tuple(
         _Run(run.start_s, run.end_s, before, after) for run, before, after in zip(runs, stops[:-1], starts, strict=True)
     )
