@@ -278,6 +278,36 @@ class MatchItem:
 
 
 @dataclass(frozen=True, slots=True)
+class Finding:
+    """What flights say of one value of the setup.
+
+    Attributes
+    ----------
+    quantity : str
+        What it is: "pack resistance", "propeller power"...
+    stated : float
+        As the setup states it, or as modelled from it.
+    fitted, low, high : float
+        Most probable value and its 95 % interval.
+    unit : str
+        Of all of them; "" for a plain number, such as a factor on what was modelled.
+    verdict : {"differs", "as_stated", "open"}
+        Whether the flights contradict the setup, bear it out, or do not tell.
+    said : str
+        The same in words.
+    """
+
+    quantity: str
+    stated: float
+    fitted: float
+    low: float
+    high: float
+    unit: str
+    verdict: Literal["differs", "as_stated", "open"]
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
 class FlightSummary:
     """Everything the analysis of one log found."""
 
@@ -293,6 +323,8 @@ class FlightSummary:
     schema: str = FLIGHT_SUMMARY_SCHEMA
     glide_parts: tuple[Glide, ...] = ()
     """The stretches of the glides that were flown in one flight mode, where modes are logged and change in a glide."""
+    findings: tuple[Finding, ...] = ()
+    """What the climbs say of the setup's values, where they were held against its prediction."""
 
     def with_notices(self, notices: Iterable[Notice]) -> FlightSummary:
         """Return the summary with further notices on its log."""

@@ -19,17 +19,28 @@ if TYPE_CHECKING:
     """Advance ratio, speed in rev/s, and kinematic viscosity of the air in m2/s."""
 
 
+def levels(curves: PropellerCurves, point: FlownPoint) -> Array:
+    """Logarithms of C_P and C_T at a flown point, shape (2,)."""
+    x, log_re = _place(curves, point)
+    return np.log([float(interpolate(values, 0, x, log_re)) for values in (curves.power, curves.thrust)])
+
+
 def mode_ratios(curves: PropellerCurves, point: FlownPoint) -> Array:
     """Each deviation mode at a flown point, as a share of the coefficients there, shape (2, m): of C_P, then of C_T."""
-    advance_ratio, speed_rev_s, viscosity = point
-    reynolds = reynolds_number(advance_ratio, speed_rev_s, curves.propeller.diameter_m, viscosity)
-    x, log_re = np.array(advance_ratio / curves.advance_scale), log_reynolds(reynolds)
+    x, log_re = _place(curves, point)
     rows = np.arange(len(curves.power_modes))
     ratios = [
         interpolate(modes, rows, x, log_re) / interpolate(values, 0, x, log_re)
         for modes, values in ((curves.power_modes, curves.power), (curves.thrust_modes, curves.thrust))
     ]
     return np.stack(ratios)
+
+
+def _place(curves: PropellerCurves, point: FlownPoint) -> tuple[Array, Array]:
+    """Coordinates of a flown point in the curves' tables."""
+    advance_ratio, speed_rev_s, viscosity = point
+    reynolds = reynolds_number(advance_ratio, speed_rev_s, curves.propeller.diameter_m, viscosity)
+    return np.array(advance_ratio / curves.advance_scale), log_reynolds(reynolds)
 
 
 def level_covariance(curves: PropellerCurves, point: FlownPoint) -> Array:

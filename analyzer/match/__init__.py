@@ -1,0 +1,1 @@
+"""Prediction against flight: match, diagnosis, calibration, and which propeller to try next."""

@@ -1,0 +1,162 @@
+"""The parameters that explain the climbs of some logs: most probable values, and what is still open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.match.climb_model import climb_model, conditions_of
+from analyzer.match.gauss_newton import Fit, fit
+from analyzer.match.problem import GIVEN, INPUTS, Problem, problem
+from analyzer.power_system.belief import Belief
+from analyzer.power_system.calibrated import SHARED, own_names
+from analyzer.power_system.variants import PARAMETERS
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from analyzer.match.prior import Prior
+    from analyzer.match.steady import SteadyRun
+    from analyzer.match.tuning import MatchTuning
+    from analyzer.power_system.system import PowerSystem
+
+    Array = NDArray[np.float64]
+
+CLIMB: Final = GIVEN.index("climb")
+
+ROUNDS: Final = 3
+"""How often the scatter of the climbs is estimated anew; it hardly moves after the second time."""
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """What some logs say.
+
+    Attributes
+    ----------
+    prior : Prior
+        What was believed before.
+    usual : Belief
+        What is believed of a setup that was never calibrated: what a log tells is held against that.
+    belief : Belief
+        What is believed now, of the same quantities as before.
+    runs : tuple of SteadyRun
+        The climbs it rests on.
+    airspeed_m_s : array, shape (runs,)
+        At which they were flown, as logged or as estimated.
+    advance_ratio, speed_rev_s : float
+        Mean over the climbs.
+    air_run_m_s : float
+        Scatter of single climbs.
+    log_evidence : float
+        For comparing what was believed before.
+    converged : bool
+        Whether the search came to rest.
+    """
+
+    prior: Prior
+    usual: Belief
+    belief: Belief
+    runs: tuple[SteadyRun, ...]
+    airspeed_m_s: Array
+    advance_ratio: float
+    speed_rev_s: float
+    air_run_m_s: float
+    log_evidence: float
+    converged: bool
+
+
+def estimate(
+    system: PowerSystem,
+    prior: Prior,
+    usual: Belief,
+    runs: Sequence[SteadyRun],
+    drags: Sequence[tuple[float, float]],
+    tuning: MatchTuning,
+) -> Estimate:
+    """Fit the parameters to climbs.
+
+    Parameters
+    ----------
+    system : PowerSystem
+        All but the propeller.
+    prior : Prior
+        What is believed beforehand.
+    usual : Belief
+        What is believed of a setup that was never calibrated.
+    runs : sequence of SteadyRun
+        At least one, each with a known throttle.
+    drags : sequence of (float, float)
+        What glides say of the logarithm of the zero-lift drag over the setup's, each with its standard error.
+    tuning : MatchTuning
+        Tuning values.
+    """
+    belief, own = _with_drags(prior.belief, drags), own_names(prior.curves.propeller.name)
+    offsets = belief.mean[belief.rows((*own, *SHARED))]
+    model = climb_model(system, prior.curves, conditions_of(runs))
+    asked = problem(model, runs, own, belief.names, offsets, tuning)
+    start = np.concatenate((belief.mean, np.zeros(len(asked.names) - len(belief.names))))
+    found, air = _fitted(asked, start, _covariance(belief, asked), tuning)
+    count = len(belief.names)
+    now = Belief(belief.names, found.values[:count], found.covariance[:count, :count])
+    airspeed = asked.airspeeds_m_s(found.values)
+    at = asked.inputs @ found.values
+    climbs = model.fly(
+        at[:1, : len(PARAMETERS)],
+        np.zeros(1, dtype=np.intp),
+        airspeed[None],
+        (model.conditions.rest_v + at[:, INPUTS.index("rest")])[None],
+        model.conditions.throttle[None],
+    )
+    return Estimate(
+        prior=prior,
+        usual=usual,
+        belief=now,
+        runs=tuple(runs),
+        airspeed_m_s=airspeed,
+        advance_ratio=float(climbs.advance_ratio.mean()),
+        speed_rev_s=float(climbs.speed_rev_s.mean()),
+        air_run_m_s=air,
+        log_evidence=found.log_evidence,
+        converged=found.converged,
+    )
+
+
+def _with_drags(belief: Belief, drags: Sequence[tuple[float, float]]) -> Belief:
+    for value, error in drags:
+        belief = belief.given(("zero_lift_drag",), np.array([value]), np.array([[error**2]]))
+    return belief
+
+
+def _covariance(belief: Belief, asked: Problem) -> Array:
+    """Of everything that is fitted: the parameters' own, and the other quantities', which know nothing of another."""
+    covariance = np.diag(np.nan_to_num(asked.spreads) ** 2)
+    count = len(belief.names)
+    covariance[:count, :count] = belief.covariance
+    return covariance
+
+
+def _fitted(asked: Problem, start: Array, covariance: Array, tuning: MatchTuning) -> tuple[Fit, float]:
+    """Fit with the scatter of single climbs estimated along: of this log, weighted with what is usual."""
+    known = np.isfinite(asked.given)
+    is_climb = np.broadcast_to(np.arange(len(GIVEN)) == CLIMB, known.shape)
+    freedom = np.where(is_climb, tuning.gust_freedom, np.inf)[known]
+
+    def modelled(values: Array) -> tuple[Array, Array]:
+        made, slopes = asked.modelled(values)
+        return made[known], slopes[known]
+
+    air = tuning.air_run_m_s
+    for _ in range(ROUNDS):
+        variance = (asked.variance + np.where(is_climb, air**2, 0.0))[known]
+        found = fit(modelled, asked.given[known], variance, start, covariance, freedom)
+        left = found.residuals[is_climb[known]]
+        usual, weight = tuning.air_run_m_s, tuning.air_run_weight
+        # Outliers are for Student's distribution: a residual counts as three times what is usual at most.
+        squares = np.minimum(left**2, 9.0 * usual**2)
+        air = float(np.sqrt((weight * usual**2 + squares.sum()) / (weight + left.size)))
+    return found, air

@@ -1,0 +1,213 @@
+"""What the logs say of each value of the setup, in numbers and in the pilot's words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.match.tuning import TUNING, MatchTuning
+from analyzer.power_system.calibrated import candidates_of, own_names
+from analyzer.power_system.coefficients import setup_propeller
+from analyzer.power_system.flown_shape import levels
+from analyzer.power_system.variants import NORMAL_95, PARAMETERS
+from analyzer.records import Finding
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping
+    from typing import Literal
+
+    from numpy.typing import NDArray
+
+    from analyzer.match.estimate import Estimate
+    from analyzer.power_system.belief import Belief
+    from analyzer.power_system.system import PowerSystem
+    from analyzer.setup_file import Setup
+
+    Array = NDArray[np.float64]
+    Verdict = Literal["differs", "as_stated", "open"]
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """One value that logs can speak of: a sum of fitted logarithms.
+
+    Attributes
+    ----------
+    name, unit : str
+        As a finding states them.
+    sums : dict of str to float
+        How much of each fitted parameter is in its logarithm; "power" and "thrust" are the propeller's own.
+    said : callable
+        Stated and fitted value to the words for one that differs.
+    """
+
+    name: str
+    unit: str
+    sums: Mapping[str, float]
+    said: Callable[[float, float], str]
+
+
+def _more(ratio: float) -> str:
+    """A ratio in words: "11 % more"."""
+    share = 100.0 * (ratio - 1.0)
+    return f"{abs(share):.0f} % {'more' if share >= 0.0 else 'less'}"
+
+
+def _than_setup(ratio: float) -> str:
+    """A ratio to the setup's value in words."""
+    return "twice the setup's" if 1.85 <= ratio <= 2.2 else f"{_more(ratio)} than the setup's"
+
+
+def _pack(stated: float, fitted: float) -> str:
+    why = "an old or cold pack" if fitted > stated else "a better or warmer pack than stated"
+    return f"Pack resistance {1000.0 * fitted:.0f} milliohm, {_than_setup(fitted / stated)}: {why}"
+
+
+QUANTITIES: Final = (
+    Quantity(
+        "propeller power",
+        "",
+        {"power": 1.0},
+        lambda _, found: f"The propeller absorbs {_more(found)} power than modelled",
+    ),
+    Quantity(
+        "propeller efficiency",
+        "",
+        {"thrust": 1.0, "power": -1.0},
+        lambda _, found: f"The propeller gives {_more(found)} thrust for its power than modelled",
+    ),
+    Quantity("pack resistance", "ohm", {"pack_resistance": 1.0}, _pack),
+    Quantity(
+        "speed constant",
+        "rpm/V",
+        {"speed_constant": 1.0},
+        lambda stated, found: f"Speed constant {found:.0f} rpm/V, {_than_setup(found / stated)}",
+    ),
+    Quantity(
+        "winding resistance",
+        "ohm",
+        {"motor_resistance": 1.0},
+        lambda stated, found: f"Winding resistance {1000.0 * found:.1f} milliohm, {_than_setup(found / stated)}",
+    ),
+    Quantity(
+        "gearbox efficiency",
+        "",
+        {"gearbox_efficiency": 1.0},
+        lambda stated, found: f"The gearbox passes {100.0 * found:.1f} % of the power, not {100.0 * stated:.1f} %",
+    ),
+    Quantity(
+        "zero-lift drag",
+        "",
+        {"zero_lift_drag": 1.0},
+        lambda stated, found: f"Zero-lift drag coefficient {found:.4f}, {_than_setup(found / stated)}",
+    ),
+)
+
+
+def findings_of(
+    setup: Setup, system: PowerSystem, found: Estimate, tuning: MatchTuning = TUNING
+) -> tuple[Finding, ...]:
+    """What an estimate says of each value of the setup, those that differ first.
+
+    Parameters
+    ----------
+    setup : Setup
+        As it was when the climbs were flown.
+    system : PowerSystem
+        Its models.
+    found : Estimate
+        From the climbs.
+    tuning : MatchTuning
+        When a value counts as told, and when as different.
+    """
+    propeller = setup_propeller(setup).name
+    asked = [one for one in QUANTITIES if one.name != "gearbox efficiency" or setup.gearbox is not None]
+    shares, usual = (_shares(asked, belief, propeller) for belief in (found.belief, found.usual))
+    now, before = shares @ found.belief.covariance @ shares.T, usual @ found.usual.covariance @ usual.T
+    spread, prior_spread = np.sqrt(np.diag(now)), np.sqrt(np.diag(before))
+    shift = shares @ found.belief.mean + _offsets(asked, setup, system, found)
+    stated = stated_values(system)
+    items = []
+    for row, one in enumerate(asked):
+        told = spread[row] <= tuning.told_share * prior_spread[row]
+        apart = abs(shift[row]) > tuning.shown * spread[row]
+        verdict: Verdict = "open" if not told else ("differs" if apart else "as_stated")
+        alike = _alike(row, asked, now, tuning)
+        items.append((abs(shift[row]) / spread[row], _finding(one, stated, shift[row], spread[row], verdict, alike)))
+    order = {"differs": 0, "as_stated": 1, "open": 2}
+    return tuple(item for _, item in sorted(items, key=lambda pair: (order[pair[1].verdict], -pair[0])))
+
+
+def stated_values(system: PowerSystem) -> dict[str, float]:
+    """What the setup states, or what is assumed where it states nothing, by parameter."""
+    values = {
+        "pack_resistance": system.pack.resistance_ohm,
+        "speed_constant": np.asarray(system.motor.speed_constant_rad_s_v) * 30.0 / np.pi,
+        "motor_resistance": system.motor.resistance_ohm,
+        "gearbox_efficiency": system.gearbox.efficiency,
+        "zero_lift_drag": system.airframe.zero_lift_drag_coefficient if system.airframe is not None else np.nan,
+    }
+    return {name: float(np.asarray(value)) for name, value in values.items()}
+
+
+def _shares(asked: list[Quantity], belief: Belief, propeller: str) -> Array:
+    """How much of each of a belief's quantities is in the logarithm of each one asked for."""
+    own = dict(zip(PARAMETERS[:2], own_names(propeller), strict=True))
+    shares = np.zeros((len(asked), len(belief.names)))
+    for row, one in enumerate(asked):
+        for name, share in one.sums.items():
+            shares[row, belief.names.index(own.get(name, name))] = share
+    return shares
+
+
+def _offsets(asked: list[Quantity], setup: Setup, system: PowerSystem, found: Estimate) -> Array:
+    """How far what the factors belong to is from what the setup's prediction says without these logs."""
+    point = (found.advance_ratio, found.speed_rev_s, system.air.kinematic_viscosity_m2_s)
+    predicted = candidates_of(setup, system, (setup_propeller(setup),))
+    offsets = np.atleast_2d(predicted.calibration.offsets)[0]
+    away = levels(found.prior.curves, point) - levels(predicted.curves[0], point)
+    by_name = dict(zip(PARAMETERS, -offsets, strict=True))
+    by_name["power"] += away[0]
+    by_name["thrust"] += away[1]
+    return np.array([sum(share * by_name[name] for name, share in one.sums.items()) for one in asked])
+
+
+def _alike(row: int, asked: list[Quantity], covariance: Array, tuning: MatchTuning) -> list[str]:
+    """Names of the values that cannot be told apart from this one."""
+    spread = np.sqrt(np.diag(covariance))
+    correlation = np.abs(covariance[row]) / (spread[row] * spread)
+    return [one.name for other, one in enumerate(asked) if other != row and correlation[other] > tuning.entangled]
+
+
+def _finding(
+    one: Quantity, stated: Mapping[str, float], shift: float, spread: float, verdict: Verdict, alike: list[str]
+) -> Finding:
+    base = stated.get(next(iter(one.sums)), 1.0)
+    reach = NORMAL_95 * spread
+    fitted, low, high = (base * float(np.exp(shift + way * reach)) for way in (0.0, -1.0, 1.0))
+    return Finding(
+        one.name, base, fitted, low, high, one.unit, verdict, _said(one, base, fitted, low, high, verdict, alike)
+    )
+
+
+def _said(
+    one: Quantity, stated: float, fitted: float, low: float, high: float, verdict: Verdict, alike: list[str]
+) -> str:
+    apart = f"; it cannot be told apart from {' and '.join(alike)}" if alike else ""
+    if verdict == "open":
+        return f"The log does not tell the {one.name}{apart}."
+    interval = _interval(one, stated, low, high)
+    if verdict == "as_stated":
+        return f"The {one.name} is as {'modelled' if stated == 1.0 else 'stated'}, within {interval}{apart}."
+    return f"{one.said(stated, fitted)} ({interval}){apart}."
+
+
+def _interval(one: Quantity, stated: float, low: float, high: float) -> str:
+    """The 95 % interval: in milliohms, or in per cent of what was stated."""
+    if one.unit == "ohm":
+        return f"{1000.0 * low:.3g} to {1000.0 * high:.3g} milliohm"
+    if one.unit:
+        return f"{low:.0f} to {high:.0f} {one.unit}"
+    return f"{100.0 * (low / stated - 1.0):+.0f} to {100.0 * (high / stated - 1.0):+.0f} %"

@@ -1,0 +1,120 @@
+"""Most probable values under a normal prior: Gauss-Newton with damping, and what the data leave open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+
+    Array = NDArray[np.float64]
+
+MOST_STEPS: Final = 60
+FIRST_DAMPING: Final = 1e-3
+"""Of the Levenberg-Marquardt step, relative to the diagonal; the problems here are mild, so that few steps need any."""
+
+
+@dataclass(frozen=True)
+class Fit:
+    """A fit.
+
+    Attributes
+    ----------
+    values : array, shape (n,)
+        Most probable values.
+    covariance : array, shape (n, n)
+        Inverse of J'WJ + P, the curvature of minus the log posterior (Laplace's approximation).
+    residuals : array, shape (m,)
+        Measured minus modelled.
+    log_evidence : float
+        Logarithm of the probability of the data under the model, up to a constant that depends on the data alone.
+    converged : bool
+        Whether the last step was small.
+    """
+
+    values: Array
+    covariance: Array
+    residuals: Array
+    log_evidence: float
+    converged: bool
+
+
+def fit(
+    model: Callable[[Array], tuple[Array, Array]],
+    measured: Array,
+    variance: Array,
+    prior_mean: Array,
+    prior_covariance: Array,
+    freedom: Array | None = None,
+    tolerance: float = 1e-8,
+) -> Fit:
+    """Fit a model to data under a normal prior.
+
+    Minimises sum(rho(r_i^2/v_i)) + (x - m)'P(x - m) with r the residuals, v their variances and P the inverse of the
+    prior's covariance; rho(s) = s, or for Student's distribution of nu degrees of freedom (nu + 1) ln(1 + s/nu), by
+    reweighting (K.L. Lange, R.J.A. Little & J.M.G. Taylor, *Robust statistical modeling using the t distribution*,
+    J. American Statistical Association 84 (1989) 881-896: from memory). Steps after D.W. Marquardt, *An algorithm for
+    least-squares estimation of nonlinear parameters*, J. SIAM 11 (1963) 431-441.
+
+    Parameters
+    ----------
+    model : callable
+        Values (n,) to model (m,) and its derivatives (m, n).
+    measured, variance : array, shape (m,)
+        Data and the variances of their errors.
+    prior_mean : array, shape (n,)
+        Where the search starts, too.
+    prior_covariance : array, shape (n, n)
+        Positive definite.
+    freedom : array, shape (m,), optional
+        Degrees of freedom of each datum; infinity for a normal one. Normal by default.
+    tolerance : float
+        Of the last step, in standard deviations of the prior.
+    """
+    freedom = np.full(measured.size, np.inf) if freedom is None else freedom
+    precision = np.linalg.inv(prior_covariance).astype(float)
+    scale = np.sqrt(np.diag(prior_covariance))
+    values, damping = prior_mean.copy(), FIRST_DAMPING
+    modelled, slopes = model(values)
+    cost = _cost(measured - modelled, variance, freedom, values - prior_mean, precision)
+    converged = False
+    for _ in range(MOST_STEPS):
+        weight = _weights(measured - modelled, variance, freedom) / variance
+        curvature = slopes.T * weight @ slopes + precision
+        pull = slopes.T @ (weight * (measured - modelled)) - precision @ (values - prior_mean)
+        step = np.linalg.solve(curvature + damping * np.diag(np.diag(curvature)), pull)
+        trial_modelled, trial_slopes = model(values + step)
+        trial = _cost(measured - trial_modelled, variance, freedom, values + step - prior_mean, precision)
+        if np.isfinite(trial) and trial <= cost * (1.0 + 1e-12) + 1e-12:
+            values, modelled, slopes, cost = values + step, trial_modelled, trial_slopes, trial
+            damping = max(damping / 10.0, 1e-9)
+            converged = bool(np.max(np.abs(step) / scale) < tolerance)
+        else:
+            damping *= 10.0
+        if converged or damping > 1e8:
+            break
+    weight = _weights(measured - modelled, variance, freedom) / variance
+    covariance = np.linalg.inv(slopes.T * weight @ slopes + precision).astype(float)
+    ratio = np.linalg.slogdet(covariance)[1] - np.linalg.slogdet(prior_covariance)[1]
+    return Fit(values, covariance, measured - modelled, 0.5 * float(ratio - cost), converged)
+
+
+def _cost(residual: Array, variance: Array, freedom: Array, away: Array, precision: Array) -> float:
+    """Minus twice the logarithm of the posterior, up to a constant."""
+    squares = residual**2 / variance
+    with np.errstate(invalid="ignore"):
+        heavy = (freedom + 1.0) * np.log1p(squares / freedom)
+    return float(np.sum(np.where(np.isfinite(freedom), heavy, squares)) + away @ precision @ away)
+
+
+def _weights(residual: Array, variance: Array, freedom: Array) -> Array:
+    """Weights that make a weighted sum of squares have the gradient of the cost."""
+    squares = residual**2 / variance
+    with np.errstate(invalid="ignore"):
+        heavy = (freedom + 1.0) / (freedom + squares)
+    return np.where(np.isfinite(freedom), heavy, 1.0)
