@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-import pandas as pd
 
+from analyzer.ingest.labels import Labels
 from analyzer.ingest.repeats import Timeline, settle_repeats
 from analyzer.ingest.stamps import fill_missing, order_stamps
 
@@ -48,14 +48,12 @@ class Arrangement:
         """Arrange a column of numbers."""
         return self.timeline.merged(values if self._in_place(values.size) else values[self.rows])
 
-    def labels(self, texts: pd.Series[str]) -> pd.Series[str]:
-        """Arrange a column of text: stripped, missing where it is empty."""
-        codes, words = pd.factorize(texts)
-        if self.timeline.starts is not None or not self._in_place(codes.size):
-            numbers = self.numbers(np.where(codes < 0, np.nan, codes))
-            codes = np.where(np.isnan(numbers), -1, numbers).astype(np.intp)
-        stripped = [str(word).strip() or None for word in words]
-        return pd.Series(np.array([*stripped, None], dtype=object)[codes], dtype="str", copy=False)
+    def labels(self, labels: Labels) -> Labels:
+        """Arrange a column of words."""
+        if self.timeline.starts is None and self._in_place(labels.codes.size):
+            return labels
+        numbers = self.numbers(np.where(labels.codes < 0, np.nan, labels.codes))
+        return Labels(np.where(np.isnan(numbers), -1, numbers).astype(np.int32), labels.words)
 
     def _in_place(self, size: int) -> bool:
         return self.rows.size == size and bool(np.all(self.rows == np.arange(size)))

@@ -93,13 +93,13 @@ class TimeText:
         numpy.ndarray of bool
             Cells that are filled, yet hold no time.
         """
-        texts = cells.astype("str").str.strip()
+        texts = cells.astype("str")
         seconds = self._iso_seconds(texts)
         codes = np.full(len(texts), -1, dtype=np.int32)
         rest = np.flatnonzero(np.isnan(seconds))
         bad = np.zeros(len(texts), dtype=bool)
         for row, text in zip(rest, texts.iloc[rest].to_numpy(dtype=object, na_value=""), strict=True):
-            seconds[row], codes[row], bad[row] = self._cell(text)
+            seconds[row], codes[row], bad[row] = self._cell(text.strip())
         self._seconds.append(seconds)
         self._date_codes.append(codes)
         return bad

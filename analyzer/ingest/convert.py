@@ -65,7 +65,7 @@ def check_cells(candidate: Candidate, bad: BadCells, source: str, *, required: b
     """
     if not bad.count:
         return ()
-    header, text, share = candidate.header, bad.first_text[:40], f"{bad.count} of {bad.filled} cells"
+    header, text, share = candidate.header, bad.first_text, f"{bad.count} of {bad.filled} cells"
     if bad.count <= MAX_BAD_SHARE * bad.filled:
         message = f"dropped {share} of '{header}', no numbers (first: line {bad.first_line}, '{text}')"
         return (Notice("cells-dropped", message),)

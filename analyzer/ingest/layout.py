@@ -13,6 +13,7 @@ from analyzer.ingest.cells import holds_values, kind_of, split_line
 from analyzer.ingest.dialect import Dialect, find_dialect
 from analyzer.ingest.encoding import find_encoding, is_text
 from analyzer.ingest.header_row import find_heading
+from analyzer.ingest.wording import printable
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence
@@ -106,7 +107,7 @@ def find_layout(source: Source, mapped: Collection[str] = ()) -> Layout:
         raise LogFileError(f"has more than {MAX_COLUMNS} columns", source=source.label, remedy="give a telemetry log")
     dialect = find_dialect(lines)
     if dialect is None:
-        shown = next((line.strip() for line in lines if line.strip()), "")[:60]
+        shown = printable(next((line.strip() for line in lines if line.strip()), "")[:60])
         problem = f"no table of numbers found (it begins '{shown}')"
         raise LogFileError(problem, source=source.label, remedy="give a table with a header and rows of numbers")
     return _laid_out(lines, dialect, source, (encoding, mark_bytes), mapped)
@@ -145,11 +146,12 @@ def _laid_out(
     if heading.headers and dialect.width > len(heading.headers):
         _check_unheaded(lines[first:], len(heading.headers), dialect, first + 1, source.label)
     rows = [split_line(line.rstrip("\r\n"), dialect.separator) for line in lines[first : first + SAMPLE_ROWS]]
+    names = _padded(tuple(printable(name) for name in heading.headers), width)
     return Layout(
         encoding=coding[0],
         dialect=replace(dialect, width=width),
-        headers=tuple(_different(_padded(heading.headers, width))),
-        names=_padded(heading.headers, width),
+        headers=tuple(_different(names)),
+        names=names,
         units=_padded(heading.units, width),
         has_header=bool(heading.headers),
         data_line=first + 1,

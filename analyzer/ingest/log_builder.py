@@ -150,10 +150,11 @@ def _complete(draft: _Draft, observations: Observations) -> None:
 
 
 def _add_flight_mode(draft: _Draft, observations: Observations) -> None:
-    filled = [header for header, texts in observations.labels.items() if texts.notna().any()]
+    filled = [header for header, labels in observations.labels.items() if (labels.codes >= 0).any()]
     if not filled:
         return
-    draft.frame["flight_mode"], draft.headers["flight_mode"] = observations.labels[filled[0]], filled[0]
+    draft.frame["flight_mode"] = observations.labels[filled[0]].texts()
+    draft.headers["flight_mode"] = filled[0]
     if len(filled) > 1:
         message = f"flight mode is read from '{filled[0]}' (its name fits best); not used: {listed(filled[1:])}"
         draft.notices.append(Notice("column-chosen", message))

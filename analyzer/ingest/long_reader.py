@@ -12,15 +12,16 @@ from analyzer.ingest.arrangement import Arrangement
 from analyzer.ingest.choice import Candidate
 from analyzer.ingest.column_map import resolve_map
 from analyzer.ingest.column_plan import mapped_meanings, plan_columns
+from analyzer.ingest.labels import Labels, gathered
 from analyzer.ingest.long_table import pivot
 from analyzer.ingest.meaning import meanings
 from analyzer.ingest.observations import Column, Observations
-from analyzer.ingest.raw_table import BadCells, Plan
+from analyzer.ingest.raw_table import MAX_SHOWN, BadCells, Plan
 from analyzer.ingest.repeats import settle_repeats
 from analyzer.ingest.stamps import OrderedStamps, order_stamps
 from analyzer.ingest.table import read_table
 from analyzer.ingest.wide_table import table_notices, time_axis
-from analyzer.ingest.wording import listed
+from analyzer.ingest.wording import listed, printable
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
@@ -43,10 +44,10 @@ class _Rows:
     """The rows of a long table that have a time and a name, in order of time."""
 
     stamps: NDArray[np.float64]
-    codes: NDArray[np.intp]
+    codes: NDArray[np.int32]
     values: NDArray[np.float64]
-    texts: pd.Series[str]
-    units: pd.Series[str] | None
+    texts: Labels
+    units: Labels | None
     lines: NDArray[np.intp]
 
     def of(self, code: int) -> NDArray[np.bool_]:
@@ -56,8 +57,9 @@ class _Rows:
         """The unit that a channel's rows give first."""
         if self.units is None:
             return ""
-        given = self.units[self.of(code)].dropna()
-        return str(given.iloc[0]) if len(given) else ""
+        given = self.units.codes[self.of(code)]
+        given = given[given >= 0]
+        return self.units.words[given[0]] if given.size else ""
 
 
 def read_long(
@@ -78,7 +80,7 @@ def read_long(
     plan = _only_times(plan_columns(layout, own, source.label), where)
     raw = read_table(source, layout, plan.reading, digest)
     axis = time_axis(layout, plan, raw, source.label)
-    codes, names = _names(raw.labels[where.name])
+    codes, names = raw.labels[where.name].codes, raw.labels[where.name].words
     ordered = _ordered(np.where(codes >= 0, axis.seconds, np.nan), codes, axis, raw, source.label)
     rows = _rows(raw, where, codes, ordered.rows, ordered.seconds, layout.data_line)
     targets = resolve_map({h: text for h, text in columns.items() if h not in own}, names, source=source.label)
@@ -115,22 +117,15 @@ def _only_times(plan: ColumnPlan, where: LongColumns) -> ColumnPlan:
     return replace(plan, meanings=times, ignored=(), cells=(), reading=Plan(roles, plan.reading.time_kinds))
 
 
-def _names(labels: pd.Series[str]) -> tuple[NDArray[np.intp], list[str]]:
-    """Code of each row's channel, -1 where there is none, and the channels' names."""
-    raw_codes, raw_names = pd.factorize(labels)
-    codes, names = pd.factorize(pd.Series([str(name).strip() for name in raw_names], dtype="str"))
-    return np.append(codes, -1)[raw_codes], [str(name) for name in names]
-
-
 def _ordered(
-    seconds: NDArray[np.float64], codes: NDArray[np.intp], axis: TimeAxis, raw: RawTable, source: str
+    seconds: NDArray[np.float64], codes: NDArray[np.int32], axis: TimeAxis, raw: RawTable, source: str
 ) -> OrderedStamps:
     """Put rows in order of time; a table written channel by channel, each from start to end, is only sorted."""
-    first_last = pd.DataFrame({"code": codes, "seconds": seconds}).dropna()
-    by_channel = first_last.groupby("code")["seconds"]
-    blocks = int((np.diff(first_last["code"]) != 0).sum()) + 1
-    if blocks == by_channel.ngroups > 1 and bool(by_channel.is_monotonic_increasing.all()):
-        rows = first_last.sort_values("seconds", kind="stable").index.to_numpy()
+    rows = np.flatnonzero(np.isfinite(seconds))
+    blocks = np.flatnonzero(np.diff(codes[rows]) != 0) + 1
+    one_block_each = 0 < blocks.size < np.unique(codes[rows]).size
+    if one_block_each and all(bool(np.all(np.diff(seconds[block]) >= 0.0)) for block in np.split(rows, blocks)):
+        rows = rows[np.argsort(seconds[rows], kind="stable")]
         return OrderedStamps(rows, seconds[rows], ())
     return order_stamps(seconds, axis.kind, raw.repeated_headers, source=source)
 
@@ -138,7 +133,7 @@ def _ordered(
 def _rows(
     raw: RawTable,
     where: LongColumns,
-    codes: NDArray[np.intp],
+    codes: NDArray[np.int32],
     rows: NDArray[np.intp],
     stamps: NDArray[np.float64],
     data_line: int,
@@ -147,8 +142,8 @@ def _rows(
         stamps=stamps,
         codes=codes[rows],
         values=raw.numbers[where.value][rows],
-        texts=raw.labels[where.value].iloc[rows],
-        units=raw.labels[where.unit].iloc[rows] if where.unit >= 0 else None,
+        texts=raw.labels[where.value].taken(rows),
+        units=raw.labels[where.unit].taken(rows) if where.unit >= 0 else None,
         lines=rows + data_line,
     )
 
@@ -169,25 +164,24 @@ def _is_label(found: tuple[Meaning, ...]) -> bool:
 def _bad_values(rows: _Rows, code: int) -> BadCells:
     """Values of a channel that are no numbers."""
     mine = rows.of(code)
-    texts, lines = rows.texts[mine], rows.lines[mine]
-    bad = texts.notna().to_numpy()
+    texts, lines = rows.texts.taken(mine), rows.lines[mine]
+    bad = texts.codes >= 0
     filled = int(np.isfinite(rows.values[mine]).sum() + bad.sum())
     if not bad.any():
         return BadCells(filled=filled)
     first = int(bad.argmax())
-    return BadCells(int(bad.sum()), filled, int(lines[first]), str(texts.iloc[first]))
+    return BadCells(int(bad.sum()), filled, int(lines[first]), printable(texts.words[texts.codes[first]][:MAX_SHOWN]))
 
 
-def _spread(rows: _Rows, code: int, targets: NDArray[np.intp], size: int) -> pd.Series[str]:
-    """Text of one channel by row of the wide table; numbers of modes as they would be written."""
+def _spread(rows: _Rows, code: int, targets: NDArray[np.intp], size: int) -> Labels:
+    """Words of one channel by row of the wide table; numbers of modes as they would be written."""
     mine = rows.of(code)
-    texts = [
-        text if isinstance(text, str) else f"{value:g}"
-        for text, value in zip(rows.texts[mine], rows.values[mine], strict=True)
-    ]
-    column = np.full(size, None, dtype=object)
-    column[targets[mine]] = texts
-    return pd.Series(column, dtype="str")
+    words = rows.texts.taken(mine).texts()
+    numbers = pd.Series([f"{value:g}" for value in rows.values[mine]], dtype="str")
+    column = np.full(size, -1, dtype=np.int32)
+    labels = gathered(words.where(words.notna(), numbers))
+    column[targets[mine]] = labels.codes
+    return Labels(column, labels.words)
 
 
 def _ignored(names: Sequence[str], channels: Mapping[int, object], targets: Mapping[int, Target]) -> tuple[Notice, ...]:

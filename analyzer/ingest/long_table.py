@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
-import pandas as pd
 
 from analyzer.ingest.cells import kind_of
 from analyzer.ingest.headers import words_of
@@ -76,7 +75,7 @@ class Pivot:
         return column
 
 
-def pivot(stamps: NDArray[np.float64], names: NDArray[np.intp]) -> Pivot:
+def pivot(stamps: NDArray[np.float64], names: NDArray[np.int32]) -> Pivot:
     """Gather rows of one stamp: the first value of each channel into one row, the second into the next, and so on.
 
     Parameters
@@ -86,12 +85,21 @@ def pivot(stamps: NDArray[np.float64], names: NDArray[np.intp]) -> Pivot:
     names : numpy.ndarray of int, shape (rows,)
         Code of each row's channel.
     """
-    groups = np.cumsum(np.append(True, stamps[1:] > stamps[:-1])) - 1
-    occurrence = pd.DataFrame({"group": groups, "name": names}).groupby(["group", "name"]).cumcount().to_numpy()
-    heights = np.zeros(int(groups[-1]) + 1, dtype=np.intp)
-    np.maximum.at(heights, groups, occurrence + 1)
-    offsets = np.append(0, np.cumsum(heights))[:-1]
-    targets = offsets[groups] + occurrence
+    starts = np.flatnonzero(np.append(True, stamps[1:] > stamps[:-1]))
+    sizes = np.diff(np.append(starts, stamps.size))
+    occurrence = _occurrence(np.repeat(np.arange(starts.size), sizes) * (int(names.max()) + 1) + names)
+    heights = np.maximum.reduceat(occurrence, starts) + 1
+    targets = np.repeat(np.cumsum(heights, dtype=np.intp) - heights, sizes) + occurrence
     first_rows = np.full(int(heights.sum()), stamps.size, dtype=np.intp)
     np.minimum.at(first_rows, targets, np.arange(stamps.size))
     return Pivot(first_rows, targets)
+
+
+def _occurrence(keys: NDArray[np.intp]) -> NDArray[np.int32]:
+    """How many equal keys stand before each."""
+    order = np.argsort(keys, kind="stable")
+    firsts = np.flatnonzero(np.append(True, np.diff(keys[order]) > 0)).astype(np.int32)
+    occurrence = np.empty(keys.size, dtype=np.int32)
+    counts = np.diff(np.append(firsts, keys.size))
+    occurrence[order] = np.arange(keys.size, dtype=np.int32) - np.repeat(firsts, counts)
+    return occurrence

@@ -79,15 +79,18 @@ def parse_numbers(cells: pd.Series[str], decimal: str) -> Numbers:
     decimal : str
         The table's decimal mark, "." or ",".
     """
-    texts = cells.astype("str").str.strip()
+    texts = cells.astype("str")
     values = np.full(len(texts), np.nan)
+    if decimal == ".":  # what reads as a number at once, which is nearly all
+        values = pd.to_numeric(texts, errors="coerce").to_numpy(dtype=np.float64, copy=True)
+    rest = np.flatnonzero(np.isnan(values) & texts.notna().to_numpy())
     bad = np.zeros(len(texts), dtype=bool)
     units: Counter[str] = Counter()
     known: dict[str, tuple[float, str, bool]] = {}
-    for row, text in enumerate(texts.to_numpy(dtype=object, na_value="")):
+    for row, text in zip(rest, texts.iloc[rest], strict=True):
         if text not in known:
-            value, unit = parse_number(text, decimal)
-            known[text] = value, unit, bool(np.isnan(value)) and text.casefold() not in MISSING
+            value, unit = parse_number(text.strip(), decimal)
+            known[text] = value, unit, bool(np.isnan(value)) and text.strip().casefold() not in MISSING
         values[row], unit, bad[row] = known[text]
         units[unit] += 1
     del units[""]

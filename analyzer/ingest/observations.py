@@ -12,10 +12,10 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     import numpy as np
-    import pandas as pd
     from numpy.typing import NDArray
 
     from analyzer.ingest.choice import Candidate
+    from analyzer.ingest.labels import Labels
     from analyzer.records import Notice
 
 
@@ -48,8 +48,8 @@ class Observations:
         Strictly increasing from 0.
     columns : tuple of Column
         Columns of numbers.
-    labels : dict of str to pandas.Series
-        Columns of text, by header, the best named first.
+    labels : dict of str to Labels
+        Columns of words, by header, the best named first.
     cells : dict of str to numpy.ndarray
         Voltages of all single cells of the pack, by header; empty where one is not logged.
     time_header : str
@@ -68,7 +68,7 @@ class Observations:
 
     seconds: NDArray[np.float64]
     columns: tuple[Column, ...]
-    labels: Mapping[str, pd.Series[str]]
+    labels: Mapping[str, Labels]
     cells: Mapping[str, NDArray[np.float64]]
     time_header: str
     started_at: datetime | None

@@ -10,6 +10,7 @@ import pandas as pd
 
 from analyzer.ingest.cells import MISSING
 from analyzer.ingest.clock import TimeText
+from analyzer.ingest.labels import LabelGatherer
 from analyzer.ingest.numbers import parse_numbers
 from analyzer.ingest.positions import parse_coordinates, parse_pairs
 from analyzer.ingest.raw_table import BadCells, RawTable
@@ -53,7 +54,7 @@ class PieceReader:
         self._table = RawTable(bad={position: BadCells() for position in plan.roles})
         self._table.times = {position: TimeText(kind) for position, kind in plan.time_kinds.items()}
         self._numbers: dict[int, list[NDArray[np.float64]]] = {}
-        self._labels: dict[int, list[pd.Series[str]]] = {}
+        self._labels: dict[int, LabelGatherer] = {}
 
     def read(self) -> RawTable | None:
         """Read it all; None when pandas cannot cut it into rows."""
@@ -130,7 +131,7 @@ class PieceReader:
 
     def _take_column(self, cells: pd.Series[Any], position: int, role: Role) -> None:
         if role == "label":
-            self._labels.setdefault(position, []).append(cells)
+            self._labels.setdefault(position, LabelGatherer()).add(cells)
             return
         if role == "pair":
             latitudes, longitudes = parse_pairs(cells)
@@ -147,7 +148,7 @@ class PieceReader:
             values = parse_coordinates(cells, self._layout.dialect.decimal)
             bad = np.isnan(values) & cells.notna().to_numpy()
         if role == "mixed":
-            self._labels.setdefault(position, []).append(cells.where(bad))
+            self._labels.setdefault(position, LabelGatherer()).add(cells.where(bad))
         if parsed.unit_text:
             self._table.unit_texts.setdefault(position, parsed.unit_text)
         self._add_numbers(position, values)
@@ -160,9 +161,7 @@ class PieceReader:
         if not self._table.lines:
             return None
         self._table.numbers = {position: np.concatenate(pieces) for position, pieces in self._numbers.items()}
-        self._table.labels = {
-            position: pd.concat(pieces, ignore_index=True) for position, pieces in self._labels.items()
-        }
+        self._table.labels = {position: gatherer.finish() for position, gatherer in self._labels.items()}
         return self._table
 
 

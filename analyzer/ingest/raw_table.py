@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
+
+import numpy as np
+
+from analyzer.ingest.wording import printable
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    import numpy as np
     import pandas as pd
     from numpy.typing import NDArray
 
     from analyzer.ingest.clock import TimeKind, TimeText
+    from analyzer.ingest.labels import Labels
+
+MAX_SHOWN: Final = 40
+"""Characters of a bad cell that a message shows."""
 
 Role = Literal["number", "time", "label", "mixed", "coordinate", "pair"]
 """What a column is read as; "mixed" keeps both the number and the text of each cell (values of a long table)."""
@@ -46,7 +53,10 @@ class BadCells:
         count = int(bad.sum())
         if count and not self.count:
             row = int(bad.argmax())
-            self.first_line, self.first_text = data_line + int(cells.index[row]), str(cells.iloc[row])
+            self.first_line, self.first_text = (
+                data_line + int(cells.index[row]),
+                printable(str(cells.iloc[row])[:MAX_SHOWN]),
+            )
         self.count += count
 
 
@@ -58,8 +68,8 @@ class RawTable:
     ----------
     numbers : dict of int to numpy.ndarray
         Columns of numbers; NaN where there is none. A column of pairs holds latitudes, and longitudes at ``~position``.
-    labels : dict of int to pandas.Series
-        Columns of text; missing where there is none.
+    labels : dict of int to Labels
+        Columns of words.
     times : dict of int to TimeText
         Columns of times that are text.
     unit_texts : dict of int to str
@@ -79,7 +89,7 @@ class RawTable:
     """
 
     numbers: dict[int, NDArray[np.float64]] = field(default_factory=dict)
-    labels: dict[int, pd.Series[str]] = field(default_factory=dict)
+    labels: dict[int, Labels] = field(default_factory=dict)
     times: dict[int, TimeText] = field(default_factory=dict)
     unit_texts: dict[int, str] = field(default_factory=dict)
     bad: dict[int, BadCells] = field(default_factory=dict)
@@ -93,7 +103,7 @@ class RawTable:
         """Drop the last row, which was cut off."""
         self.rows = max(0, self.rows - 1)
         self.numbers = {position: values[: self.rows] for position, values in self.numbers.items()}
-        self.labels = {position: values[: self.rows] for position, values in self.labels.items()}
+        self.labels = {position: labels.taken(np.arange(self.rows)) for position, labels in self.labels.items()}
         for times in self.times.values():
             times.truncate(self.rows)
         self.cut_off = True

@@ -148,7 +148,7 @@ def open_source(path: str | Path) -> Source:
     LogFileError
         When it is not there, no regular file, not readable, empty, too large, or plainly no log.
     """
-    label = os.fspath(path)
+    label = os.fspath(path) or "''"
     try:
         status = os.stat(path)  # noqa: PTH116 - a path with a null byte must not get as far as Path
         if not stat.S_ISREG(status.st_mode):

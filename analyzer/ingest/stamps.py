@@ -50,6 +50,8 @@ class StampSettings:
     """No logger waits longer within one file: a longer jump of a running counter is not time that passed."""
     most_jumps: int = 100
     """A clock that jumps oftener tells no time."""
+    displaced_share: float = 0.2
+    """Nor does one by which more samples than this stand far from their place in the file."""
     largest_stamp_s: float = 1e12
     """Beyond this (the year 33 658) a number is no stamp."""
     droppable_share: float = 0.01
@@ -137,6 +139,10 @@ def order_stamps(
     stamps = _unwrapped(stamps, kind, step_s, settings, notices)
     stamps = _joined(stamps, kind, np.isin(rows, restarts), settings, notices, source)
     order = np.argsort(stamps, kind="stable")
+    far = np.abs(order - np.arange(order.size)) > settings.shuffled_rows
+    backward = int(np.sum(np.diff(stamps) < 0.0))
+    if backward > settings.most_jumps and np.mean(far) > settings.displaced_share:
+        raise _unsteady(backward, source)
     moved = int(np.sum(order != np.arange(order.size)))
     if moved:
         notices.append(Notice("clock-sorted", f"sorted {counted(moved, 'sample')} written out of order in time"))
@@ -244,8 +250,7 @@ def _joined(
     back &= steps < 0.0
     jumps = np.flatnonzero(back | _clock_set(stamps, steps, kind, settings)) + 1
     if jumps.size > settings.most_jumps:
-        problem = f"its clock jumps {jumps.size} times"
-        raise LogFileError(problem, source=source, remedy='name another column of times with --map "Header=time_s"')
+        raise _unsteady(jumps.size, source)
     if not jumps.size:
         return stamps
     pieces = np.split(stamps.copy(), jumps)
@@ -258,6 +263,11 @@ def _joined(
         pieces[i] = piece + shift_s
         notices.append(_jump_notice(end_s - float(stamps[0]), shift_s, again=again, gap_s=settings.restart_gap_s))
     return np.concatenate(pieces)
+
+
+def _unsteady(jumps: int, source: str) -> LogFileError:
+    remedy = 'name another column of times with --map "Header=time_s"'
+    return LogFileError(f"its clock jumps back {jumps} times", source=source, remedy=remedy)
 
 
 def _clock_set(

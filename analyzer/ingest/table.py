@@ -16,6 +16,7 @@ import pandas as pd
 from analyzer.errors import LogFileError
 from analyzer.ingest.cells import split_line
 from analyzer.ingest.clock import TimeText
+from analyzer.ingest.labels import gathered
 from analyzer.ingest.pieces import PieceReader
 from analyzer.ingest.raw_table import BadCells, RawTable
 from analyzer.ingest.source import HEAD_BYTES
@@ -118,7 +119,7 @@ def _as_table(frame: pd.DataFrame, plan: Plan) -> RawTable | None:
             if table.times[position].add(frame[position]).any():
                 return None
         elif role == "label":
-            table.labels[position] = frame[position]
+            table.labels[position] = gathered(frame[position])
         else:
             table.numbers[position] = frame[position].to_numpy(dtype="float64")
     return table

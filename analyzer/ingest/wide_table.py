@@ -76,7 +76,7 @@ def time_axis(layout: Layout, plan: ColumnPlan, raw: RawTable, source: str) -> T
     lost = raw.no_data
     if lost.count > MAX_NO_DATA_SHARE * max(1, raw.lines):
         where = f"line {lost.first_line}" if lost.first_line else ""
-        problem = f"{lost.count} of {raw.lines} lines hold no data (first: '{lost.first_text[:40]}')"
+        problem = f"{lost.count} of {raw.lines} lines hold no data (first: '{lost.first_text}')"
         raise LogFileError(problem, source=source, where=where, remedy="give a table with a time in each row")
     columns = {i: _time_column(i, layout, plan, raw) for i, role in plan.reading.roles.items() if role == "time"}
     axis = choose_time([column for column in columns.values() if np.isfinite(column.seconds).any()])
@@ -86,7 +86,7 @@ def time_axis(layout: Layout, plan: ColumnPlan, raw: RawTable, source: str) -> T
         bad = raw.bad[i]
         if column.header == axis.header and bad.count > MAX_BAD_SHARE * bad.filled:
             where = f"line {bad.first_line}, column '{column.header}'"
-            problem = f"'{bad.first_text[:40]}' is no time ({bad.count} of {bad.filled} cells are not)"
+            problem = f"'{bad.first_text}' is no time ({bad.count} of {bad.filled} cells are not)"
             raise LogFileError(problem, source=source, where=where, remedy="correct the cells")
     return axis
 
@@ -114,7 +114,7 @@ def table_notices(raw: RawTable) -> list[Notice]:
         )
     if raw.no_data.count:
         lost = raw.no_data
-        first = f" (first: line {lost.first_line}, '{lost.first_text[:40]}')" if lost.first_line else ""
+        first = f" (first: line {lost.first_line}, '{lost.first_text}')" if lost.first_line else ""
         notices.append(Notice("rows-dropped", f"dropped {counted(lost.count, 'line')} without data{first}"))
     if raw.cut_off:
         notices.append(Notice("log-cut-off", "the log stops in the middle of a row; the row was dropped"))

@@ -1,0 +1,62 @@
+"""Columns of words that repeat, kept as codes: a million flight modes are a few words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+
+@dataclass(frozen=True, eq=False)
+class Labels:
+    """A column of words.
+
+    Attributes
+    ----------
+    codes : numpy.ndarray of int
+        Place of each row's word in `words`; -1 where there is none.
+    words : tuple of str
+        The different words.
+    """
+
+    codes: NDArray[np.int32]
+    words: tuple[str, ...]
+
+    def taken(self, rows: NDArray[np.intp] | NDArray[np.bool_]) -> Labels:
+        """Take some rows, in that order."""
+        return Labels(self.codes[rows], self.words)
+
+    def texts(self) -> pd.Series[str]:
+        """Spell the words out; missing where there is none."""
+        return pd.Series(np.array([*self.words, None], dtype=object)[self.codes], dtype="str", copy=False)
+
+
+class LabelGatherer:
+    """Gathers a column of words piece by piece."""
+
+    def __init__(self) -> None:
+        self._words: dict[str, int] = {}
+        self._pieces: list[NDArray[np.int32]] = []
+
+    def add(self, cells: pd.Series[str]) -> None:
+        """Add the next cells; blanks around words do not matter, an empty cell has none."""
+        codes, found = pd.factorize(cells)
+        stripped = (str(word).strip() for word in found)
+        known = [self._words.setdefault(word, len(self._words)) if word else -1 for word in stripped]
+        self._pieces.append(np.array([*known, -1], dtype=np.int32)[codes])
+
+    def finish(self) -> Labels:
+        """All of them."""
+        return Labels(np.concatenate(self._pieces), tuple(self._words))
+
+
+def gathered(cells: pd.Series[str]) -> Labels:
+    """Gather a whole column of words at once."""
+    gatherer = LabelGatherer()
+    gatherer.add(cells)
+    return gatherer.finish()
