@@ -53,7 +53,20 @@ def airborne_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTun
         flights.append((release, landing))
         levels.append(motion.height_at(landing + 2.0))
         release = _departure(motion, landing + 2.0, launches, tuning)
-    return flights
+    return _relaunched(flights, launches, tuning)
+
+
+def _relaunched(flights: list[Span], launches: list[Span], tuning: SegmentationTuning) -> list[Span]:
+    """Flights, those made one between which nobody could have picked up the model and launched it again."""
+    joined: list[Span] = []
+    for release, landing in flights:
+        powered = any(start - 1.0 <= release <= end for start, end in launches)
+        pause = tuning.powered_pause_s if powered else tuning.unpowered_pause_s
+        if joined and release - joined[-1][1] < pause:
+            joined[-1] = (joined[-1][0], landing)
+        else:
+            joined.append((release, landing))
+    return joined
 
 
 def _still_spans(motion: Motion, tuning: SegmentationTuning) -> list[Span]:
@@ -115,28 +128,27 @@ def _landing(
     until = next((run[0] for run in launches if run[0] > flown + 1.0), float(motion.time_s[-1]))
     for start, end in sorted([*still, _level_before(motion, flown, until, tuning)]):
         start = max(start, flown + 3.0)
-        height = motion.height_at(0.5 * (start + end))
-        near = min(abs(height - level) for level in levels) < tuning.near_ground_m
+        level = float(np.median(motion.height_m[motion.window(start, min(start + 2.0, end))]))
+        near = min(abs(level - known) for known in levels) < tuning.near_ground_m
         lasts = end - start > tuning.still_near_s if near else _lies(motion, start, end, tuning)
-        if lasts and _stays(motion, start, min(end + tuning.stay_s, until), height, tuning):
+        if lasts and _stays(motion, start, min(start + tuning.stay_s, until), level, tuning):
             return _touch_down(motion, flown, start, end, tuning)
     return None
 
 
 def _lies(motion: Motion, start: float, end: float, tuning: SegmentationTuning) -> bool:
     """Whether a stretch is so long and so level that the model lies there."""
-    first, last = np.searchsorted(motion.time_s, [start, end])
     if end - start < tuning.still_far_s:
         return False
-    allowed = np.hypot(tuning.level_m, motion.height_se_m[first:last].max())
-    return bool(motion.height_m[first:last].std() < allowed)
+    inside = motion.window(start, end)
+    allowed = np.hypot(tuning.level_m, motion.height_se_m[inside].max())
+    return bool(motion.height_m[inside].std() < allowed)
 
 
-def _stays(motion: Motion, start: float, end: float, height: float, tuning: SegmentationTuning) -> bool:
-    """Whether the height stays about the same for a while; a model in flight would go on to sink, or climb."""
-    first, last = np.searchsorted(motion.time_s, [start, end])
-    stretch = motion.height_m[first : max(last, first + 1)]
-    return bool(stretch.min() > height - tuning.reach_m and stretch.max() < height + 1.5 * tuning.reach_m)
+def _stays(motion: Motion, start: float, end: float, level: float, tuning: SegmentationTuning) -> bool:
+    """Whether the height neither sinks on from a level, as in flight, nor rises faster than it is carried uphill."""
+    stretch = motion.height_m[motion.window(start, end)]
+    return bool(stretch.min() > level - tuning.sinks_on_m and stretch.max() < level + tuning.rise_m)
 
 
 def _level_before(motion: Motion, flown: float, until: float, tuning: SegmentationTuning) -> Span:

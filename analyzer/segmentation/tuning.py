@@ -37,7 +37,7 @@ class SegmentationTuning:
     turn_window_s, shortest_circle_s, longest_circle_s : float
         Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
     straight_s : float
-        A rise shorter than this, give or take the ends' errors, counts only if the model turned, where the log shows it.
+        A rise shorter than this, within the ends' errors, counts only if the model turned, where the log shows it.
     edge_share : float
         The ends of a climb are looked for in the height averaged over this share of a circle: less shifts the ends to
         single gusts and half circles, more shifts them outwards, to the flatter side of the kink.
@@ -58,8 +58,10 @@ class SegmentationTuning:
         A hand moves the model up and down within this.
     carry_s : float
         After touch-down nobody lifts the model within this time in most cases; the ground's height is the least in it.
-    stay_s : float
-        For this long after a landing the height stays within reach; gliding on would cost twice as much.
+    stay_s, sinks_on_m : float
+        For this long after a landing the height does not fall by more than this; gliding on would cost more.
+    powered_pause_s, unpowered_pause_s : float
+        The least time on the ground between a landing and the next launch, with the motor and without.
     touch_m : float
         Heights this close above the ground's are on it; two standard errors are added.
     blip_s : float
@@ -85,7 +87,7 @@ class SegmentationTuning:
     ground_band_m: float = 4.0
     still_window_s: float = 6.0
     still_m_s: float = 0.25
-    still_near_s: float = 4.0
+    still_near_s: float = 2.0
     still_far_s: float = 30.0
     level_m: float = 0.5
     near_ground_m: float = 6.0
@@ -94,7 +96,10 @@ class SegmentationTuning:
     rise_m: float = 6.0
     reach_m: float = 3.0
     carry_s: float = 8.0
-    stay_s: float = 20.0
+    stay_s: float = 12.0
+    sinks_on_m: float = 3.0
+    powered_pause_s: float = 6.0
+    unpowered_pause_s: float = 60.0
     touch_m: float = 0.1
     blip_s: float = 3.0
 
