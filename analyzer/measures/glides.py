@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.measures.edges import Edge, edge_between
 from analyzer.records import Glide
 
 if TYPE_CHECKING:
@@ -22,13 +23,12 @@ HUBER_CORNER: Final = 1.345
 
 @dataclass(frozen=True, slots=True)
 class _Stretch:
-    """Part of a glide over which sink is measured; edge errors say how well its ends are known in time."""
+    """Part of a glide over which sink is measured, with the edges of the glide that bound it."""
 
     start_s: float
     settled_s: float
     end_s: float
-    start_error_s: float
-    end_error_s: float
+    edges: tuple[Edge, ...] = ()
 
 
 def measure_glides(heights: Heights, segmentation: Segmentation, tuning: MeasureTuning) -> tuple[Glide, ...]:
@@ -60,7 +60,7 @@ def measure_glide_parts(heights: Heights, segmentation: Segmentation, tuning: Me
             whole = _stretch(heights, segmentation.segments, index, tuning)
             for start, end, mode in mode_stretches(heights.traces, whole.settled_s, whole.end_s):
                 if end - start >= tuning.shortest_part_s:
-                    found.append(_glide(heights, _Stretch(start, start, end, 0.0, 0.0), mode, tuning))
+                    found.append(_glide(heights, _Stretch(start, start, end), mode, tuning))
     return tuple(found)
 
 
@@ -95,24 +95,25 @@ def _stretch(heights: Heights, segments: tuple[Segment, ...], index: int, tuning
         settled = heights.zoom_top_s(glide.start_s, limit)
         if settled >= glide.end_s:
             settled = glide.start_s
-    return _Stretch(
-        glide.start_s, settled, glide.end_s, tuning.edge_error_s.get(before, 0.0), tuning.edge_error_s.get(after, 0.0)
-    )
+    edges = [edge_between(heights.traces, glide.end_s, (glide.kind, after), tuning)]
+    if settled == glide.start_s:
+        edges.append(edge_between(heights.traces, glide.start_s, (before, glide.kind), tuning))
+    return _Stretch(glide.start_s, settled, glide.end_s, tuple(edges))
 
 
 def _glide(heights: Heights, stretch: _Stretch, mode: str | None, tuning: MeasureTuning) -> Glide:
     loss = heights.at(stretch.start_s).minus(heights.at(stretch.end_s))
-    sunk = heights.gain(stretch.settled_s, stretch.end_s, tuning.drift_m_per_root_s)
+    sunk = heights.gain(stretch.settled_s, stretch.end_s)
     duration = stretch.end_s - stretch.settled_s
     rate = -sunk.value_m / duration
-    edges = rate * np.hypot(stretch.start_error_s, stretch.end_error_s)
+    errors = [sunk.se_m, *(edge.height_error_m(-rate) for edge in stretch.edges)]
     typical, error = typical_sink_m_s(heights.traces, stretch.settled_s, stretch.end_s, tuning)
     return Glide(
         start_s=stretch.start_s,
         end_s=stretch.end_s,
         height_loss_m=loss.value_m,
         sink_rate_m_s=rate,
-        sink_rate_se_m_s=float(np.hypot(sunk.se_m, edges)) / duration,
+        sink_rate_se_m_s=float(np.linalg.norm(errors)) / duration,
         flight_mode=mode,
         mean_airspeed_m_s=_mean_airspeed(heights.traces, stretch),
         typical_sink_m_s=typical,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.measures.altimeter import Altimeter, estimate_altimeter, height_at_start, height_at_stop
+from analyzer.measures.drift import drift_m_per_root_s
 from analyzer.measures.kink import KinkFit, KinkModel, fit_kink
 from analyzer.measures.readings import Readings, readings_of
 
@@ -40,6 +41,7 @@ class Heights:
     traces: Traces
     altimeter: Altimeter
     edges: dict[float, Height]
+    drift_m_per_root_s: float
 
     def at(self, time_s: float) -> Height:
         """Height at an instant.
@@ -54,10 +56,10 @@ class Heights:
         error = np.hypot(_interpolated(self.traces, "height_se_m", time_s), self.altimeter.lag_se_s * climb)
         return Height(height, float(error))
 
-    def gain(self, start_s: float, end_s: float, drift_m_per_root_s: float) -> Height:
+    def gain(self, start_s: float, end_s: float) -> Height:
         """Height gained between two instants; the altimeter's drift between them is part of the error."""
         rise = self.at(end_s).minus(self.at(start_s))
-        drift = drift_m_per_root_s * np.sqrt(max(end_s - start_s, 0.0))
+        drift = self.drift_m_per_root_s * np.sqrt(max(end_s - start_s, 0.0))
         return Height(rise.value_m, float(np.hypot(rise.se_m, drift)))
 
     def zoom_top_s(self, start_s: float, end_s: float) -> float:
@@ -94,7 +96,7 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
         since = stop.previous_s + 3.0 * altimeter.lag_s + 0.5
         if (fit := _start(readings, stop.start_s, since, narrow, tuning)) is not None:
             edges[stop.start_s] = Height(*height_at_start(fit, likely))
-    return Heights(traces, altimeter, edges)
+    return Heights(traces, altimeter, edges, drift_m_per_root_s(traces, segmentation, tuning))
 
 
 @dataclass(frozen=True, slots=True)

@@ -207,4 +207,5 @@ def _solve(design: Array, target: Array, prior: Array) -> tuple[Array, ...]:
     level = -0.5 * (target @ target - explained[..., 0, 0] + log_determinant)
     pull = (wash @ target)[:, None] - explained[..., 0, 1]
     weight = np.sum(wash**2, axis=1)[:, None] - explained[..., 1, 1]
-    return level, pull, weight, solved[..., 0, 0], solved[..., 0, 1], solved[..., 0, 2]
+    height, tilt, variance = (np.asarray(solved[..., 0, column]) for column in range(3))
+    return level, pull, weight, height, tilt, variance

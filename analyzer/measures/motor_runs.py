@@ -154,7 +154,7 @@ def _climb(
     tuning: MeasureTuning,
 ) -> _Climb:
     run = segmentation.segments[index]
-    rise = heights.gain(run.start_s, run.end_s, tuning.drift_m_per_root_s)
+    rise = heights.gain(run.start_s, run.end_s)
     gain = Estimate(rise.value_m, rise.se_m)
     if not is_airborne(run, segmentation):
         return _Climb(gain)
@@ -176,7 +176,7 @@ def _zoom(heights: Heights, segmentation: Segmentation, index: int, tuning: Meas
     if not following or following[0].kind != "glide":
         return Estimate()
     until = min(following[0].end_s, run.end_s + tuning.longest_zoom_s)
-    rise = heights.gain(run.end_s, heights.zoom_top_s(run.end_s, until), tuning.drift_m_per_root_s)
+    rise = heights.gain(run.end_s, heights.zoom_top_s(run.end_s, until))
     return Estimate(rise.value_m, rise.se_m)
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.measures.edges import edge_between
 from analyzer.records import ThermalClimb
 
 if TYPE_CHECKING:
@@ -28,11 +29,21 @@ def measure_thermal_climbs(
     heights: Heights, segmentation: Segmentation, tuning: MeasureTuning
 ) -> tuple[ThermalClimb, ...]:
     """Measure every thermal climb of a segmentation, in order."""
-    return tuple(_climb(heights, segment, tuning) for segment in segmentation.of_kind("thermal_climb"))
+    segments = segmentation.segments
+    found = []
+    for index, climb in enumerate(segments):
+        if climb.kind == "thermal_climb":
+            before = segments[index - 1].kind if index > 0 else None
+            after = segments[index + 1].kind if index + 1 < len(segments) else None
+            start = edge_between(heights.traces, climb.start_s, (before, climb.kind), tuning)
+            end = edge_between(heights.traces, climb.end_s, (climb.kind, after), tuning)
+            found.append(_climb(heights, climb, (start.height_error_m(0.0), end.height_error_m(0.0))))
+    return tuple(found)
 
 
-def _climb(heights: Heights, climb: Segment, tuning: MeasureTuning) -> ThermalClimb:
-    gain = heights.gain(climb.start_s, climb.end_s, tuning.drift_m_per_root_s)
+def _climb(heights: Heights, climb: Segment, edge_errors_m: tuple[float, float]) -> ThermalClimb:
+    gain = heights.gain(climb.start_s, climb.end_s)
+    error = float(np.hypot(gain.se_m, np.hypot(*edge_errors_m)))
     circles = circles_of(heights.traces, climb)
     return ThermalClimb(
         start_s=climb.start_s,
@@ -45,8 +56,8 @@ def _climb(heights: Heights, climb: Segment, tuning: MeasureTuning) -> ThermalCl
         circle_period_s=circles.turning.period_s if circles.turning is not None else None,
         drift_m_s=circles.circle.drift_m_s if circles.circle is not None else None,
         drift_from_deg=circles.circle.drift_from_deg if circles.circle is not None else None,
-        height_gain_m_se=gain.se_m,
-        climb_rate_m_s_se=gain.se_m / climb.duration_s,
+        height_gain_m_se=error,
+        climb_rate_m_s_se=error / climb.duration_s,
     )
 
 

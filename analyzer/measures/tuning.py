@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from analyzer.measures.kink import KinkModel
-from analyzer.records import SegmentKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +48,13 @@ class MeasureTuning:
         So many motor stops, spread over the log, tell the altimeter's lag; more tell no more.
     unlikely : float
         Lags of less than this probability are not tried at the remaining edges.
-    drift_m_per_root_s : float
-        Random walk of the altimeter's zero: 0.5 m in ten minutes, what a few kelvin do to a compensated barometer.
+    usual_drift_m_per_root_s, usual_drift_weight : float
+        Random walk of the altimeter's zero expected beforehand, 0.8 m in ten minutes: what some kelvin do to a
+        compensated barometer (0.126 m/K, BMP280 data sheet) and the weather to the pressure; counts as so many
+        observations of the log.
+    ground_level_m, shortest_ground_s : float
+        Two stays on the ground differ by this much in level without any drift (held in the hand, other grass); shorter
+        stays are not compared.
     kink : KinkModel
         What is tried around motor stops.
     usual_avionics_a, avionics_spread_a : float
@@ -66,9 +70,12 @@ class MeasureTuning:
         second: controllers heat up in seconds; makers state bursts for some seconds, too, but not uniformly.
     receiver_dip_s : float
         A receiver restarts on dips shorter than a second: the mean over this time counts.
-    edge_error_s : dict of segment kind to float
-        How well the edge between a glide and its neighbour is known in time: a motor's to a sample, the slow turn from
-        sink to lift and a touch-down to a second or so.
+    motor_edge_s, ground_edge_s : float
+        How well a motor's start and stop, and a take-off or touch-down, are known in time.
+    least_edge_s, most_edge_s : float
+        The edge between sink and lift is never known better than the first, nor worse than the second: a circle.
+    edge_window_s, gust_s : float
+        The climb over this window tells how fast sink turns into lift there; gusts last about so long.
     sink_cell_s, fewest_cells : float, int
         Cells over which sink is averaged for the typical sink, longer than most gusts, and how many it takes.
     shortest_part_s : float
@@ -95,7 +102,10 @@ class MeasureTuning:
     reading_step_s: float = 0.1
     most_stops: int = 24
     unlikely: float = 0.01
-    drift_m_per_root_s: float = 0.02
+    usual_drift_m_per_root_s: float = 0.03
+    usual_drift_weight: float = 2.0
+    ground_level_m: float = 0.8
+    shortest_ground_s: float = 3.0
     usual_avionics_a: float = 0.25
     avionics_spread_a: float = 0.15
     usual_offset_a: float = 0.2
@@ -105,9 +115,12 @@ class MeasureTuning:
     sustained_s: float = 10.0
     burst_s: float = 1.0
     receiver_dip_s: float = 0.3
-    edge_error_s: dict[SegmentKind | None, float] = field(
-        default_factory=lambda: {"motor_run": 0.3, "thermal_climb": 1.2, "ground": 1.5}
-    )
+    motor_edge_s: float = 0.2
+    ground_edge_s: float = 1.5
+    least_edge_s: float = 0.5
+    most_edge_s: float = 8.0
+    edge_window_s: float = 16.0
+    gust_s: float = 4.0
     sink_cell_s: float = 4.0
     fewest_cells: int = 4
     shortest_part_s: float = 10.0
