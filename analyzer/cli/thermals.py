@@ -29,6 +29,14 @@ Examples:
 @click.command(epilog=EPILOG, short_help="Thermals, wind, glide and speed to fly.")
 @click.argument("logs", metavar="[LOG]...", nargs=-1, type=options.FILE)
 @options.setup_option
+@click.option(
+    "--next-climb",
+    "next_climbs_m_s",
+    type=click.FloatRange(0.0, 20.0),
+    multiple=True,
+    metavar="M/S",
+    help="Mean climb expected next, for the speed to fly; may be repeated.",
+)
 @options.json_option
 @options.map_option
 @options.logbook_option
@@ -36,6 +44,7 @@ Examples:
 def command(
     logs: tuple[Path, ...],
     setup_path: Path | None,
+    next_climbs_m_s: tuple[float, ...],
     json_target: str | None,
     mappings: tuple[str, ...],
     logbook: str | None,
@@ -52,14 +61,15 @@ def command(
     options.check_targets({"--json": json_target}, inputs=[*logs, *([setup_path] if setup_path else [])])
     if logbook is not None:
         return _write([], _kept(logbook), json_target, units, with_session=True)
-    reports, summaries, status = _analyzed(logs, options.read_setup_option(setup_path), options.column_map(mappings))
+    setup, columns = options.read_setup_option(setup_path), options.column_map(mappings)
+    reports, summaries, status = _analyzed(logs, setup, columns, next_climbs_m_s)
     if not reports:
         return status
     return max(status, _write(reports, summaries, json_target, units, with_session=len(logs) > 1))
 
 
 def _analyzed(
-    logs: tuple[Path, ...], setup: Setup | None, columns: dict[str, str]
+    logs: tuple[Path, ...], setup: Setup | None, columns: dict[str, str], next_climbs_m_s: tuple[float, ...]
 ) -> tuple[list[SoaringReport], list[FlightSummary], int]:
     from analyzer.analysis import analyze_log
     from analyzer.soaring.report import soar
@@ -70,7 +80,7 @@ def _analyzed(
             progress.item(path.name)
             try:
                 analysis = analyze_log(path, setup, columns)
-                reports.append(soar(analysis.log, analysis.segmentation, analysis.summary, setup))
+                reports.append(soar(analysis.log, analysis.segmentation, analysis.summary, setup, next_climbs_m_s))
                 summaries.append(analysis.summary)
             except Exception as error:  # noqa: BLE001 - one broken log must not keep the others from their results
                 progress.clear()
@@ -103,7 +113,7 @@ def _write(
     from analyzer.export.writing import write_document
     from analyzer.soaring.session import session_of
 
-    session = session_of(summaries) if with_session else None
+    session = session_of(summaries, reports) if with_session else None
     if json_target != "-":
         texts = [
             *(thermals_text(report, units) for report in reports),

@@ -10,13 +10,12 @@ from analyzer.errors import printable
 from analyzer.export import thermals_tables
 from analyzer.export.display import ABSENT, INTERVAL_SE, System, clock, scale_of, shown, when
 from analyzer.export.table import render_text
-from analyzer.export.thermals_tables import ALL_MODES
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from analyzer.export.table import Table
-    from analyzer.soaring.records import ModeDifference, SoaringReport, StartScore
+    from analyzer.soaring.records import PolarComparison, SoaringReport, StartScore
     from analyzer.soaring.session import Session
 
 WIDTH: Final = 80
@@ -46,7 +45,9 @@ def thermals_text(report: SoaringReport, system: System = "metric") -> str:
         "\n".join(line for line in (title, "=" * len(title), when(report.started_at)) if line),
         _answers(report, system),
         *_rendered(tables),
-        _listed("Flight modes compared", (_difference(item, system) for item in report.glide.mode_differences)),
+        _listed(
+            "Flight modes compared, at sea level", (_difference(item, system) for item in report.glide.mode_differences)
+        ),
         _listed("About the log", (notice.message for notice in report.notices)),
         _listed("Cautions", (FLYING,)),
     ]
@@ -66,7 +67,13 @@ def session_text(session: Session, system: System = "metric") -> str:
         thermals_tables.heights_table(session, system),
         thermals_tables.hours_table(session, system),
     ]
-    return "\n\n".join(["\n".join([title, "=" * len(title)]), textwrap.fill(said, WIDTH), *_rendered(tables)]) + "\n"
+    parts = [
+        "\n".join([title, "=" * len(title)]),
+        textwrap.fill(said, WIDTH),
+        *_rendered(tables),
+        _listed("Polars compared, at sea level", (_difference(item, system) for item in session.polar_differences)),
+    ]
+    return "\n\n".join(part for part in parts if part) + "\n"
 
 
 def _answers(report: SoaringReport, system: System) -> str:
@@ -116,14 +123,14 @@ def _start(start: StartScore, system: System) -> str:
     return f"Flight {start.flight_number}: start height {height}, {score} without landing{remark} ({start.rules})."
 
 
-def _difference(item: ModeDifference, system: System) -> str:
+def _difference(item: PolarComparison, system: System) -> str:
     """One sentence at the middle of the common speeds."""
     middle = item.differences[len(item.differences) // 2]
     sink = scale_of("sink_m_s", system)
     speed = shown("airspeed_m_s", middle.airspeed_m_s, system)
     interval = f"{sink.text(middle.low_m_s)} to {sink.text(middle.high_m_s)} {sink.symbol}"
-    names = f"{item.second or ALL_MODES} against {item.first or ALL_MODES} at {speed}"
-    if not middle.shown:
+    names = f"{item.second} against {item.first} at {speed}"
+    if not middle.is_shown:
         return f"{names}: no difference in sink shown ({interval})."
     more = "more" if middle.sink_difference_m_s > 0.0 else "less"
     return f"{names}: sinks {sink.with_unit(abs(middle.sink_difference_m_s))} {more} ({interval})."

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from itertools import combinations
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -11,11 +10,11 @@ import numpy as np
 from analyzer.constants import ISA_SEA_LEVEL_DENSITY_KG_M3, STANDARD_GRAVITY_M_S2
 from analyzer.errors import NoAnswerError
 from analyzer.records import Notice
-from analyzer.soaring.polar_fit import PolarFit, compare_polars, fit_polar, glide_blocks, joined
+from analyzer.soaring.polar_comparison import compare_all
+from analyzer.soaring.polar_fit import PolarFit, fit_polar, glide_blocks, joined
 from analyzer.soaring.records import (
     GlideReport,
     Landmarks,
-    ModeDifference,
     ModeSink,
     PolarPoint,
     PolarReport,
@@ -31,7 +30,8 @@ if TYPE_CHECKING:
     from analyzer.soaring.air_motion import AirMotion
     from analyzer.soaring.glide_stretches import Stretch
     from analyzer.soaring.polar import Polar
-    from analyzer.soaring.polar_fit import GlideBlocks
+    from analyzer.soaring.polar_comparison import compare_all
+from analyzer.soaring.polar_fit import GlideBlocks
 
 EXPECTED_CLIMBS_M_S: Final = (0.0, 0.5, 1.0, 1.5, 2.0, 3.0)
 CURVE_POINTS: Final = 25
@@ -82,7 +82,11 @@ def _blocks(motion: AirMotion, stretch: Stretch) -> GlideBlocks:
 
 
 def glide_report(
-    fits: Mapping[str | None, PolarFit], glides: Sequence[Glide], density_kg_m3: float, airframe: Airframe | None
+    fits: Mapping[str | None, PolarFit],
+    glides: Sequence[Glide],
+    density_kg_m3: float,
+    airframe: Airframe | None = None,
+    next_climbs_m_s: Sequence[float] = (),
 ) -> GlideReport:
     """Put the glide together.
 
@@ -95,10 +99,14 @@ def glide_report(
     density_kg_m3 : float
         Air density in which they were flown.
     airframe : Airframe, optional
-        Of the setup: its mass is the reference, its area gives the drag coefficients.
+        Of the setup: its mass and area give the drag coefficients.
+    next_climbs_m_s : sequence of float
+        Expected climbs to add to the table of speeds to fly.
     """
-    polars = tuple(_polar_report(mode, fit, density_kg_m3, airframe) for mode, fit in fits.items())
-    return GlideReport(_mode_sinks(glides), polars, _mode_differences(fits))
+    climbs = sorted({*EXPECTED_CLIMBS_M_S, *next_climbs_m_s})
+    polars = tuple(_polar_report(mode, fit, density_kg_m3, airframe, climbs) for mode, fit in fits.items())
+    named = {polar.flight_mode or "no mode": polar for polar in polars}
+    return GlideReport(_mode_sinks(glides), polars, compare_all(named))
 
 
 def mean_sink(sinks: Sequence[ModeSink]) -> tuple[float, float] | None:
@@ -125,17 +133,9 @@ def _mode_sinks(glides: Sequence[Glide]) -> tuple[ModeSink, ...]:
     return tuple(found)
 
 
-def _mode_differences(fits: Mapping[str | None, PolarFit]) -> tuple[ModeDifference, ...]:
-    found = []
-    for (first, one), (second, other) in combinations(fits.items(), 2):
-        try:
-            found.append(ModeDifference(first, second, compare_polars(one, other)))
-        except NoAnswerError:
-            continue
-    return tuple(found)
-
-
-def _polar_report(mode: str | None, fit: PolarFit, density_kg_m3: float, airframe: Airframe | None) -> PolarReport:
+def _polar_report(
+    mode: str | None, fit: PolarFit, density_kg_m3: float, airframe: Airframe | None, climbs_m_s: Sequence[float]
+) -> PolarReport:
     polar = fit.polar
     mass_kg = airframe.mass_kg if airframe is not None else None
     at_sea_level = polar.scaled(density_ratio=ISA_SEA_LEVEL_DENSITY_KG_M3 / density_kg_m3)
@@ -159,7 +159,7 @@ def _polar_report(mode: str | None, fit: PolarFit, density_kg_m3: float, airfram
         zero_lift_drag_coefficient=drag,
         induced_drag_factor=induced,
         curve=_curve(fit),
-        speeds_to_fly=speeds_to_fly(polar),
+        speeds_to_fly=speeds_to_fly(polar, climbs_m_s),
     )
 
 
@@ -190,7 +190,7 @@ def _curve(fit: PolarFit) -> tuple[PolarPoint, ...]:
     return tuple(PolarPoint(*map(float, row)) for row in zip(speeds, middle, low, high, strict=True))
 
 
-def speeds_to_fly(polar: Polar, climbs_m_s: Sequence[float] = EXPECTED_CLIMBS_M_S) -> tuple[SpeedToFly, ...]:
+def speeds_to_fly(polar: Polar, climbs_m_s: Sequence[float]) -> tuple[SpeedToFly, ...]:
     """Speed to fly towards each expected climb, in still air, and the mean speed over glide and climb."""
     speeds = speed_to_fly_m_s(polar, climbs_m_s)
     means = cross_country_speed_m_s(polar, speeds, climbs_m_s)

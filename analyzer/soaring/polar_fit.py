@@ -225,41 +225,6 @@ def fit_polar(blocks: GlideBlocks, block_s: float = BLOCK_S) -> PolarFit:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class PolarDifference:
-    """How two states of one aircraft (flight modes, ballast) differ at one airspeed; second minus first."""
-
-    airspeed_m_s: float
-    sink_difference_m_s: float
-    low_m_s: float
-    high_m_s: float
-
-    @property
-    def shown(self) -> bool:
-        """Whether the 95 % interval excludes no difference."""
-        return self.low_m_s > 0.0 or self.high_m_s < 0.0
-
-
-def compare_polars(first: PolarFit, second: PolarFit, count: int = 9) -> tuple[PolarDifference, ...]:
-    """Difference in sink, second minus first, with its 95 % interval over the speeds that both flew.
-
-    Raises
-    ------
-    NoAnswerError
-        When the ranges of speed do not overlap.
-    """
-    low, high = max(first.slowest_m_s, second.slowest_m_s), min(first.fastest_m_s, second.fastest_m_s)
-    if low >= high:
-        raise NoAnswerError("the two were flown at different speeds: nothing to compare")
-    speeds = np.linspace(low, high, count)
-    difference = second.polar.sink_m_s(speeds) - first.polar.sink_m_s(speeds)
-    reach = CONFIDENCE_95 * np.hypot(first.sink_se_m_s(speeds), second.sink_se_m_s(speeds))
-    return tuple(
-        PolarDifference(float(speed), float(middle), float(middle - half), float(middle + half))
-        for speed, middle, half in zip(speeds, difference, reach, strict=True)
-    )
-
-
 def _terms(airspeed_m_s: ArrayLike, load_factor: ArrayLike = 1.0) -> Array:
     speed, load = np.broadcast_arrays(np.asarray(airspeed_m_s, dtype=float), np.asarray(load_factor, dtype=float))
     return np.stack([speed**3, load**2 / speed], axis=-1)

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from analyzer.records import Notice, ThermalClimb
-from analyzer.soaring.polar_fit import PolarDifference
 from analyzer.soaring.wind import Wind
 
 THERMALS_SCHEMA: Final = "climbledger/thermals/1"
@@ -164,11 +163,26 @@ class ModeSink:
 
 
 @dataclass(frozen=True, slots=True)
-class ModeDifference:
-    """How the polars of two flight modes differ, second minus first."""
+class PolarDifference:
+    """How much more the second of two polars sinks at one airspeed, with its 95 % interval; at sea-level density."""
 
-    first: str | None
-    second: str | None
+    airspeed_m_s: float
+    sink_difference_m_s: float
+    low_m_s: float
+    high_m_s: float
+
+    @property
+    def is_shown(self) -> bool:
+        """Whether the interval excludes no difference."""
+        return self.low_m_s > 0.0 or self.high_m_s < 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class PolarComparison:
+    """How two polars differ over the speeds that both flew, second minus first; named by flight mode or by log."""
+
+    first: str
+    second: str
     differences: tuple[PolarDifference, ...]
 
 
@@ -178,7 +192,7 @@ class GlideReport:
 
     sinks: tuple[ModeSink, ...]
     polars: tuple[PolarReport, ...]
-    mode_differences: tuple[ModeDifference, ...]
+    mode_differences: tuple[PolarComparison, ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,7 +40,13 @@ if TYPE_CHECKING:
     from analyzer.soaring.polar import Polar
 
 
-def soar(log: Log, segmentation: Segmentation, summary: FlightSummary, setup: Setup | None = None) -> SoaringReport:
+def soar(
+    log: Log,
+    segmentation: Segmentation,
+    summary: FlightSummary,
+    setup: Setup | None = None,
+    next_climbs_m_s: Sequence[float] = (),
+) -> SoaringReport:
     """Find what a log says of the air and of the glide.
 
     Parameters
@@ -53,6 +59,8 @@ def soar(log: Log, segmentation: Segmentation, summary: FlightSummary, setup: Se
         Its measures: climbs, glides and totals are taken from there.
     setup : Setup, optional
         Its airframe gives a polar where the log cannot, its mass and area the drag coefficients, its air the density.
+    next_climbs_m_s : sequence of float
+        Expected climbs to add to the table of speeds to fly [m/s].
 
     Returns
     -------
@@ -70,7 +78,7 @@ def soar(log: Log, segmentation: Segmentation, summary: FlightSummary, setup: Se
     motion = air_motion(time_s, traces.channels, track, wind)
     density = _density_kg_m3(traces, segmentation, setup)
     fits, unfitted = fit_polars(motion, stretches)
-    glide = glide_report(fits, summary.glides, density, setup.airframe if setup is not None else None)
+    glide = glide_report(fits, summary.glides, density, setup.airframe if setup is not None else None, next_climbs_m_s)
     own_sink = choose_own_sink(next(iter(fits.values()), None), _setup_polar(setup, density), mean_sink(glide.sinks))
     cells = _cells(traces, motion, own_sink, stretches)
     return SoaringReport(

@@ -10,11 +10,14 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.records import ThermalClimb
+from analyzer.soaring.polar_comparison import compare_all
+from analyzer.soaring.records import PolarComparison
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from analyzer.records import FlightSummary
+    from analyzer.soaring.records import SoaringReport
 
 SESSION_SCHEMA: Final = "climbledger/thermals-session/1"
 HEIGHT_BANDS_M: Final = (10.0, 25.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
@@ -68,16 +71,19 @@ class Session:
     thermal_gain_m: float
     motor_gain_m: float | None
     lift_share: float | None
+    polar_differences: tuple[PolarComparison, ...]
     schema: str = SESSION_SCHEMA
 
 
-def session_of(summaries: Sequence[FlightSummary]) -> Session:
+def session_of(summaries: Sequence[FlightSummary], reports: Sequence[SoaringReport] = ()) -> Session:
     """Gather the thermal climbs of several logs.
 
     Parameters
     ----------
     summaries : sequence of FlightSummary
         As analysed, or as kept in a logbook.
+    reports : sequence of SoaringReport
+        Of some of these logs: their polars are compared, each log's longest flown.
 
     Returns
     -------
@@ -102,6 +108,7 @@ def session_of(summaries: Sequence[FlightSummary]) -> Session:
         thermal_gain_m=sum(item.climb.height_gain_m or 0.0 for item in measured),
         motor_gain_m=motored if known else None,
         lift_share=lifted / (lifted + motored) if known and lifted + motored > 0.0 else None,
+        polar_differences=compare_all({r.name: r.glide.polars[0] for r in reports if r.glide.polars}),
     )
 
 

@@ -97,3 +97,10 @@ def test_an_empty_logbook_has_no_answer(call, tmp_path):
 
 def test_feet(call, log_path):
     assert "ft/min" in call("thermals", log_path, "--units", "feet").out
+
+
+def test_a_chosen_climb_is_accepted_and_nonsense_is_not(call, log_path):
+    assert call("thermals", log_path, "--next-climb", "1.2").status == 0
+    outcome = call("thermals", log_path, "--next-climb", "-3")
+    assert outcome.status == 2
+    assert "next-climb" in outcome.complaint

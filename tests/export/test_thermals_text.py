@@ -46,7 +46,7 @@ def test_netto_has_its_interval(text):
 
 def test_modes_are_compared_in_a_sentence(text):
     sentence = " ".join(text.split())
-    assert "speed against cruise at 10.5 m/s: sinks 0.27 m/s more" in sentence
+    assert "speed against cruise at 10.2 m/s: sinks 0.26 m/s more" in sentence
 
 
 def test_notices_and_the_caution_are_there(text):

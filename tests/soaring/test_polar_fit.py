@@ -5,7 +5,7 @@ import pytest
 
 from analyzer.errors import NoAnswerError
 from analyzer.soaring.polar import Polar
-from analyzer.soaring.polar_fit import compare_polars, fit_polar, glide_blocks, joined
+from analyzer.soaring.polar_fit import fit_polar, glide_blocks, joined
 
 TRUE = Polar(2.2e-4, 2.1)  # least sink 0.37 m/s at 7.5 m/s
 
@@ -90,15 +90,3 @@ def test_one_speed_or_too_short_is_refused():
         fit_polar(glide_blocks(*_glide(minutes=0.5)))
     with pytest.raises(NoAnswerError, match="too few"):
         fit_polar(joined([]))
-
-
-def test_two_states_are_compared_with_their_interval():
-    plain = fit_polar(glide_blocks(*_glide(seed=1)))
-    time, climb, speed = _glide(seed=2)
-    flapped = fit_polar(glide_blocks(time, climb - 0.3, speed))
-    differences = compare_polars(plain, flapped)
-    assert all(item.shown and item.low_m_s < 0.3 < item.high_m_s for item in differences[2:6])
-    same = compare_polars(plain, fit_polar(glide_blocks(*_glide(seed=3))))
-    assert not any(item.shown for item in same)
-    with pytest.raises(NoAnswerError, match="different speeds"):
-        compare_polars(plain, fit_polar(glide_blocks(*_glide(low=15.0, high=25.0))))
