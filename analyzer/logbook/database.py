@@ -123,9 +123,9 @@ def _as_logbook_error(error: SQLAlchemyError, what: str, label: str) -> LogbookE
         "readonly": "check the permissions of the file and its folder",
         "read-only": "check the permissions of the file and its folder",
         "full": "free some space on the disk",
-        "connection": "check that the server runs, and the URL",
-        "authentication": "check the user and password in the URL",
         "does not exist": "create the database, or correct the URL",
+        "authentication": "check the user and password in the URL",
+        "connection": "check that the server runs, and the URL",
     }
     remedy = next((text for sign, text in remedies.items() if sign in lowered), "")
     return LogbookError(f"cannot be {what} ({reason})", source=label, remedy=remedy)

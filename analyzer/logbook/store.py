@@ -78,7 +78,11 @@ def open_logbook(where: str | Path | None = None, *, create: bool = True) -> Log
     ...     comparison = compare_flights(logbook.flights())
     """
     database = Database(locate(where))
-    make_current(database, create=create)
+    try:
+        make_current(database, create=create)
+    except BaseException:
+        database.close()
+        raise
     return Logbook(database)
 
 
