@@ -50,10 +50,10 @@ def kind_of(cell: str) -> CellKind:
         return "empty"
     if len(text) > MAX_VALUE_CHARACTERS:
         return "text"
+    if TIME.fullmatch(text):  # asked first: 06.05.2024 would pass for a number with thousands
+        return "time"
     if NUMBER.fullmatch(text):
         return "number"
-    if TIME.fullmatch(text):
-        return "time"
     match = NUMBER_WITH_UNIT.fullmatch(text)
     return "number" if match and find_units(match["unit"]) else "text"
 

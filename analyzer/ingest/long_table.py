@@ -89,7 +89,7 @@ def pivot(stamps: NDArray[np.float64], names: NDArray[np.int32]) -> Pivot:
     sizes = np.diff(np.append(starts, stamps.size))
     occurrence = _occurrence(np.repeat(np.arange(starts.size), sizes) * (int(names.max()) + 1) + names)
     heights = np.maximum.reduceat(occurrence, starts) + 1
-    targets = np.repeat(np.cumsum(heights, dtype=np.intp) - heights, sizes) + occurrence
+    targets = (np.repeat(np.cumsum(heights, dtype=np.intp) - heights, sizes) + occurrence).astype(np.intp, copy=False)
     first_rows = np.full(int(heights.sum()), stamps.size, dtype=np.intp)
     np.minimum.at(first_rows, targets, np.arange(stamps.size))
     return Pivot(first_rows, targets)
