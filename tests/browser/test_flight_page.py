@@ -78,9 +78,10 @@ def test_an_edge_dragged_in_the_plot_changes_the_measures(watched, messy_log: Pa
     end = page.locator("#segment-end")
     before = float(end.input_value())
     edge = page.locator("#flight-graph .shapelayer path[data-index]").last
+    edge.scroll_into_view_if_needed()
     box = edge.bounding_box()
     assert box is not None
-    x, y = box["x"] + box["width"] / 2, box["y"] + 60
+    x, y = box["x"] + box["width"] / 2, box["y"] + 200
     page.mouse.move(x, y)
     page.mouse.down()
     page.mouse.move(x + 10, y, steps=4)

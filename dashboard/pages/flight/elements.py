@@ -1,0 +1,35 @@
+"""Ids of the flight page's elements, and the flight that they show."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from dash.exceptions import PreventUpdate
+
+if TYPE_CHECKING:
+    from dashboard.session import OpenFlight
+    from dashboard.workbench import Workbench
+
+DROP: Final = "drop"
+CHOOSE: Final = "flight-choice"
+QUESTION: Final = "column-question"
+HEADLINE: Final = "flight-headline"
+GRAPH: Final = "flight-graph"
+SELECTED: Final = "selected-segment"
+LIST: Final = "segment-list"
+EDITOR: Final = "segment-editor"
+DETAILS: Final = "flight-details"
+
+
+def flight_on_screen(workbench: Workbench, key: str | None, tab: str | None) -> OpenFlight:
+    """The flight that a tab shows.
+
+    Raises
+    ------
+    PreventUpdate
+        When there is none: nothing is then changed on the page.
+    """
+    flight = workbench.shelf.get(key, tab or "")
+    if flight is None:
+        raise PreventUpdate
+    return flight

@@ -1,0 +1,153 @@
+"""The flight on screen: five answers, plot, list of segments, every table."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from dash import ALL, Input, Output, State, ctx, html
+from dash.exceptions import PreventUpdate
+
+from analyzer.cautions import REPORT_CAUTIONS
+from analyzer.export import flight_tables
+from analyzer.export.answers import answers
+from dashboard import ids
+from dashboard.components import segments as parts
+from dashboard.components.flight_graph import (
+    axis_seconds,
+    flight_graph,
+    segment_at,
+    window_of,
+    zoomed,
+)
+from dashboard.components.ledger import answer_list, ledger
+from dashboard.pages.flight.elements import (
+    DETAILS,
+    EDITOR,
+    GRAPH,
+    HEADLINE,
+    LIST,
+    SELECTED,
+    flight_on_screen,
+)
+from dashboard.preferences import Preferences
+
+if TYPE_CHECKING:
+    from dash import Dash
+
+    from dashboard.session import OpenFlight
+    from dashboard.workbench import Workbench
+
+
+def headline(flight: OpenFlight, preferences: Preferences) -> list[Any]:
+    """Name of the flight and the five answers."""
+    setup_name = f"with {flight.setup.name}" if flight.setup is not None else "without a setup"
+    flag = html.Span("invented sample flight", className="sample-flag") if flight.is_sample else None
+    return [
+        html.H1([flight.title, " ", html.Span(setup_name, className="quiet"), " ", flag]),
+        answer_list(answers(flight.analysis.summary, preferences.units, flight.setup)),
+    ]
+
+
+def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
+    """Every table of the summary, in the order of decisions, then what was wrong with the log."""
+    summary, system = flight.analysis.summary, preferences.units
+    over = [number for number, limit in enumerate(summary.power_system.limits) if limit.ok is False]
+    apart = [number for number, item in enumerate(summary.match) if item.within_uncertainty is False]
+    notices = [html.Li(notice.message) for notice in summary.log.notices]
+    return [
+        html.H2("Limits"),
+        ledger(flight_tables.limits_table(summary, system), beyond=over),
+        html.H2("Climbs"),
+        ledger(flight_tables.climbs_table(summary, system)),
+        ledger(flight_tables.draw_table(summary, system)),
+        ledger(flight_tables.match_table(summary, system), beyond=apart),
+        html.H2("Glide and air"),
+        ledger(flight_tables.glides_table(summary, system)),
+        ledger(flight_tables.thermals_table(summary, system)),
+        html.H2("Totals"),
+        html.Div(
+            [ledger(flight_tables.totals_table(summary, system)), ledger(flight_tables.kinds_table(summary, system))],
+            className="columns",
+        ),
+        html.H2("About the log"),
+        html.Ul(notices, className="notices") if notices else html.P("Nothing to remark."),
+        html.H2("Cautions"),
+        html.Ul([html.Li(caution) for caution in REPORT_CAUTIONS], className="notices"),
+    ]
+
+
+def register(app: Dash, workbench: Workbench) -> None:
+    """Add the callbacks."""
+
+    @app.callback(
+        Output(HEADLINE, "children"),
+        Output(DETAILS, "children"),
+        Input(ids.CURRENT, "data"),
+        Input(ids.REVISION, "data"),
+        Input(ids.PREFERENCES, "data"),
+        State(ids.TAB, "data"),
+    )
+    def show(key: str | None, _: int, preferences: dict[str, str] | None, tab: str) -> tuple[Any, Any]:
+        flight = flight_on_screen(workbench, key, tab)
+        chosen = Preferences.from_store(preferences)
+        return headline(flight, chosen), details(flight, chosen)
+
+    @app.callback(
+        Output(GRAPH, "figure"),
+        Output(GRAPH, "style"),
+        Output(LIST, "children"),
+        Output(EDITOR, "children"),
+        Input(ids.CURRENT, "data"),
+        Input(ids.REVISION, "data"),
+        Input(ids.PREFERENCES, "data"),
+        Input(SELECTED, "data"),
+        State(ids.TAB, "data"),
+    )
+    def draw(
+        key: str | None, _: int, preferences: dict[str, str] | None, selected: int | None, tab: str
+    ) -> tuple[Any, Any, Any, Any]:
+        flight = flight_on_screen(workbench, key, tab)
+        chosen = Preferences.from_store(preferences)
+        cut = flight.analysis.segmentation
+        figure = flight_graph(flight.analysis, selected, chosen.units, chosen.look)
+        return (
+            figure,
+            {"height": f"{figure.layout.height}px"},
+            parts.segment_list(cut, selected, chosen.units),
+            parts.segment_editor(cut, selected),
+        )
+
+    @app.callback(
+        Output(GRAPH, "figure", allow_duplicate=True),
+        Input(GRAPH, "relayoutData"),
+        State(ids.CURRENT, "data"),
+        State(ids.PREFERENCES, "data"),
+        State(ids.TAB, "data"),
+        prevent_initial_call=True,
+    )
+    def zoom(event: dict[str, Any] | None, key: str | None, preferences: dict[str, str] | None, tab: str) -> Any:  # noqa: ANN401 - a patch
+        try:
+            window_s = window_of(event or {})
+        except KeyError:
+            raise PreventUpdate from None
+        return zoomed(
+            flight_on_screen(workbench, key, tab).analysis, window_s, Preferences.from_store(preferences).units
+        )
+
+    @app.callback(
+        Output(SELECTED, "data"),
+        Input({"type": parts.ROW, "index": ALL}, "n_clicks"),
+        Input(GRAPH, "clickData"),
+        Input(ids.CURRENT, "data"),
+        State(ids.TAB, "data"),
+        prevent_initial_call=True,
+    )
+    def select(_: list[int], click: dict[str, Any] | None, key: str | None, tab: str) -> Any:  # noqa: ANN401 - index or no update
+        if ctx.triggered_id == ids.CURRENT:
+            return None
+        if ctx.triggered_id == GRAPH and click:
+            cut = flight_on_screen(workbench, key, tab).analysis.segmentation
+            return segment_at(cut.segments, axis_seconds(click["points"][0]["x"]))
+        if isinstance(ctx.triggered_id, dict) and ctx.triggered[0]["value"]:
+            return ctx.triggered_id["index"]
+        raise PreventUpdate
