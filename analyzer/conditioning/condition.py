@@ -7,15 +7,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from analyzer.channels import Channel, channel_of
+from analyzer.channels import channel_of
 from analyzer.conditioning.fill import bridge, hold_label
+from analyzer.conditioning.height import smoothed_height
 from analyzer.conditioning.launch_level import launch_level
-from analyzer.conditioning.noise import motion_noise
-from analyzer.conditioning.outliers import out_of_range, spikes
-from analyzer.conditioning.sampling import update_rows
+from analyzer.conditioning.mend import true_readings
 from analyzer.conditioning.tuning import CONDITIONING, ConditioningTuning
-from analyzer.conditioning.vertical_motion import at_times, smooth
 from analyzer.constants import STANDARD_GRAVITY_M_S2
+from analyzer.errors import LogFileError
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
@@ -24,6 +23,11 @@ if TYPE_CHECKING:
     from analyzer.records import Log
 
     Array = NDArray[np.float64]
+    Columns = dict[str, Array | pd.Series]
+
+_MOVING_START = Notice(
+    "launch-level-unknown", "the log starts in the air or moving: heights are above its first altitude reading"
+)
 
 
 def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
@@ -32,7 +36,7 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
     Parameters
     ----------
     log : Log
-        As read; `time_s` strictly increasing from 0, `altitude_m` with at least one value.
+        As read; `time_s` strictly increasing from 0.
     tuning : ConditioningTuning
         The stage's tuning.
 
@@ -40,94 +44,76 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
     -------
     Log
         Columns as in the package's documentation.
+
+    Raises
+    ------
+    LogFileError
+        When no altitude reading is plausible.
     """
     time_s = log.frame["time_s"].to_numpy(dtype=float)
-    columns: dict[str, Array | pd.Series] = {"time_s": time_s}
-    notices: list[Notice] = []
+    columns, readings, notices = _on_one_timeline(log, time_s, tuning)
+    rows = readings["altitude_m"]
+    if len(rows) == 0:
+        raise LogFileError("no altitude in it is plausible", source=log.name, remedy="check the column's unit")
+    own_times = time_s[rows]
+    altitude = log.frame["altitude_m"].to_numpy(dtype=float)[rows]
+    level, known = launch_level(own_times, altitude, tuning.launch_rise_m)
+    altitude = altitude - level
+    columns |= _altitudes(np.asarray(columns["altitude_m"]) - level, altitude, rows)
+    columns |= _vertical_motion(time_s, own_times, altitude, tuning)
+    if "airspeed_m_s" in readings and len(readings["airspeed_m_s"]) > 1:
+        speed_rows = readings["airspeed_m_s"]
+        speed = log.frame["airspeed_m_s"].to_numpy(dtype=float)[speed_rows]
+        speed_there = np.interp(own_times, time_s[speed_rows], speed)
+        columns |= _energy(time_s, own_times, altitude + np.square(speed_there) / (2 * STANDARD_GRAVITY_M_S2), tuning)
+    if "power_w" not in columns and "voltage_v" in columns and "current_a" in columns:
+        columns["power_w"] = np.asarray(columns["voltage_v"]) * np.asarray(columns["current_a"])
+    frame = pd.DataFrame(columns, copy=False)
+    return log.then("conditioned", frame, notices if known else [*notices, _MOVING_START])
+
+
+def _on_one_timeline(
+    log: Log, time_s: Array, tuning: ConditioningTuning
+) -> tuple[Columns, dict[str, NDArray[np.intp]], list[Notice]]:
+    """Every channel at every stamp, the rows of its true readings, and notices."""
+    columns: Columns = {"time_s": time_s}
     readings: dict[str, NDArray[np.intp]] = {}
-    for column in log.frame.columns:
-        if column == "time_s":
-            continue
+    notices: list[Notice] = []
+    for column in log.frame.columns.drop("time_s"):
         channel = channel_of(column)
         if channel.kind == "label":
             columns[column] = hold_label(log.frame[column])
             continue
-        values = log.frame[column].to_numpy(dtype=float, copy=True)
-        rows, found = _mend(time_s, values, column, channel, tuning)
-        notices += found
+        values = log.frame[column].to_numpy(dtype=float)
+        rows, found = true_readings(time_s, values, channel, tuning)
         readings[column] = rows
-        columns[column] = bridge(time_s, time_s[rows], values[rows], channel.kind, tuning)
-    altitude = log.frame["altitude_m"].to_numpy(dtype=float)
-    rows = readings["altitude_m"]
-    level, known = launch_level(time_s[rows], altitude[rows], tuning.launch_rise_m)
-    if not known:
-        notices.append(
-            Notice("launch-level-unknown", "the log starts in the air or moving: heights are above its first reading")
-        )
-    columns["altitude_m"] = np.asarray(columns["altitude_m"]) - level
-    own_altitude = np.full(len(time_s), np.nan)
-    own_altitude[rows] = altitude[rows] - level
-    columns["altitude_reading_m"] = own_altitude
-    columns |= _vertical(time_s, time_s[rows], altitude[rows] - level, "height_m", "climb_m_s", tuning)
-    if "airspeed_m_s" in readings and len(readings["airspeed_m_s"]) > 10:
-        speed = np.interp(time_s[rows], time_s, np.nan_to_num(np.asarray(columns["airspeed_m_s"])))
-        energy = altitude[rows] - level + np.square(speed) / (2 * STANDARD_GRAVITY_M_S2)
-        columns |= _vertical(time_s, time_s[rows], energy, "energy_height_m", "energy_climb_m_s", tuning)
-        del columns["energy_height_se_m"]
-    if "power_w" not in columns and "voltage_v" in columns and "current_a" in columns:
-        columns["power_w"] = np.asarray(columns["voltage_v"]) * np.asarray(columns["current_a"])
-    return log.then("conditioned: spikes and silences mended, vertical motion smoothed", pd.DataFrame(columns), notices)
+        notices += found
+        whole = len(rows) == len(time_s)
+        columns[column] = values if whole else bridge(time_s, time_s[rows], values[rows], channel.kind, tuning)
+    return columns, readings, notices
 
 
-def _mend(
-    time_s: Array, values: Array, column: str, channel: Channel, tuning: ConditioningTuning
-) -> tuple[NDArray[np.intp], list[Notice]]:
-    """Rows of a channel's true and plausible readings, and what was set aside."""
-    notices = []
-    wrong = out_of_range(values, channel.low, channel.high)
-    if wrong.any():
-        values[wrong] = np.nan
-        notices.append(
-            Notice("out-of-range", f"{channel.title}: {np.count_nonzero(wrong)} impossible values set aside")
-        )
-    rows = update_rows(time_s, values, tuning)
-    acceleration = tuning.greatest_acceleration_m_s2 if channel.name == "altitude_m" else 0.0
-    if channel.kind == "continuous":
-        spike = spikes(time_s[rows], values[rows], tuning, acceleration)
-        if spike.any():
-            notices.append(
-                Notice("spikes-removed", f"{channel.title}: {np.count_nonzero(spike)} single-sample spikes set aside")
-            )
-            rows = rows[~spike]
-    return rows, notices
+def _altitudes(altitude_m: Array, reading_m: Array, rows: NDArray[np.intp]) -> Columns:
+    """Altitude above the launch point at all stamps, and at the altimeter's own readings alone."""
+    own = np.full(len(altitude_m), np.nan)
+    own[rows] = reading_m
+    return {"altitude_m": altitude_m, "altitude_reading_m": own}
 
 
-def _vertical(
-    time_s: Array, own_times: Array, reading: Array, height: str, climb: str, tuning: ConditioningTuning
-) -> dict[str, Array | pd.Series]:
-    """Smoothed height-like series and its rate with standard errors, at all stamps."""
-    nodes, levels, counts = _nodes(own_times, reading, _node_spacing(own_times, tuning))
-    noise = motion_noise(nodes, levels, tuning)
-    variance = noise.variance_m2 * np.median(counts) / counts
-    jerk = noise.jerk_at(0.5 * (nodes[1:] + nodes[:-1]))
-    motion = smooth(nodes, levels, variance, jerk, tuning.edge_nodes)
-    smoothed, rate, level_se, rate_se = at_times(motion, time_s)
+def _vertical_motion(time_s: Array, own_times: Array, altitude_m: Array, tuning: ConditioningTuning) -> Columns:
+    smoothed = smoothed_height(time_s, own_times, altitude_m, tuning)
     return {
-        height: smoothed,
-        height.replace("_m", "_se_m"): level_se,
-        climb: rate,
-        climb.replace("_m_s", "_se_m_s"): rate_se,
+        "height_m": smoothed.height_m,
+        "height_se_m": smoothed.height_se_m,
+        "climb_m_s": smoothed.climb_m_s,
+        "climb_se_m_s": smoothed.climb_se_m_s,
     }
 
 
-def _node_spacing(times: Array, tuning: ConditioningTuning) -> float:
-    """Time over which readings are averaged."""
-    return max(tuning.node_s, float(times[-1] - times[0]) / tuning.most_nodes)
-
-
-def _nodes(times: Array, values: Array, node_s: float) -> tuple[Array, Array, Array]:
-    """Averages of readings that stand closer than `node_s`: mean time, mean value, count."""
-    start = np.flatnonzero(np.concatenate(([True], np.diff(np.floor(times / node_s * 0.999)) > 0)))
-    start = start[np.concatenate(([True], np.diff(times[start]) > 0.3 * node_s))]
-    counts = np.diff(np.append(start, len(times))).astype(float)
-    return np.add.reduceat(times, start) / counts, np.add.reduceat(values, start) / counts, counts
+def _energy(time_s: Array, own_times: Array, energy_m: Array, tuning: ConditioningTuning) -> Columns:
+    smoothed = smoothed_height(time_s, own_times, energy_m, tuning)
+    return {
+        "energy_height_m": smoothed.height_m,
+        "energy_climb_m_s": smoothed.climb_m_s,
+        "energy_climb_se_m_s": smoothed.climb_se_m_s,
+    }

@@ -1,12 +1,13 @@
-"""Impossible values and single-sample spikes."""
+"""Readings that cannot be: impossible values, single-sample spikes, a sensor that froze."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from analyzer.conditioning.noise import quantum_of
+from analyzer.conditioning.sampling import pieces
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -15,20 +16,23 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-_NEIGHBOURHOOD = np.array([-6, -5, -4, -3, -2, 2, 3, 4, 5, 6])
+_NEIGHBOURHOOD: Final = np.array([-6, -5, -4, -3, -2, 2, 3, 4, 5, 6])
+_BEND_TO_SIGMA: Final = 1.4826 * np.sqrt(2.0 / 3.0)
+"""Median absolute bend (half a second difference) of white noise to its standard deviation: variance 1.5 sigma²."""
 
 
-def out_of_range(values: Array, low: float, high: float) -> NDArray[np.bool_]:
-    """Whether a value lies outside its physically possible range by more than noise about its bounds explains."""
+def out_of_range(values: Array, low: float, high: float) -> NDArray[np.intp]:
+    """Indices of values outside the physically possible range by more than noise about its bounds explains."""
     slack = 0.01 * (high - low)
-    return (values < low - slack) | (values > high + slack)
+    with np.errstate(invalid="ignore"):
+        return np.flatnonzero((values < low - slack) | (values > high + slack))
 
 
-def spikes(times: Array, values: Array, tuning: ConditioningTuning, acceleration: float = 0.0) -> NDArray[np.bool_]:
-    """Whether a reading stands out from both neighbours, which agree with each other.
+def spikes(times: Array, values: Array, tuning: ConditioningTuning, acceleration: float = 0.0) -> NDArray[np.intp]:
+    """Indices of readings that stand out from both neighbours, which agree with each other.
 
     A step (the start of a motor run) differs from one neighbour only and is never a spike. The threshold is the local
-    noise: second differences of the ten readings around, the suspect and its neighbours left out.
+    noise: bends of the ten readings around, the suspect and its neighbours left out.
 
     Parameters
     ----------
@@ -39,18 +43,51 @@ def spikes(times: Array, values: Array, tuning: ConditioningTuning, acceleration
     acceleration : float
         Second derivative that the quantity can really have, in its unit per s².
     """
-    result = np.zeros(len(values), dtype=bool)
     if len(values) < 5:
-        return result
-    before, after = values[1:-1] - values[:-2], values[1:-1] - values[2:]
+        return np.zeros(0, dtype=np.intp)
+    sample = pieces(values)
+    usual = np.abs(np.diff(sample, 2)) / 2
+    floor = tuning.spike_floor * max(float(np.quantile(usual, 0.9)), quantum_of(sample))
+    suspects = np.flatnonzero(np.abs(np.diff(values[:-1])) > floor) + 1
+    before, after = values[suspects] - values[suspects - 1], values[suspects] - values[suspects + 1]
     height = np.minimum(np.abs(before), np.abs(after))
-    stands_out = (before * after > 0) & (np.abs(before - after) < tuning.spike_agreement * height)
-    bend = np.abs(before + after) / 2
-    stands_out &= height > 3.0 * float(np.median(bend))
-    suspects = np.flatnonzero(stands_out) + 1
-    around = np.clip(suspects[:, None] + _NEIGHBOURHOOD, 1, len(values) - 2) - 1
-    scale = 1.4826 * np.sqrt(2 / 3) * np.median(bend[around], axis=1) if len(suspects) else np.zeros(0)
-    possible = acceleration * (times[suspects + 1] - times[suspects - 1]) ** 2 / 8 if len(suspects) else 0.0
-    floor = 2.5 * max(float(np.quantile(bend, 0.9)), quantum_of(values))
-    result[suspects] = height[suspects - 1] > np.maximum(np.maximum(tuning.spike_sigma * scale, floor), possible)
-    return result
+    stands_out = (before * after > 0) & (np.abs(before - after) < tuning.spike_agreement * height) & (height > floor)
+    suspects, height = suspects[stands_out], height[stands_out]
+    possible = acceleration * np.square(times[suspects + 1] - times[suspects - 1]) / 8
+    noise = _local_noise(values, suspects)
+    return suspects[height > np.maximum(tuning.spike_sigma * noise, possible)]
+
+
+def _local_noise(values: Array, at: NDArray[np.intp]) -> Array:
+    """Standard deviation of the noise around readings, they and their neighbours left out."""
+    around = np.clip(at[:, None] + _NEIGHBOURHOOD, 1, len(values) - 2)
+    bend = np.abs(values[around] - 0.5 * (values[around - 1] + values[around + 1]))
+    return _BEND_TO_SIGMA * np.median(bend, axis=1) if len(at) else np.zeros(0)
+
+
+def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+    """Indices of readings that only repeat the last one because the sensor froze.
+
+    A value that repeats longer than chance explains (from how often readings repeat shortly before and after), yet not
+    so long that it is rest, and that is not the channel's commonest value (idle). The first reading stays.
+    """
+    edges = np.concatenate(([0], np.flatnonzero(np.diff(values)) + 1, [len(values)]))
+    long = np.flatnonzero(np.diff(edges) >= tuning.frozen_readings)
+    first, last = edges[long], edges[long + 1]
+    near = 2 * tuning.frozen_readings
+    changes = np.concatenate(([0], np.cumsum(np.diff(values) != 0), [len(edges) - 2]))
+    low, high = np.maximum(first - near, 0), np.minimum(last + near, len(values) - 1)
+    varied = (changes[first] - changes[low]) + (changes[high] - changes[last - 1])
+    repeats = 1.0 - (varied - 1.0) / np.maximum((first - low) + (high - last + 1), 1)
+    chance = np.clip(repeats, 1.0 / near, 1.0) ** (last - first - 1)
+    lasts = times[last - 1] - times[first]
+    whole = (low < first) & (high > last)
+    suspect = whole & (chance < tuning.frozen_chance) & (lasts < tuning.frozen_s)
+    suspect &= values[first] != _commonest(values)
+    spans = [np.arange(a + 1, b) for a, b in zip(first[suspect], last[suspect], strict=True)]
+    return np.concatenate(spans) if spans else np.zeros(0, dtype=np.intp)
+
+
+def _commonest(values: Array) -> float:
+    found, counts = np.unique(pieces(values), return_counts=True)
+    return float(found[np.argmax(counts)])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from analyzer.conditioning.tuning import ConditioningTuning
 
     Array = NDArray[np.float64]
+
+_PIECES: Final = 12
+_PIECE: Final = 4000
 
 
 def update_rows(time_s: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
@@ -35,7 +38,7 @@ def update_rows(time_s: Array, values: Array, tuning: ConditioningTuning) -> NDA
     rows = np.flatnonzero(np.isfinite(values))
     if len(rows) < 4:
         return rows
-    times, present = time_s[rows], values[rows]
+    times, present = (time_s, values) if len(rows) == len(values) else (time_s[rows], values[rows])
     period = hold_period(times, present, tuning)
     if period == 0.0:
         return rows
@@ -49,15 +52,23 @@ def update_rows(time_s: Array, values: Array, tuning: ConditioningTuning) -> NDA
 
 def hold_period(times: Array, present: Array, tuning: ConditioningTuning) -> float:
     """Period in seconds at which a held channel is renewed; 0 when it is not held."""
+    times, present = pieces(times), pieces(present)
     change = np.diff(present)
-    changes = np.flatnonzero(change != 0.0) + 1
+    changes = np.flatnonzero(change) + 1
     if len(changes) < tuning.fewest_changes:
         return 0.0
     large = np.abs(change[changes[1:] - 1]) > 1.5 * quantum_of(present)
     if np.count_nonzero(large) < tuning.fewest_changes:
         return 0.0
     still_rows = np.diff(changes)[large]
-    still_s = np.diff(times[changes])[large]
     if np.quantile(still_rows, tuning.hold_share) < 2:
         return 0.0
-    return float(np.quantile(still_s, 0.5 * tuning.hold_share + 0.2))
+    return float(np.quantile(np.diff(times[changes])[large], tuning.hold_period_share))
+
+
+def pieces(values: Array) -> Array:
+    """A long series' pieces, evenly spread, one after the other: enough to know its habits; a short one as it is."""
+    if len(values) <= 2 * _PIECES * _PIECE:
+        return values
+    starts = np.linspace(0, len(values) - _PIECE, _PIECES).astype(int)
+    return np.concatenate([values[start : start + _PIECE] for start in starts])

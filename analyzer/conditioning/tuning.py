@@ -17,6 +17,11 @@ class ConditioningTuning:
         that repeats the last value hides a change and makes an interval longer, never shorter.
     fewest_changes : int
         Fewest changes larger than the quantum on which a hold is believed.
+    hold_period_share : float
+        ... and quantile of those after the larger changes that is its period, jitter of the stamps averaged out.
+    spike_floor : float
+        A spike also stands out by this many times the bend that nine tenths of all readings stay below, and by as many
+        steps of the resolution.
     spike_sigma : float
         A spike stands out from both neighbours by at least this many local standard deviations; about one false alarm
         in 1e9 samples of Gaussian noise.
@@ -25,6 +30,12 @@ class ConditioningTuning:
         nearly all of it.
     greatest_acceleration_m_s2 : float
         Vertical acceleration (about 3 g) that a model may really have: a deviation that it explains is no spike.
+    frozen_readings : int
+        Fewer equal readings in a row are no sign of a frozen sensor.
+    frozen_chance : float
+        Probability below which repeats are no chance.
+    frozen_s : float
+        A value that stands for longer is rest: on the ground, or idle.
     bridge_samples, bridge_s : float
         A channel is interpolated over silences of up to this many of its own sampling periods, or this long, whichever
         is more; beyond, it is missing.
@@ -51,9 +62,14 @@ class ConditioningTuning:
 
     hold_share: float = 0.15
     fewest_changes: int = 12
+    hold_period_share: float = 0.275
+    spike_floor: float = 2.5
     spike_sigma: float = 6.0
     spike_agreement: float = 0.4
     greatest_acceleration_m_s2: float = 30.0
+    frozen_readings: int = 6
+    frozen_chance: float = 1e-6
+    frozen_s: float = 10.0
     bridge_samples: float = 4.0
     bridge_s: float = 2.0
     node_s: float = 0.2
