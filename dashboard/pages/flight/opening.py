@@ -33,6 +33,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         Output(ids.CURRENT, "data", allow_duplicate=True),
         Output(ids.MESSAGE, "children", allow_duplicate=True),
         Output(QUESTION, "children"),
+        Output(DROP, "contents"),
         Input(DROP, "contents"),
         State(DROP, "filename"),
         State(ids.TAB, "data"),
@@ -48,8 +49,8 @@ def register(app: Dash, workbench: Workbench) -> None:
         setup_text: str | None,
         current: str | None,
         remembered: dict[str, dict[str, str]] | None,
-    ) -> tuple[Any, Any, Any, Any]:
-        if not contents:
+    ) -> tuple[Any, Any, Any, Any, None]:
+        if not contents:  # emptied below, so that the same file can be dropped again
             raise PreventUpdate
         setup = setup_in_use(setup_text)
         problems: list[str] = []
@@ -62,7 +63,7 @@ def register(app: Dash, workbench: Workbench) -> None:
             except ClimbledgerError as error:
                 problems.append(str(error))
         lines = [message(problem) for problem in problems]
-        return open_list(workbench.shelf.of_tab(tab)), current, lines, question
+        return open_list(workbench.shelf.of_tab(tab)), current, lines, question, None
 
     @app.callback(
         Output(ids.OPEN_FLIGHTS, "data", allow_duplicate=True),
