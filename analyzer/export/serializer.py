@@ -12,6 +12,7 @@ import types
 from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime
+from functools import lru_cache
 from pathlib import PurePath
 from typing import Any, Final, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
 
@@ -92,9 +93,15 @@ def from_plain(kind: type[Record], plain: Any) -> Record:  # noqa: ANN401 - any 
     """
     if not isinstance(plain, Mapping):
         raise TypeError(f"{kind.__name__} is an object, not {type(plain).__name__}")
+    hints = _field_types(kind)  # type: ignore[arg-type]
+    return kind(**{name: _restored(hints[name], item) for name, item in plain.items() if name in hints})
+
+
+@lru_cache(maxsize=256)
+def _field_types(kind: type) -> dict[str, Any]:
+    """Type of each field; looked up once, for a logbook restores thousands of records of a kind."""
     hints = get_type_hints(kind)
-    known = {entry.name for entry in fields(kind)}  # type: ignore[arg-type]
-    return kind(**{name: _restored(hints[name], item) for name, item in plain.items() if name in known})
+    return {entry.name: hints[entry.name] for entry in fields(kind)}
 
 
 def _restored(hint: Any, plain: Any) -> Any:  # noqa: ANN401 - any type, any JSON value
