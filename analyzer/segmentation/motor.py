@@ -8,7 +8,7 @@ import numpy as np
 
 from analyzer.records import Notice
 from analyzer.segmentation.motor_edges import run_start, run_stop
-from analyzer.segmentation.motor_signal import MotorSignal, motor_signal
+from analyzer.segmentation.motor_signal import MotorSignal, motor_signal, sampling_step
 from analyzer.segmentation.spans import spans_of
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ def motor_runs(log: Log, tuning: SegmentationTuning) -> tuple[list[Span], list[N
         missing = Notice("motor-unknown", "neither power, current, rpm nor throttle is logged: no motor runs are told")
         return [], [] if known else [missing]
     time_s = log.frame["time_s"].to_numpy(dtype=float)
-    step = float(np.median(np.diff(time_s)))
+    step = sampling_step(log)
     spans = _joined(time_s, _candidates(power, rpm or throttle, time_s, tuning), signals, step)
     edged = [(run_start(time_s, signals, a), run_stop(time_s, signals, b - 1)) for a, b in spans]
     return _disjoint(edged, max(tuning.apart_s, 1.5 * step)), []

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.conditioning.sampling import pieces
 from analyzer.segmentation.spans import spans_of
 
 if TYPE_CHECKING:
@@ -44,27 +45,35 @@ class MotorSignal:
     high: float
 
 
+def sampling_step(log: Log) -> float:
+    """Usual distance between a log's stamps, in seconds."""
+    time_s = pieces(log.frame["time_s"].to_numpy(dtype=float))
+    return float(np.median(np.diff(time_s))) if len(time_s) > 1 else 1.0
+
+
 def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSignal | None:
     """A channel as a motor signal; None when it is not logged or shows no motor."""
     if not log.has(column):
         return None
     values = log.frame[column].to_numpy(dtype=float)
-    present = values[np.isfinite(values)]
-    step = float(np.median(np.diff(log.frame["time_s"].to_numpy(dtype=float))))
+    missing = np.isnan(values)
+    present = values[~missing] if missing.any() else values
+    step = sampling_step(log)
     rank = min(len(present), max(3, round(tuning.full_power_s / step)))
     full = float(np.partition(present, -rank)[-rank])
     idle = _idle_level(present, full)
     if full - idle < LEAST_FULL[column]:
         return None
     level = (values - idle) / (full - idle)
-    low, high = _noise_floors(level[np.isfinite(level)], step, tuning)
+    low, high = _noise_floors(level[~missing] if missing.any() else level, step, tuning)
     return MotorSignal(column, level, low, high)
 
 
 def _idle_level(present: Array, full: float) -> float:
     """Median of the lower cluster of readings, as far as it may be idle at all."""
-    base = float(np.quantile(present, 0.02))
-    idle = float(np.median(present[present <= base + 0.15 * (full - base)]))
+    sample = pieces(present)
+    base = float(np.quantile(sample, 0.02))
+    idle = float(np.median(sample[sample <= base + 0.15 * (full - base)]))
     return idle if idle < 0.2 * full else 0.0
 
 
@@ -74,7 +83,8 @@ def _noise_floors(level: Array, step_s: float, tuning: SegmentationTuning) -> tu
     Noise: `motor_sigma` standard deviations, from the lower half of the readings, where there are no bursts. Bursts
     (servo loads) are short and have an exponential tail: the floor is what one exceeds once in twenty such logs.
     """
-    idle = level[level < tuning.idle_below]
+    sample = pieces(level)
+    idle = sample[sample < tuning.idle_below]
     spread = float(np.median(idle) - np.quantile(idle, 0.16)) if len(idle) else 0.0
     low = max(tuning.motor_share, tuning.motor_sigma * spread)
     least = max(2.0 * low, tuning.least_peak)

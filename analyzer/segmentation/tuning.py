@@ -32,15 +32,12 @@ class SegmentationTuning:
         What counts as a thermal climb, by definition.
     circle_s : float
         Usual time of one circle; motion within a circle is integrated out.
-    ground_band_m : float
+    launch_gain_m : float
         A motor run that leaves the model this much higher was a launch: nobody lifts it as far.
-    turn_window_s, shortest_circle_s, longest_circle_s : float
-        Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
-    straight_s : float
-        A rise shorter than this, within the ends' errors, counts only if the model turned, where the log shows it.
-    edge_share : float
-        The ends of a climb are looked for in the height averaged over this share of a circle: less shifts the ends to
-        single gusts and half circles, more shifts them outwards, to the flatter side of the kink.
+    shortest_flight_s : float
+        Nothing is a landing sooner after the launch.
+    moving_start_m : float
+        A log that begins with a larger change of height begins in flight.
     still_window_s, still_m_s : float
         On the ground the vertical speed over this window stays below this (root mean square): in the hand it is less,
         in flight the sink alone is more.
@@ -54,6 +51,10 @@ class SegmentationTuning:
         At this share of the usual airspeed the model flies, however level (ground speed: of 4 m/s, beyond walking).
     rise_window_s, rise_m : float
         A change of height by more within this time is a launch without a motor; nobody walks a hill as fast.
+    walking_climb_m_s : float
+        A launch without a motor begins when the vertical speed last was below this.
+    approach_s, settled_s : float
+        The touch-down is looked for from this long before the stillness; the model is down when it stays so this long.
     reach_m : float
         A hand moves the model up and down within this.
     carry_s : float
@@ -84,7 +85,9 @@ class SegmentationTuning:
     longest_circle_s: float = 36.0
     straight_s: float = 25.0
     edge_share: float = 0.65
-    ground_band_m: float = 4.0
+    launch_gain_m: float = 4.0
+    shortest_flight_s: float = 3.0
+    moving_start_m: float = 2.0
     still_window_s: float = 6.0
     still_m_s: float = 0.25
     still_near_s: float = 2.0
@@ -94,6 +97,9 @@ class SegmentationTuning:
     flying_share: float = 0.75
     rise_window_s: float = 12.0
     rise_m: float = 6.0
+    walking_climb_m_s: float = 0.3
+    approach_s: float = 15.0
+    settled_s: float = 1.5
     reach_m: float = 3.0
     carry_s: float = 8.0
     stay_s: float = 12.0

@@ -1,0 +1,106 @@
+"""Landings: stretches of stillness, and the touch-down before them."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from analyzer.segmentation.motion import GRID_S
+from analyzer.segmentation.spans import spans_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from analyzer.segmentation.launch import Launches
+    from analyzer.segmentation.motion import Motion
+    from analyzer.segmentation.tuning import SegmentationTuning
+
+Span = tuple[float, float]
+
+
+def still_spans(motion: Motion, tuning: SegmentationTuning) -> list[Span]:
+    """Stretches in which the vertical speed stays, over a sliding window, below what hands and noise make."""
+    half = round(tuning.still_window_s / GRID_S / 2)
+    power = np.square(motion.climb_m_s)
+    total = np.cumsum(np.concatenate(([0.0], np.pad(power, half, mode="edge"))))
+    rms = np.sqrt((total[2 * half :][: len(power)] - total[: len(power)]) / (2 * half))
+    quiet = (rms < np.hypot(tuning.still_m_s, motion.climb_se_m_s)) & (motion.speed_share < tuning.flying_share)
+    return [(float(motion.time_s[a]), float(motion.time_s[b - 1])) for a, b in spans_of(quiet)]
+
+
+def next_landing(
+    motion: Motion,
+    release_s: float,
+    still: Sequence[Span],
+    levels: Sequence[float],
+    launches: Launches,
+    tuning: SegmentationTuning,
+) -> float | None:
+    """Touch-down after a release; None when the log ends in the air.
+
+    Parameters
+    ----------
+    motion : Motion
+        Vertical motion.
+    release_s : float
+        When the flight began.
+    still : sequence of (float, float)
+        From `still_spans`.
+    levels : sequence of float
+        Heights in metres at which the ground is known to be.
+    launches : Launches
+        Motor runs that carry up: the next one may start from the ground.
+    tuning : SegmentationTuning
+        The stage's tuning.
+    """
+    run = launches.powered_after(release_s)
+    flown = run[1] if run is not None and run[0] <= release_s + 1.0 else release_s
+    following = launches.powered_after(flown + 1.0)
+    until = float(motion.time_s[-1]) if following is None else following[0]
+    later = still[bisect_right(still, flown, key=lambda span: span[1]) :]
+    for start, end in sorted([*later, _level_before(motion, flown, until, tuning)]):
+        start = max(start, flown + tuning.shortest_flight_s)
+        level = float(np.median(motion.height_m[motion.window(start, min(start + 2.0, end))]))
+        near = min(abs(level - known) for known in levels) < tuning.near_ground_m
+        lasts = end - start > tuning.still_near_s if near else _lies(motion, start, end, tuning)
+        if lasts and _stays(motion, start, min(start + tuning.stay_s, until), level, tuning):
+            return _touch_down(motion, flown, start, end, tuning)
+    return None
+
+
+def _level_before(motion: Motion, flown: float, until: float, tuning: SegmentationTuning) -> Span:
+    """The stretch before a launch or the log's end in which the height stays within reach of its last value."""
+    inside = motion.window(flown, until)
+    away = np.flatnonzero(np.abs(motion.height_m[inside] - motion.height_at(until)) > tuning.reach_m)
+    start = inside.start + (int(away[-1]) + 1 if len(away) else 0)
+    return float(motion.time_s[min(start, len(motion.time_s) - 1)]), until
+
+
+def _lies(motion: Motion, start: float, end: float, tuning: SegmentationTuning) -> bool:
+    """Whether a stretch is so long and so level that the model lies there."""
+    if end - start < tuning.still_far_s:
+        return False
+    inside = motion.window(start, end)
+    allowed = np.hypot(tuning.level_m, motion.height_se_m[inside].max())
+    return bool(motion.height_m[inside].std() < allowed)
+
+
+def _stays(motion: Motion, start: float, end: float, level: float, tuning: SegmentationTuning) -> bool:
+    """Whether the height neither sinks on from a level, as in flight, nor rises faster than it is carried uphill."""
+    stretch = motion.height_m[motion.window(start, end)]
+    return bool(stretch.min() > level - tuning.sinks_on_m and stretch.max() < level + tuning.rise_m)
+
+
+def _touch_down(motion: Motion, flown: float, start: float, end: float, tuning: SegmentationTuning) -> float:
+    """First time at which the height is that of the ground: not above the least height of the seconds that follow."""
+    inside = motion.window(max(flown, start - tuning.approach_s), max(end, start + 1.0))
+    first, last = inside.start, inside.stop
+    ahead, stays = round(tuning.carry_s / GRID_S), round(tuning.settled_s / GRID_S)
+    padded = np.concatenate((motion.height_m[first : last + ahead], np.full(ahead, np.inf)))
+    least = np.lib.stride_tricks.sliding_window_view(padded, ahead)[: last - first].min(axis=1)
+    tolerance = tuning.touch_m + 2.0 * motion.height_se_m[first:last]
+    above = motion.height_m[first:last] - least > tolerance
+    down = next((a for a, b in spans_of(~above) if b - a >= stays or b == len(above)), len(above) - 1)
+    return float(motion.time_s[first + down])
