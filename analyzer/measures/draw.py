@@ -136,8 +136,12 @@ def current_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTunin
 
 
 def power_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> Draw | None:
-    """The log's electrical power."""
-    values = traces.get("power_w")
+    """The log's electrical power: current times voltage at the current's own readings, else as logged."""
+    current, voltage, values = traces.get("current_a"), traces.get("voltage_v"), traces.get("power_w")
+    if current is not None and voltage is not None:
+        known = np.isfinite(voltage)
+        # A pack's voltage runs on smoothly where its sensor falls silent: no reason to lose the current's readings.
+        values = current * np.interp(traces.time_s, traces.time_s[known], voltage[known])
     signal = signal_of(traces.time_s, values) if values is not None else None
     return Draw(signal, idle_of(signal, runs, tuning), runs, tuning) if signal is not None else None
 

@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from analyzer.records import Segmentation
 
 
+UNSEEN_M_S: Final = 1.0
+UNSEEN_AFTER_S: Final = 1.0
+"""In a gap the height may stray off the straight line between its ends at about this speed, after this time."""
+
 NO_STATIC_M: Final = 1e-3
 """Before a motor start the model glides as it does after a stop: no difference of static error."""
 
@@ -51,10 +55,22 @@ class Heights:
         """
         if time_s in self.edges:
             return self.edges[time_s]
-        climb = _interpolated(self.traces, "climb_m_s", time_s)
-        height = _interpolated(self.traces, "height_m", time_s) + self.altimeter.lag_s * climb
-        error = np.hypot(_interpolated(self.traces, "height_se_m", time_s), self.altimeter.lag_se_s * climb)
-        return Height(height, float(error))
+        height, height_se, climb, away_s = self._smoothed(time_s)
+        lifted = height + self.altimeter.lag_s * climb
+        errors = (height_se, self.altimeter.lag_se_s * climb, UNSEEN_M_S * max(away_s - UNSEEN_AFTER_S, 0.0))
+        return Height(lifted, float(np.linalg.norm(errors)))
+
+    def _smoothed(self, time_s: float) -> tuple[float, float, float, float]:
+        """Smoothed height, its error, climb at an instant, and the distance in time of the nearest sample."""
+        traces = self.traces
+        inside = traces.window(time_s - 1.0, time_s + 1.0)
+        if not np.isfinite(traces.channels["height_m"][inside]).any():
+            inside = slice(0, traces.time_s.size)
+        columns = [traces.channels[name][inside] for name in ("height_m", "height_se_m", "climb_m_s")]
+        known = np.isfinite(columns[0])
+        time = traces.time_s[inside][known]
+        height, error, climb = (float(np.interp(time_s, time, column[known])) for column in columns)
+        return height, error, climb, float(np.min(np.abs(time - time_s)))
 
     def gain(self, start_s: float, end_s: float) -> Height:
         """Height gained between two instants; the altimeter's drift between them is part of the error."""
@@ -68,15 +84,6 @@ class Heights:
         time, climb = self.traces.time_s[inside], self.traces.channels["climb_m_s"][inside]
         sinking = np.flatnonzero(climb <= 0.0)
         return float(time[sinking[0]]) if sinking.size else end_s
-
-
-def _interpolated(traces: Traces, name: str, time_s: float) -> float:
-    values = traces.channels[name]
-    inside = traces.window(time_s - 1.0, time_s + 1.0)
-    if not np.isfinite(values[inside]).any():
-        inside = slice(0, values.size)
-    known = np.isfinite(values[inside])
-    return float(np.interp(time_s, traces.time_s[inside][known], values[inside][known]))
 
 
 def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning) -> Heights:
@@ -96,7 +103,23 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
         since = stop.previous_s + 3.0 * altimeter.lag_s + 0.5
         if (fit := _start(readings, stop.start_s, since, narrow, tuning)) is not None:
             edges[stop.start_s] = Height(*height_at_start(fit, likely))
-    return Heights(traces, altimeter, edges, drift_m_per_root_s(traces, segmentation, tuning))
+    smoothed = Heights(traces, altimeter, {}, drift_m_per_root_s(traces, segmentation, tuning))
+    for stop in stops:
+        for edge_s in (stop.start_s, stop.end_s):
+            edges.setdefault(edge_s, _rough(smoothed, edge_s))
+    return replace(smoothed, edges=edges)
+
+
+def _rough(smoothed: Heights, edge_s: float) -> Height:
+    """Height at a motor edge with too few readings around it: smoothed over the edge, which may be anywhere in a gap.
+
+    Under power the reading holds the wash, before and after it does not: half of it is the smoothed height's error.
+    """
+    height, altimeter = smoothed.at(edge_s), smoothed.altimeter
+    spacing = _spacing(smoothed.traces.time_s, edge_s)
+    climb = float(np.interp(edge_s, smoothed.traces.time_s, np.nan_to_num(smoothed.traces.channels["climb_m_s"])))
+    wash = 0.5 * float(np.hypot(altimeter.wash_m, altimeter.wash_se_m))
+    return Height(height.value_m, float(np.linalg.norm((height.se_m, climb * spacing / np.sqrt(12.0), wash))))
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -15,9 +15,13 @@ from analyzer.records import MotorRun
 if TYPE_CHECKING:
     from analyzer.measures.draw import CounterDraw, Draw
     from analyzer.measures.heights import Heights
-    from analyzer.measures.traces import Array
+    from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment, Segmentation
+
+
+PEAK_S: Final = 0.3
+"""Where three readings fit into this time, one reading alone may be noise; of a slower channel it is all there is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +96,7 @@ def _run(
     energy, _ = _drawn(power, run)
     climb = _climb(heights, segmentation, index, charge, energy, mass_kg, tuning)
     inside, per_hour = traces.window(run.start_s, run.end_s), SECONDS_PER_HOUR / run.duration_s
-    highest = _extreme(traces.get("current_a"), inside, highest=True)
+    highest = _extreme(traces, "current_a", run, highest=True)
     return MotorRun(
         start_s=run.start_s,
         end_s=run.end_s,
@@ -113,7 +117,7 @@ def _run(
         mean_power_w=energy.times(per_hour).value,
         max_current_a=highest - current.idle_level(run) if highest is not None and current is not None else None,
         mean_current_a=charge.times(per_hour).value,
-        min_voltage_v=_extreme(traces.get("voltage_v"), inside, highest=False),
+        min_voltage_v=_extreme(traces, "voltage_v", run, highest=False),
         mean_rpm=_mean(traces.get("rpm"), inside),
         climb_efficiency=climb.efficiency.value,
         climb_efficiency_se=climb.efficiency.se,
@@ -180,12 +184,12 @@ def _zoom(heights: Heights, segmentation: Segmentation, index: int, tuning: Meas
     return Estimate(rise.value_m, rise.se_m)
 
 
-def _extreme(values: Array | None, inside: slice, highest: bool) -> float | None:
-    """Highest or lowest of what two neighbouring readings share: one reading alone may be noise."""
-    known = _readings(values, inside)
+def _extreme(traces: Traces, name: str, run: Segment, highest: bool) -> float | None:
+    """Highest or lowest value in a run: of a fast channel, what two neighbouring readings share."""
+    known = _readings(traces.get(name), traces.window(run.start_s, run.end_s))
     if known is None:
         return None
-    steady = steadied(known)
+    steady = steadied(known) if known.size * PEAK_S > 3.0 * run.duration_s else known
     return float(steady.max() if highest else steady.min())
 
 

@@ -107,7 +107,7 @@ class MeasureTuning:
     ground_level_m: float = 0.8
     shortest_ground_s: float = 3.0
     usual_avionics_a: float = 0.25
-    avionics_spread_a: float = 0.15
+    avionics_spread_a: float = 0.2
     usual_offset_a: float = 0.2
     pack_window_s: float = 4.0
     pack_settle_s: float = 0.7
