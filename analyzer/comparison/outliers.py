@@ -57,6 +57,8 @@ def find_outliers(table: Table, settings: ComparisonSettings) -> tuple[int, ...]
         left = np.delete(left, worst)
         if chance < settings.outlier_level:
             foreign = step
+        elif chance >= 1.0:
+            break  # the largest residual is of the size that chance makes: nothing is hiding behind it
     return tuple(suspects[:foreign])
 
 

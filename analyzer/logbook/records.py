@@ -56,7 +56,7 @@ def check_edits(edits: Edits) -> None:
         except ValueError as error:
             raise OptionError(f"'{edits.day}' is no date", source="day", remedy="write it as 2026-05-31") from error
     for key in edits.tags:
-        if not key.strip() or len(key) > KEY_LENGTH:
+        if not key.replace("\0", "").strip() or len(key) > KEY_LENGTH:
             raise OptionError(f"'{key[:40]}' is no name for a tag", source="tag", remedy="write tag=value")
 
 

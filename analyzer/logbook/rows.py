@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Final
 from sqlalchemy import delete, insert, select
 
 from analyzer.comparison.flights import LoggedFlight, propeller_name
-from analyzer.export.serializer import from_plain
+from analyzer.export.serializer import from_plain, to_plain
 from analyzer.logbook.records import Edits, Entry, StoredSetup
 from analyzer.logbook.schema import entries, tags
 from analyzer.logbook.work import as_json
@@ -33,11 +33,17 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
+def storable_text(text: str) -> str:
+    """A text that every database takes: valid Unicode, no NUL, no space around it."""
+    return str(to_plain(text)).replace("\0", "").strip()
+
+
 def found_values(found: Analysed) -> dict[str, Any]:
     """The columns that an analysis fills."""
     values = asdict(found)
-    del values["sha256"]
-    return {**values, "analyzer_version": version("climbledger"), "analysed_at": now()}
+    del values["sha256"], values["content"]
+    texts = {key: storable_text(values[key]) for key in ("log_name", "log_place")}
+    return {**values, **texts, "analyzer_version": version("climbledger"), "analysed_at": now()}
 
 
 def given_values(job: Job) -> dict[str, Any]:
@@ -53,16 +59,16 @@ def given_values(job: Job) -> dict[str, Any]:
 def edited_values(edits: Edits) -> dict[str, str]:
     """The columns that the pilot's words fill."""
     values = {"propeller": edits.propeller, "place": edits.place, "day": edits.day, "note": edits.note}
-    # PostgreSQL takes no NUL in a text.
-    return {key: value.replace("\0", "").strip() for key, value in values.items() if value is not None}
+    return {key: storable_text(value) for key, value in values.items() if value is not None}
 
 
 def set_tags(connection: Connection, entry_id: int, wanted: Mapping[str, str | None]) -> None:
     """Set the tags of an entry, and take away those that are None."""
     for key, value in wanted.items():
-        connection.execute(delete(tags).where(tags.c.entry_id == entry_id, tags.c.key == key.strip()))
+        name = storable_text(key)
+        connection.execute(delete(tags).where(tags.c.entry_id == entry_id, tags.c.key == name))
         if value is not None:
-            connection.execute(insert(tags).values(entry_id=entry_id, key=key.strip(), value=value.strip()))
+            connection.execute(insert(tags).values(entry_id=entry_id, key=name, value=storable_text(value)))
 
 
 def tags_of(connection: Connection, entry_id: int | None = None) -> dict[int, dict[str, str]]:

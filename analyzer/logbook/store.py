@@ -267,7 +267,7 @@ class Logbook:
         """
         if hashlib.sha256(job.data).hexdigest() != found.sha256:
             raise LogbookError("the analysis is of another log", source=job.name, remedy="analyse it again")
-        content = compressed(job.data)
+        content = found.content or compressed(job.data)
         try:
             with self._database.writing() as connection:
                 values = {

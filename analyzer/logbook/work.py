@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import zlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 
 from analyzer.errors import ClimbledgerError, LogFileError
@@ -39,6 +39,8 @@ class Job:
         Explicit column map.
     segmentation : str or None
         Hand-corrected segmentation, as JSON.
+    is_new : bool
+        Whether the log is to be compressed for storing, too.
     """
 
     name: str
@@ -47,11 +49,12 @@ class Job:
     propeller: str = ""
     columns: dict[str, str] = field(default_factory=dict)
     segmentation: str | None = None
+    is_new: bool = False
 
 
 @dataclass(frozen=True)
 class Analysed:
-    """What a job found, ready to be stored."""
+    """What a job found, ready to be stored; `content` is the compressed log, where it was asked for."""
 
     sha256: str
     log_name: str
@@ -60,6 +63,7 @@ class Analysed:
     motor_runs: int
     totals: str
     summary: str
+    content: bytes = b""
 
 
 def analyse(job: Job) -> Analysed:
@@ -86,7 +90,8 @@ def analyse(job: Job) -> Analysed:
         raise LogFileError(
             f"cannot be analysed ({type(error).__name__}: {error})", source=job.name, remedy="please report it"
         ) from error
-    return storable(analysis)
+    found = storable(analysis)
+    return replace(found, content=compressed(job.data)) if job.is_new else found
 
 
 def storable(analysis: Analysis) -> Analysed:

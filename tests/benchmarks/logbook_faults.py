@@ -156,8 +156,8 @@ def main() -> None:
         where = options.url or str(Path(folder) / "logbook.sqlite")
         tally = killed_imports(where, options.kills, options.seed, Path(folder))
     print(
-        f"{tally.kills} imports killed ({tally.ended_early} more ran to their end), {tally.acknowledged} logs acknowledged "
-        f"in {tally.rounds} rounds: {len(tally.problems)} problems"
+        f"{tally.kills} imports killed ({tally.ended_early} more ran to their end), {tally.acknowledged} logs "
+        f"acknowledged in {tally.rounds} rounds: {len(tally.problems)} problems"
     )
     print(*tally.problems[:20], sep="\n")
     sys.exit(bool(tally.problems))

@@ -79,7 +79,8 @@ def test_one_flight_each_is_not_judged() -> None:
     )
     assert comparison.groups[0].low is None
     assert comparison.verdict == (
-        "14x8 and 13x7 cannot be compared: each was flown in one flight only, whose air cannot be told from the propeller.",
+        "14x8 and 13x7 cannot be compared: "
+        "each was flown in one flight only, whose air cannot be told from the propeller.",
     )
 
 
@@ -207,7 +208,8 @@ def test_groups_are_named_as_pilots_write_them() -> None:
 
     names = {by: group_namer(by, [flight])(flight) for by in ("propeller", "motor", "pack", "setup", "place")}
     assert names == {
-        "propeller": "12.5x7x3", "motor": "890 rpm/V, 4.4:1", "pack": "3S 2.2 Ah", "setup": "Demo, invented", "place": "",
+        "propeller": "12.5x7x3", "motor": "890 rpm/V, 4.4:1", "pack": "3S 2.2 Ah", "setup": "Demo, invented",
+        "place": "",
     }  # fmt: skip
     assert propeller_name(None) == ""
 

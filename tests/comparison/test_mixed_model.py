@@ -61,8 +61,8 @@ def test_growing_pigs_match_the_published_estimates() -> None:
 
 def test_workers_on_machines_match_the_published_estimates() -> None:
     """Pinheiro & Bates (2000), section 1.2.1: random = ~1 | Worker/Machine; log-likelihood -107.84, standard deviations
-    4.7811, 3.7295, 0.9616, effects 52.356, 7.967, 13.917 with errors 2.4858, 2.1770, 10 degrees of freedom (from memory;
-    half a unit of the last digit printed)."""
+    4.7811, 3.7295, 0.9616, effects 52.356, 7.967, 13.917 with errors 2.4858, 2.1770, 10 degrees of freedom (from
+    memory; half a unit of the last digit printed)."""
     machine, worker = np.repeat([0, 1, 2], 18), np.tile(np.repeat(np.arange(6), 3), 3)
     design = np.column_stack([np.ones(54), machine == 1, machine == 2])
     fit = fit_mixed_model(numbers(MACHINES), design, [worker, 10 * worker + machine])

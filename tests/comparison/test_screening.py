@@ -96,8 +96,8 @@ def test_a_run_beside_rising_air_is_set_aside() -> None:
 
 def test_another_flight_mode_is_no_sink() -> None:
     """Half the glides fast, half slow: neither is air."""
-    glides = tuple(glide(start, sink, mode=mode) for start, sink, mode in [(45.0, 1.6, "speed"), (245.0, 0.5, "cruise"),
-                                                                            (445.0, 1.6, "speed"), (520.0, 0.5, "cruise")])  # fmt: skip
+    fast, slow = (45.0, 445.0), (245.0, 520.0)
+    glides = (*(glide(at, 1.6, mode="speed") for at in fast), *(glide(at, 0.5, mode="cruise") for at in slow))
     assert reasons(flown(good_runs(), glides)) == []
 
 

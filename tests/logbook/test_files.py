@@ -37,9 +37,9 @@ def contents(logbook: Logbook) -> list[object]:
     """Everything in a logbook but the numbers of the entries."""
     return [
         (
-            entry.sha256, entry.log_name, entry.added_at, entry.propeller, entry.place, entry.day, entry.note, entry.tags,
-            entry.is_corrected, logbook.summary(entry.id), logbook.setup(entry.id), logbook.log_bytes(entry.id),
-            logbook.segmentation(entry.id),
+            entry.sha256, entry.log_name, entry.added_at, entry.propeller, entry.place, entry.day, entry.note,
+            entry.tags, entry.is_corrected, logbook.summary(entry.id), logbook.setup(entry.id),
+            logbook.log_bytes(entry.id), logbook.segmentation(entry.id),
         )
         for entry in sorted(logbook.list(), key=lambda entry: entry.sha256)
     ]  # fmt: skip
