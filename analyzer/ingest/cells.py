@@ -26,7 +26,7 @@ MAX_VALUE_CHARACTERS: Final = 64
 
 CellKind = Literal["empty", "number", "time", "text"]
 
-NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:[.,']\d+)*[.,]?|[.,]\d+)(?:[eE][+-]?\d+)?")
+NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:[.,']\d+)*\.?|[.,]\d+)(?:[eE][+-]?\d+)?")
 NUMBER_WITH_UNIT: Final = re.compile(rf"(?P<number>{NUMBER.pattern})\s*(?P<unit>[^\d\s.,:;/-][^\d:]{{0,7}})")
 CLOCK: Final = r"[+-]?\d{1,3}:\d{1,2}(?::\d{1,2})?(?:[.,:]\d+)?\s*(?:[aApP]\.?[mM]\.?)?"
 DATE: Final = (

@@ -26,6 +26,9 @@ if TYPE_CHECKING:
     from analyzer.ingest.observations import Column, Observations
     from analyzer.ingest.source import Digest, Source
 
+MIN_SAMPLES: Final = 2
+"""One sample is no log."""
+
 ALTITUDE: Final = "altitude_m"
 VERTICAL_SPEED: Final = "vertical_speed_m_s"
 
@@ -57,6 +60,8 @@ def build_log(observations: Observations, source: Source, digest: Digest) -> Log
     LogFileError, ColumnMapError
         When no column can be the altitude, or a column cannot be read as what its header says.
     """
+    if observations.seconds.size < MIN_SAMPLES:
+        raise LogFileError("holds fewer than two samples with a time", source=source.label, remedy="give a whole log")
     draft = _Draft(
         observations.seconds,
         {"time_s": observations.seconds},

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from itertools import pairwise
 from typing import Final
 
 from analyzer.channels import BY_NAME, CHANNELS, REFUSED_WORDS, Channel
@@ -161,7 +162,7 @@ def _meaning(reading: Reading, channel: Channel, rank: int, others: tuple[str, .
         sureness,
         rank,
         satellite=not SATELLITE_WORDS.isdisjoint(reading.words),
-        electrical="erpm" in reading.words or "electrical" in reading.words,
+        electrical=not {"erpm", "electrical"}.isdisjoint(reading.words) or ("e", "rpm") in pairwise(reading.words),
     )
 
 

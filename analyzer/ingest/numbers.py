@@ -89,8 +89,9 @@ def parse_numbers(cells: pd.Series[str], decimal: str) -> Numbers:
     known: dict[str, tuple[float, str, bool]] = {}
     for row, text in zip(rest, texts.iloc[rest], strict=True):
         if text not in known:
-            value, unit = parse_number(text.strip(), decimal)
-            known[text] = value, unit, bool(np.isnan(value)) and text.strip().casefold() not in MISSING
+            plain = text.replace("\0", "").strip()  # a card that lost its power leaves zeros behind
+            value, unit = parse_number(plain, decimal)
+            known[text] = value, unit, bool(np.isnan(value)) and plain.casefold() not in MISSING
         values[row], unit, bad[row] = known[text]
         units[unit] += 1
     del units[""]

@@ -63,7 +63,7 @@ class StampSettings:
 DEFAULT_SETTINGS: Final = StampSettings()
 
 MIN_STAMPS: Final = 2
-"""One sample is no log."""
+"""Fewer have no order."""
 
 _OVERFLOWS_S: Final = (2**16 * 1e-3, 2**24 * 1e-6, 2**32 * 1e-6, 2**31 * 1e-6, 2**32 * 1e-3, 2**31 * 1e-3, 2**24 * 1e-3)
 """Where counters of 16, 24, 31 and 32 bits overflow, counting milliseconds or microseconds."""
@@ -124,11 +124,12 @@ def order_stamps(
     if not ((steps < 0.0) | _clock_set(stamps, steps, kind, settings)).any():
         return OrderedStamps(rows, stamps, ())
     notices: list[Notice] = []
-    if np.mean(steps < 0.0) > settings.reversed_share:
+    lowest = -DAY_S / 2.0 if kind == "clock" else -np.inf  # below it, a clock passes midnight
+    if np.mean((steps < 0.0) & (steps > lowest)) > settings.reversed_share:
         rows, stamps = rows[::-1], stamps[::-1]
         notices.append(Notice("clock-reversed", "the log is written last sample first; it was turned round"))
     step_s = typical_step(stamps)
-    sound = ~_glitches(stamps, step_s, settings)
+    sound = ~_glitches(stamps, kind, step_s, settings)
     if not sound.all():
         rows, stamps = rows[sound], stamps[sound]
         notices.append(
@@ -185,7 +186,9 @@ def typical_step(stamps: NDArray[np.float64]) -> float:
     return float(np.median(forward)) if forward.size else 0.0
 
 
-def _glitches(stamps: NDArray[np.float64], step_s: float, settings: StampSettings) -> NDArray[np.bool_]:
+def _glitches(
+    stamps: NDArray[np.float64], kind: ClockKind, step_s: float, settings: StampSettings
+) -> NDArray[np.bool_]:
     """Mark up to a few stamps in a row that lie far outside the two sound ones around them."""
     far = settings.shuffled_rows * step_s
     wrong = np.zeros(stamps.size, dtype=bool)
@@ -203,8 +206,9 @@ def _glitches(stamps: NDArray[np.float64], step_s: float, settings: StampSetting
         off = np.all((inside > after[:, None] + far) | (inside < before[:, None] - far), axis=1) & around
         for start in np.flatnonzero(off):
             wrong[start + 1 : start + 1 + count] = True
-    wrong[0] |= steps[0] < -far
-    wrong[-1] |= abs(steps[-1]) > settings.longest_gap_s or steps[-1] < -far
+    first_s, last_s = steps[[0, -1]] % DAY_S if kind == "clock" else steps[[0, -1]]
+    wrong[0] |= first_s < -far
+    wrong[-1] |= abs(last_s) > settings.longest_gap_s or last_s < -far
     return wrong
 
 

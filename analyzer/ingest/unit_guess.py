@@ -150,14 +150,14 @@ def _throttle(values: NDArray[np.float64]) -> Guess | None:
     """A throttle's scale shows in its ends: 0..1, 0..100 %, -100..100 %, 1000..2000 us, -1024..1024."""
     low, high = (float(end) for end in np.percentile(values, [100.0 - HIGHEST_PERCENTILE, HIGHEST_PERCENTILE]))
     span = f"it runs from {low:g} to {high:g}"
-    for symbol, lowest, highest, least_high in (
-        ("fraction", -0.05, 1.05, -0.05),
-        ("%", -5.0, 105.0, 1.05),
-        ("us pulse", 700.0, 2300.0, 900.0),
-        ("+-100 %", -130.0, 130.0, -130.0),
-        ("+-1024", -1100.0, 1100.0, -1100.0),
+    for symbol, lows, highs in (
+        ("fraction", (-0.05, 1.05), (-0.05, 1.05)),
+        ("%", (-5.0, 105.0), (1.05, 105.0)),
+        ("us pulse", (700.0, 2300.0), (900.0, 2300.0)),
+        ("+-100 %", (-130.0, -5.0), (-130.0, 130.0)),
+        ("+-1024", (-1100.0, -130.0), (-1100.0, 1100.0)),
     ):
-        if lowest <= low and least_high <= high <= highest:
+        if lows[0] <= low <= lows[1] and highs[0] <= high <= highs[1]:
             return Guess(unit_of(symbol, "ratio"), span)
     return None
 

@@ -1,0 +1,101 @@
+"""Which of several columns becomes a channel."""
+
+import numpy as np
+import pytest
+
+from analyzer.ingest.choice import Candidate, Choice, choose
+from analyzer.ingest.meaning import meanings
+
+SECONDS = np.arange(100) * 0.2
+RAMP = np.linspace(0.0, 50.0, 100)
+
+
+def made(**columns: np.ndarray) -> Choice:
+    candidates = [
+        Candidate(i, header, meanings(header), values)
+        for i, (header, values) in enumerate((name.replace("__", " "), values) for name, values in columns.items())
+    ]
+    return choose(candidates, SECONDS)
+
+
+def chosen(choice: Choice) -> dict[str, str]:
+    return {candidate.header: candidate.meaning.channel.name for candidate in choice.chosen}
+
+
+def test_height_from_pressure_before_height_from_satellites() -> None:
+    choice = made(GPS__alt=RAMP + 400.0, Baro__alt=RAMP)
+    assert chosen(choice) == {"Baro alt": "altitude_m"}
+    assert choice.notices[0].message == (
+        "altitude is read from 'Baro alt' (heights from pressure are finer than from satellites); not used: 'GPS alt'"
+    )
+
+
+def test_a_sensor_that_never_moves_gives_way() -> None:
+    choice = made(GPS__alt=RAMP, Baro__alt=np.zeros(100))
+    assert chosen(choice) == {"GPS alt": "altitude_m"}
+    assert "the other never changes" in choice.notices[0].message
+
+
+def test_an_empty_column_gives_way() -> None:
+    choice = made(GPS__alt=RAMP, Baro__alt=np.full(100, np.nan))
+    assert chosen(choice) == {"GPS alt": "altitude_m"}
+    assert [notice.code for notice in choice.notices] == ["column-empty"]
+
+
+def test_the_term_named_first_in_the_channel_table_is_preferred() -> None:
+    assert chosen(made(ESC__current=RAMP, Pack__current=RAMP * 2.0)) == {"Pack current": "current_a"}
+
+
+def test_columns_that_agree_need_no_decision() -> None:
+    assert chosen(made(Alt__1=RAMP, Alt__2=RAMP + 100.0)) == {"Alt 1": "altitude_m"}
+    assert chosen(made(Current__1=RAMP, Current__2=RAMP + 0.01)) == {"Current 1": "current_a"}
+
+
+def test_level_columns_that_differ_are_left_open() -> None:
+    for header in ("Alt", "Current", "RPM"):
+        choice = made(**{f"{header}__1": RAMP, f"{header}__2": RAMP[::-1]})
+        assert chosen(choice) == {}
+        assert list(choice.ambiguous.values()) == [(f"{header} 1", f"{header} 2")]
+        assert f'--map "{header} 1=' in choice.notices[0].message
+
+
+def test_of_two_voltages_the_higher_is_the_pack() -> None:
+    choice = made(Voltage__1=5.0 + RAMP * 0.001, Voltage__2=16.0 - RAMP * 0.02)
+    assert chosen(choice) == {"Voltage 2": "voltage_v"}
+    assert "the pack's is the highest voltage aboard" in choice.notices[0].message
+
+
+def test_pack_and_receiver_are_told_apart_by_name() -> None:
+    assert chosen(made(RxBt=RAMP * 0.0 + 5.0, Batt=12.0 - RAMP * 0.01)) == {
+        "RxBt": "receiver_voltage_v",
+        "Batt": "voltage_v",
+    }
+
+
+def test_several_temperatures_stay() -> None:
+    assert len(chosen(made(Temp__1=RAMP, Temp__2=RAMP, ESC__temp=RAMP))) == 3
+
+
+@pytest.mark.parametrize(
+    ("header", "values", "channel"), [("Baro", RAMP, "altitude_m"), ("Motor__power", RAMP * 10.0, "power_w")]
+)
+def test_values_decide_where_they_can(header: str, values: np.ndarray, channel: str) -> None:
+    assert list(chosen(made(**{header: values})).values()) == [channel]
+
+
+def test_a_bare_speed_is_left_out_with_its_alternatives() -> None:
+    choice = made(Speed=RAMP * 0.4)
+    assert chosen(choice) == {}
+    assert "'Speed' may be airspeed or ground speed" in choice.notices[0].message
+
+
+def test_a_column_with_nothing_but_a_unit_counts_where_there_is_no_other() -> None:
+    foo, bar = "Foo [A]", "Current [A]"
+    assert chosen(made(**{foo: RAMP})) == {foo: "current_a"}
+    assert chosen(made(**{foo: RAMP, bar: RAMP})) == {bar: "current_a"}
+
+
+def test_the_users_map_wins() -> None:
+    mapped = Candidate(0, "GPS alt", meanings("GPS alt"), RAMP, explicit=True)
+    other = Candidate(1, "Baro alt", meanings("Baro alt"), RAMP)
+    assert [candidate.header for candidate in choose([mapped, other], SECONDS).chosen] == ["GPS alt"]

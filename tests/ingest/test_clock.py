@@ -1,0 +1,100 @@
+"""Clock times, dates, date-times; against the standard library."""
+
+from datetime import UTC, datetime, timedelta, timezone
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from analyzer.ingest.clock import TimeText, clock_seconds, date_order, time_kind
+
+
+def seconds(cells: list[str]) -> list[float]:
+    kind = time_kind(cells)
+    assert kind is not None
+    text = TimeText(kind)
+    assert not text.add(pd.Series(cells, dtype="str")).any()
+    return text.finish()[0].tolist()
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("00:00:00", 0.0), ("12:30:01.5", 45001.5), ("12:30:01,5", 45001.5), ("12:30:01:500", 45001.5), ("9:05:01", 32701.0),
+        ("02:30.5", 150.5), ("125:30", 7530.0), ("12:00:00 AM", 0.0), ("12:00:00 pm", 43200.0), ("1:02 p.m.", 46920.0),
+        ("25:00:00", 90000.0), ("-00:00:05", -5.0), ("123456", 45296.0), ("123456.25", 45296.25), ("23:59:60", 86400.0),
+    ],
+)  # fmt: skip
+def test_clock_times(text: str, expected: float) -> None:
+    assert clock_seconds(text) == expected
+
+
+@pytest.mark.parametrize("text", ["", "abc", "12", "12:61:00", "1:00:99", "12:30:", "::", "24h"])
+def test_what_is_no_clock_time(text: str) -> None:
+    assert np.isnan(clock_seconds(text))
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["2024-05-06T12:00:01", "2024-05-06 12:00:01", "2024/05/06 12:00:01", "06.05.2024 12:00:01", "6-May-2024 12:00:01", "06 Mai 2024 12:00:01",
+     "20240506T120001", "20240506 120001", "2024-05-06_12:00:01", "06.05.24 12:00:01", "13/05/2024 12:00:01", "05/13/2024 12:00:01 PM"],
+)  # fmt: skip
+def test_date_times(text: str) -> None:
+    day = 13 if "13" in text else 6
+    assert seconds([text]) == [datetime(2024, 5, day, 12, 0, 1, tzinfo=UTC).timestamp()]
+
+
+@pytest.mark.parametrize("zone", ["Z", "+00:00", "+02:00", "-0530", " UTC", "+02"])
+def test_zones(zone: str) -> None:
+    hours = {"+02:00": 2.0, "+02": 2.0, "-0530": -5.5}.get(zone, 0.0)
+    expected = datetime(2024, 5, 6, 12, 0, 1, tzinfo=timezone(timedelta(hours=hours)))
+    for separator in ("T", " "):
+        assert seconds([f"2024-05-06{separator}12:00:01{zone}"]) == [expected.timestamp()]
+
+
+def test_the_order_of_day_and_month_shows_in_later_rows() -> None:
+    text = TimeText("date")
+    text.add(pd.Series(["05/12/2024"] * 3, dtype="str"))
+    text.add(pd.Series(["05/13/2024"], dtype="str"))
+    days, order = text.finish()
+    assert order == "month-day"
+    assert np.diff(days).tolist() == [0.0, 0.0, 86_400.0]
+
+
+@pytest.mark.parametrize(
+    ("dates", "order"),
+    [(["05/06/2024"], "unknown"), (["05.06.2024"], "day-month"), (["13/06/2024"], "day-month"), (["06/13/2024"], "month-day"), (["2024-05-06"], "day-month")],
+)  # fmt: skip
+def test_order_of_day_and_month(dates: list[str], order: str) -> None:
+    assert date_order(dates) == order
+
+
+def test_bad_cells_are_told_from_empty_ones() -> None:
+    text = TimeText("clock")
+    bad = text.add(pd.Series(["12:00:00", "", None, "--", "noon", "12:00:01"], dtype="str"))
+    assert bad.tolist() == [False, False, False, False, True, False]
+    assert np.isnan(text.finish()[0]).tolist() == [False, True, True, True, True, False]
+
+
+def test_days_that_do_not_exist_are_no_times() -> None:
+    text = TimeText("date")
+    text.add(pd.Series(["2024-02-30", "2024-02-29"], dtype="str"))
+    assert np.isnan(text.finish()[0]).tolist() == [True, False]
+
+
+@given(
+    st.datetimes(datetime(1990, 1, 1), datetime(2080, 1, 1)).map(lambda moment: moment.replace(microsecond=moment.microsecond // 1000 * 1000)),
+    st.sampled_from(["%Y-%m-%dT%H:%M:%S.%f", "%d.%m.%Y %H:%M:%S.%f", "%Y/%m/%d %H:%M:%S.%f", "%d-%b-%Y %H:%M:%S.%f", "%d.%m.%Y %I:%M:%S.%f %p"]),
+)  # fmt: skip
+def test_any_moment_written_and_read_is_the_same(moment: datetime, pattern: str) -> None:
+    (found,) = seconds([moment.strftime(pattern)])
+    assert found == pytest.approx(moment.replace(tzinfo=UTC).timestamp(), abs=1e-6)
+
+
+@given(st.lists(st.text(max_size=30), min_size=1, max_size=5), st.sampled_from(["clock", "date", "date-time"]))
+def test_any_text_is_a_time_or_bad_or_empty(texts: list[str], kind: str) -> None:
+    text = TimeText(kind)  # type: ignore[arg-type]
+    text.add(pd.Series(texts, dtype="str"))
+    assert text.finish()[0].size == len(texts)

@@ -1,0 +1,78 @@
+"""Headers taken apart."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from analyzer.ingest.headers import MAX_HEADER_CHARACTERS, fold, readings, words_of
+
+
+def first(header: str, unit_row: str = "") -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Words and units of the likeliest reading."""
+    reading = readings(header, unit_row)[0]
+    return reading.words, tuple(unit.symbol for unit in reading.units)
+
+
+@pytest.mark.parametrize(
+    "header",
+    [
+        "Alt (m)",
+        "Alt[m]",
+        "ALT <m>",
+        "alt{m}",
+        "Alt, m",
+        "Alt: m",
+        "Alt in m",
+        "Alt/m",
+        "Alt - m",
+        "alt_m",
+        "altM",
+        "Alt m",
+    ],
+)
+def test_every_way_to_write_a_unit(header: str) -> None:
+    assert first(header) == (("alt",), ("m",))
+
+
+@pytest.mark.parametrize(
+    ("header", "words", "unit"),
+    [
+        ("vertical_speed_m_s", ("vertical", "speed"), "m/s"),
+        ("Speed m/s", ("speed",), "m/s"),
+        ("Speed/m/s", ("speed",), "m/s"),
+        ("GPS alt (m) 2", ("gps", "alt", "2"), "m"),
+        ("Altitude [m AGL]", ("altitude", "agl"), "m"),
+        ("DrehzahlU/min", ("drehzahl",), "rpm"),
+        ("batteryCurrent_mA", ("battery", "current"), "mA"),
+        ("Höhe über Start [m]", ("hohe", "uber", "start"), "m"),
+        ("Time [10 ms]", ("time",), "10 ms"),
+        ("mAh", (), "mAh"),
+    ],
+)
+def test_names_and_units_are_told_apart(header: str, words: tuple[str, ...], unit: str) -> None:
+    found, units = first(header)
+    assert (found, unit in units) == (words, True)
+
+
+def test_a_row_of_units_speaks_for_the_header_above() -> None:
+    assert first("Alt", "ft") == (("alt",), ("ft",))
+
+
+def test_a_bracket_that_is_no_unit_belongs_to_the_name() -> None:
+    assert first("Voltage (ESC)") == (("voltage", "esc"), ())
+
+
+def test_where_a_letter_may_be_a_unit_both_ways_are_kept() -> None:
+    ways = {reading.words for reading in readings("Phase A")}
+    assert ways == {("phase",), ("phase", "a")}
+
+
+def test_accents_and_case_do_not_matter() -> None:
+    assert fold("HÖHE") == fold("höhe") == fold("hohe")
+    assert words_of("RxBatt_2-top") == ("rx", "batt", "2", "top")
+
+
+@given(st.text(max_size=300), st.text(max_size=20))
+def test_any_text_is_a_header(header: str, unit_row: str) -> None:
+    for reading in readings(header, unit_row):
+        assert len("".join(reading.words)) <= 4 * MAX_HEADER_CHARACTERS

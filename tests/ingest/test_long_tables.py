@@ -1,0 +1,79 @@
+"""Tables with one value a row."""
+
+import numpy as np
+import pytest
+
+from analyzer.errors import ColumnMapError
+from analyzer.ingest import describe_columns, read_log_bytes
+from analyzer.ingest.long_table import pivot
+
+
+def test_rows_of_one_time_make_one_row() -> None:
+    data = (
+        b"t [s],channel,value,unit\n0,Altitude,1,m\n0,Voltage,12.5,V\n1,Altitude,2,m\n2,Voltage,12.4,V\n2,Mode,glide,\n"
+    )
+    frame = read_log_bytes(data, "x.csv").frame
+    assert frame["time_s"].tolist() == [0.0, 1.0, 2.0]
+    np.testing.assert_array_equal(frame["altitude_m"], [1.0, 2.0, np.nan])
+    np.testing.assert_array_equal(frame["voltage_v"], [12.5, np.nan, 12.4])
+    assert frame["flight_mode"].isna().tolist() == [True, True, False]
+    assert frame["flight_mode"].iloc[2] == "glide"
+
+
+def test_a_channel_twice_within_one_tick_is_spread() -> None:
+    data = "t [s],channel,value\n" + "".join(f"{i // 5},Altitude [m],{i}\n" for i in range(50))
+    log = read_log_bytes(data.encode(), "x.csv")
+    np.testing.assert_allclose(log.frame["time_s"], np.arange(50) * 0.2)
+    assert log.frame["altitude_m"].tolist() == list(range(50))
+
+
+def test_numbers_of_flight_modes_are_words() -> None:
+    data = b"t [s],channel,value\n0,Altitude [m],1\n0,Flight mode,2\n1,Altitude [m],1\n1,Flight mode,3\n"
+    assert read_log_bytes(data, "x.csv").frame["flight_mode"].tolist() == ["2", "3"]
+
+
+def test_units_are_converted_channel_by_channel() -> None:
+    data = b"t [ms];sensor;value;unit\n0;Height;100;ft\n0;Battery;12600;mV\n500;Height;200;ft\n500;Battery;12500;mV\n"
+    frame = read_log_bytes(data, "x.csv").frame
+    np.testing.assert_allclose(frame["altitude_m"], [30.48, 60.96])
+    np.testing.assert_allclose(frame["voltage_v"], [12.6, 12.5])
+    assert frame["time_s"].tolist() == [0.0, 0.5]
+
+
+def test_a_few_values_that_are_no_numbers_are_dropped() -> None:
+    rows = "".join(f"{i},Altitude [m],{'oops' if i == 30 else i}\n" for i in range(60))
+    log = read_log_bytes(f"t [s],channel,value\n{rows}".encode(), "x.csv")
+    (notice,) = (notice for notice in log.notices if notice.code == "cells-dropped")
+    assert notice.message == "dropped 1 of 60 cells of 'Altitude [m]', no numbers (first: line 32, 'oops')"
+
+
+def test_the_users_map_names_channels_and_the_tables_own_headers() -> None:
+    data = b"stamp_x,channel,value\n0,H,1\n0,U,12\n100,H,2\n100,U,12\n0,Altitude max,9\n"
+    columns = {"stamp_x": "time_s [ms]", "H": "altitude_m [ft]", "U": "ignore"}
+    log = read_log_bytes(data, "x.csv", columns=columns)
+    np.testing.assert_allclose(log.frame["altitude_m"], [0.3048, 0.6096])
+    assert list(log.frame.columns) == ["time_s", "altitude_m"]
+    with pytest.raises(ColumnMapError, match="no column 'Hx'"):
+        read_log_bytes(data, "x.csv", columns={"stamp_x": "time_s", "Hx": "altitude_m"})
+
+
+def test_names_are_described() -> None:
+    data = b"t [s],channel,value,unit\n0,Altitude,1,m\n0,Speed,9,m/s\n1,Altitude,2,m\n"
+    described = {column.header: column for column in describe_columns(data)}
+    assert list(described) == ["t [s]", "Altitude", "Speed"]
+    assert (described["Altitude"].channel, described["Altitude"].unit, described["Altitude"].sample) == (
+        "altitude_m",
+        "m",
+        ("1", "2"),
+    )
+    assert described["Speed"].alternatives == ("airspeed_m_s", "ground_speed_m_s")
+
+
+def test_pivot_keeps_every_value() -> None:
+    stamps = np.array([0.0, 0.0, 0.0, 1.0, 1.0])
+    names = np.array([0, 1, 0, 1, 1], dtype=np.int32)
+    gathered = pivot(stamps, names)
+    values = np.arange(5.0)
+    np.testing.assert_array_equal(gathered.column(names == 0, values), [0.0, 2.0, np.nan, np.nan])
+    np.testing.assert_array_equal(gathered.column(names == 1, values), [1.0, np.nan, 3.0, 4.0])
+    assert stamps[gathered.first_rows].tolist() == [0.0, 0.0, 1.0, 1.0]

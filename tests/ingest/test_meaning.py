@@ -1,0 +1,107 @@
+"""What headers mean, against a list of headings as telemetry writes them."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from analyzer.channels import CHANNELS
+from analyzer.ingest.meaning import PART, TERM, TERM_AND_NUMBER, UNIT_ONLY, meanings
+from analyzer.units import find_units
+
+
+def channels(header: str, unit_row: str = "") -> list[str]:
+    return [meaning.channel.name for meaning in meanings(header, unit_row)]
+
+
+@pytest.mark.parametrize(
+    ("channel", "headers"),
+    [
+        ("time_s", ["Time", "t", "Timestamp", "time_s", "Elapsed (ms)", "Uhrzeit", "UTC", "Date", "millis", "Temps (s)", "Fecha"]),
+        ("altitude_m", ["Alt", "Hgt (ft)", "Baro Alt (m)", "GPS altitude [m]", "Höhe", "HOEHE", "Rel. altitude", "GAlt(m)", "AGL [m]", "高度"]),
+        ("vertical_speed_m_s", ["Vario", "VSpd(m/s)", "Climb rate (ft/min)", "Steigen [m/s]", "vertical_speed", "Sink rate"]),
+        ("airspeed_m_s", ["Airspeed", "ASpd (km/h)", "IAS", "True airspeed [m/s]", "Pitot speed"]),
+        ("ground_speed_m_s", ["Ground speed", "GPS speed (km/h)", "SOG [kt]", "GSpd(kts)"]),
+        ("voltage_v", ["Voltage", "Batt (V)", "Pack voltage [V]", "U [V]", "Spannung", "UBatt", "ESC Volt", "V"]),
+        ("current_a", ["Current", "Curr(A)", "I [A]", "Strom", "ESC current (A)", "Amps", "Motor current", "A"]),
+        ("rpm", ["RPM", "Drehzahl [1/min]", "Motor speed (rpm)", "eRPM", "RPM1", "Rotation (Hz)"]),
+        ("throttle", ["Throttle", "Thr (%)", "Gas [%]", "Motor power [%]", "Throttle [us]"]),
+        ("charge_ah", ["Consumption (mAh)", "mAh", "Capacity used [mAh]", "Verbrauch", "Battery [mAh]", "Fuel"]),
+        ("power_w", ["Power (W)", "Leistung", "Motor power [W]", "P [W]"]),
+        ("temperature_c", ["Temp1", "ESC temperature (°C)", "Tmp2(F)", "Temperatur [°C]", "OAT"]),
+        ("receiver_voltage_v", ["RxBt(V)", "Rx Batt", "Receiver voltage [V]", "BEC voltage", "Empfängerspannung [V]"]),
+        ("pressure_pa", ["Pressure (hPa)", "Baro [hPa]", "Luftdruck"]),
+        ("latitude_deg", ["Latitude", "lat", "GPS Lat"]),
+        ("longitude_deg", ["Longitude", "lng", "GPS Long"]),
+        ("heading_deg", ["Heading", "Hdg(°)", "Course [deg]", "COG"]),
+        ("flight_mode", ["Flight mode", "FM", "Flugphase", "Mode"]),
+    ],
+)  # fmt: skip
+def test_headings_of_each_channel(channel: str, headers: list[str]) -> None:
+    assert {header: channels(header) for header in headers} == {header: [channel] for header in headers}
+
+
+@pytest.mark.parametrize(
+    "header",
+    ["Max altitude", "Alt max (m)", "Target altitude", "Battery [%]", "Cell 1 [V]", "Lowest cell (V)", "BEC current", "Wind speed [m/s]",
+     "Home distance (m)", "Dist [m]", "Motor time [s]", "Remaining capacity (mAh)", "Tx battery (V)", "AccX (g)", "1RSS(dB)", "Rudder",
+     "Altitude error", "RxBt min", "GPS speed accuracy (m/s)", "", " ", "?", "=1+1", "Link quality [%]", "Roll (deg)", "Soll-Drehzahl"],
+)  # fmt: skip
+def test_headings_that_are_no_channel(header: str) -> None:
+    assert channels(header) == []
+
+
+@pytest.mark.parametrize(
+    ("header", "either"),
+    [
+        ("Speed [m/s]", {"airspeed_m_s", "ground_speed_m_s"}),
+        ("Geschwindigkeit", {"airspeed_m_s", "ground_speed_m_s"}),
+        ("Baro", {"altitude_m", "pressure_pa"}),
+        ("Motor power", {"throttle", "power_w"}),
+    ],
+)
+def test_words_of_two_channels_stay_open(header: str, either: set[str]) -> None:
+    assert set(channels(header)) == either
+
+
+def test_the_unit_decides_what_the_word_leaves_open() -> None:
+    assert channels("Baro [m]") == ["altitude_m"]
+    assert channels("Motor power", "W") == ["power_w"]
+
+
+def test_how_sure_a_meaning_is() -> None:
+    sureness = [meanings(header)[0].sureness for header in ("Altitude", "Altitude 1", "Big altitude thing", "Foo [A]")]
+    assert sureness == [TERM, TERM_AND_NUMBER, PART, UNIT_ONLY]
+
+
+def test_satellites_and_electrical_rpm_are_marked() -> None:
+    assert [meanings(header)[0].satellite for header in ("GPS alt", "Alt MSL", "Baro alt")] == [True, True, False]
+    assert [meanings(header)[0].electrical for header in ("eRPM", "Electrical RPM", "RPM")] == [True, True, False]
+
+
+@pytest.mark.parametrize("channel", CHANNELS, ids=lambda channel: channel.name)
+def test_every_word_of_the_table_means_its_channel(channel: object) -> None:
+    for word in (channel.name, *channel.words):  # type: ignore[attr-defined]
+        found = channels(word)
+        whole_is_unit = bool(find_units(word))  # "mah", "v": a unit first, and the same channel through it
+        assert channel.name in found or whole_is_unit, word  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize("channel", CHANNELS, ids=lambda channel: channel.name)
+def test_a_channel_does_not_refuse_its_own_words(channel: object) -> None:
+    for word in channel.words:  # type: ignore[attr-defined]
+        assert channels(f"{word} 1") or len(word) == 1 or find_units(word), word
+
+
+@given(st.text(max_size=60))
+def test_any_header_has_at_most_one_meaning_a_channel(header: str) -> None:
+    found = channels(header)
+    assert len(found) == len(set(found))
+
+
+@given(
+    st.sampled_from([word for channel in CHANNELS for word in channel.words]),
+    st.sampled_from(["upper", "title", "lower"]),
+)
+def test_case_and_underscores_do_not_matter(word: str, case: str) -> None:
+    changed = getattr(word, case)().replace(" ", "_")
+    assert set(channels(changed)) == set(channels(word)) or changed.casefold() != word.replace(" ", "_").casefold()

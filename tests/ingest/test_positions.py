@@ -1,0 +1,45 @@
+"""Coordinates written as text."""
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from analyzer.ingest.positions import is_pair_column, parse_coordinate, parse_coordinates, parse_pairs
+
+
+@pytest.mark.parametrize(
+    ("text", "degrees"),
+    [
+        ("48.5", 48.5), ("-11.25", -11.25), ("48.5 N", 48.5), ("S48.5", -48.5), ("11.5W", -11.5), ("48.5°", 48.5),
+        ("48° 30' 36\" N", 48.51), ("48 30.6 S", -48.51), ("N48:30:36", 48.51), ("W 11° 30' 36''", -11.51), ("-11° 30.6'", -11.51),
+    ],
+)  # fmt: skip
+def test_ways_to_write_a_coordinate(text: str, degrees: float) -> None:
+    assert parse_coordinate(text) == pytest.approx(degrees, abs=1e-9)
+
+
+@pytest.mark.parametrize("text", ["", "abc", "N", "48,5,5 N x", "12:00:00 am"])
+def test_what_is_no_coordinate(text: str) -> None:
+    assert np.isnan(parse_coordinate(text))
+
+
+def test_columns_and_pairs() -> None:
+    found = parse_coordinates(pd.Series(["48,5 N", None, "?"], dtype="str"), ",")
+    np.testing.assert_array_equal(found, [48.5, np.nan, np.nan])
+    sample = ["48.12345 11.54321", "48.12346 11.54320"]
+    assert is_pair_column(sample)
+    assert not is_pair_column(["48.12345", "48.1"])
+    assert not is_pair_column([])
+    latitudes, longitudes = parse_pairs(pd.Series([*sample, None], dtype="str"))
+    np.testing.assert_array_equal(latitudes, [48.12345, 48.12346, np.nan])
+    np.testing.assert_array_equal(longitudes, [11.54321, 11.5432, np.nan])
+
+
+@given(st.floats(-89.9, 89.9))
+def test_degrees_and_minutes_written_and_read(degrees: float) -> None:
+    size = abs(degrees)
+    text = f"{int(size)}° {(size - int(size)) * 60:.9f}' {'S' if degrees < 0 else 'N'}"
+    if "60.000000000" not in text:
+        assert parse_coordinate(text) == pytest.approx(degrees, abs=1e-9)

@@ -1,0 +1,183 @@
+"""Clocks that do not simply run forward."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from analyzer.errors import LogFileError
+from analyzer.ingest.repeats import settle_repeats
+from analyzer.ingest.stamps import fill_missing, order_stamps
+
+STEADY = np.arange(300) * 0.2
+
+
+def codes(notices: object) -> list[str]:
+    return [notice.code for notice in notices]  # type: ignore[attr-defined]
+
+
+def test_a_steady_clock_is_left_alone() -> None:
+    found = order_stamps(STEADY, "elapsed")
+    assert found.notices == ()
+    assert found.rows.tolist() == list(range(300))
+    assert found.seconds.tolist() == STEADY.tolist()
+
+
+def test_midnight_is_passed_once_or_twice() -> None:
+    for start, length in ((86_390.0, 90_000.0), (86_390.0, 600.0), (80_000.0, 6_440.0), (80_000.0, 50_000.0)):
+        running = start + np.arange(0, length, 30.0)
+        found = order_stamps(running % 86_400.0, "clock")
+        np.testing.assert_allclose(np.diff(found.seconds), 30.0)
+        assert codes(found.notices) == ["clock-midnight"]
+
+
+@pytest.mark.parametrize("overflow_s", [2**16 * 1e-3, 2**32 * 1e-6, 2**31 * 1e-6])
+def test_counters_overflow(overflow_s: float) -> None:
+    found = order_stamps((overflow_s - 10.0 + STEADY) % overflow_s, "elapsed")
+    np.testing.assert_allclose(np.diff(found.seconds), 0.2)
+    assert codes(found.notices) == ["clock-overflow"]
+
+
+def test_a_log_written_last_line_first_is_turned_round() -> None:
+    found = order_stamps(STEADY[::-1], "elapsed")
+    assert found.seconds.tolist() == STEADY.tolist()
+    assert found.rows[0] == 299
+    assert codes(found.notices) == ["clock-reversed"]
+
+
+@pytest.mark.parametrize("wrong", [1e9, -1e9, 0.0, 1e12])
+@pytest.mark.parametrize("count", [1, 2, 3])
+def test_a_few_wrong_stamps_are_dropped(wrong: float, count: int) -> None:
+    stamps = 1000.0 + STEADY
+    stamps[150 : 150 + count] = wrong
+    found = order_stamps(stamps, "elapsed")
+    assert found.rows.size == 300 - count
+    assert not set(range(150, 150 + count)) & set(found.rows.tolist())
+    np.testing.assert_allclose(np.delete(1000.0 + STEADY, slice(150, 150 + count)), found.seconds)
+
+
+def test_late_lines_are_sorted() -> None:
+    stamps = STEADY.copy()
+    stamps[[50, 51]] = stamps[[51, 50]]
+    found = order_stamps(stamps, "elapsed")
+    assert found.seconds.tolist() == STEADY.tolist()
+    assert codes(found.notices) == ["clock-sorted"]
+
+
+def test_a_logger_switched_on_again_goes_on_after_a_gap() -> None:
+    found = order_stamps(np.append(STEADY, STEADY), "elapsed")
+    assert found.rows.tolist() == list(range(600))
+    assert found.seconds[300] - found.seconds[299] == pytest.approx(10.0)
+    assert codes(found.notices) == ["clock-restarted"]
+    assert "after 59.8 s" in found.notices[0].message
+
+
+def test_several_restarts_follow_each_other() -> None:
+    found = order_stamps(np.concatenate([STEADY, STEADY, STEADY]), "elapsed")
+    assert np.all(np.diff(found.seconds) > 0.0)
+    assert codes(found.notices) == ["clock-restarted"] * 2
+
+
+def test_a_clock_set_by_the_first_fix_loses_its_jump() -> None:
+    for kind, before, after in (("absolute", 315_964_800.0, 1.7e9), ("clock", 5.0, 43_200.0)):
+        stamps = np.append(before + STEADY[:50], after + STEADY)
+        found = order_stamps(stamps, kind)  # type: ignore[arg-type]
+        np.testing.assert_allclose(np.diff(found.seconds), 0.2, atol=1e-6)
+        assert codes(found.notices) == ["clock-set"]
+
+
+def test_pieces_with_dates_go_where_they_belong() -> None:
+    found = order_stamps(np.append(1.7e9 + 1000.0 + STEADY, 1.7e9 + STEADY), "absolute")
+    assert found.rows[0] == 300
+    assert found.seconds[-1] == 1.7e9 + 1000.0 + STEADY[-1]
+
+
+def test_two_flights_hours_apart_stay_hours_apart() -> None:
+    found = order_stamps(np.append(STEADY, 7200.0 + STEADY), "elapsed")
+    assert found.notices == ()
+
+
+def test_a_clock_that_only_jumps_is_refused() -> None:
+    stamps = np.random.default_rng(1).uniform(0.0, 1000.0, 400)
+    with pytest.raises(LogFileError, match="jumps back"):
+        order_stamps(stamps, "elapsed", source="x.csv")
+
+
+@pytest.mark.parametrize("stamps", [[], [1.0], [np.nan, np.nan], [1e300, np.inf], [5.0, np.nan]])
+def test_fewer_than_two_stamps_are_no_log(stamps: list[float]) -> None:
+    with pytest.raises(LogFileError, match="fewer than two samples"):
+        order_stamps(np.array(stamps), "elapsed")
+
+
+def test_few_missing_stamps_are_dropped_many_are_carried() -> None:
+    few = STEADY.copy()
+    few[[5, 9]] = np.nan
+    seconds, notices = fill_missing(few, np.ones(300, dtype=bool))
+    assert np.isnan(seconds[[5, 9]]).all()
+    assert codes(notices) == ["rows-without-time"]
+    many = np.where(np.arange(300) % 3 == 0, STEADY, np.nan)
+    seconds, notices = fill_missing(many, np.ones(300, dtype=bool))
+    assert seconds.tolist() == np.repeat(many[::3], 3).tolist()
+    assert codes(notices) == ["stamps-carried"]
+
+
+def test_empty_rows_need_no_stamp() -> None:
+    seconds, notices = fill_missing(np.array([0.0, np.nan, 1.0]), np.array([True, False, True]))
+    assert np.isnan(seconds[1])
+    assert notices == ()
+
+
+def test_whole_seconds_at_five_hertz_are_spread() -> None:
+    true = 0.6 + np.arange(53) * 0.2
+    found = settle_repeats(np.floor(true + 1e-9), [np.arange(53.0)])
+    np.testing.assert_allclose(found.seconds, true, atol=1e-9)
+    assert codes(found.notices) == ["stamps-spread"]
+
+
+def test_rows_of_one_instant_are_joined() -> None:
+    first, second = np.array([1.0, np.nan, 2.0, np.nan]), np.array([np.nan, 5.0, np.nan, 6.0])
+    found = settle_repeats(np.array([0.0, 0.0, 1.0, 1.0]), [first, second])
+    assert found.seconds.tolist() == [0.0, 1.0]
+    assert (found.merged(first).tolist(), found.merged(second).tolist()) == ([1.0, 2.0], [5.0, 6.0])
+    assert codes(found.notices) == ["rows-merged"]
+
+
+def test_a_line_written_twice_counts_once() -> None:
+    stamps = np.sort(np.append(STEADY, STEADY[100]))
+    values = np.append(np.arange(300.0), 100.0)
+    values.sort()
+    found = settle_repeats(stamps, [values])
+    assert found.seconds.tolist() == STEADY.tolist()
+    assert codes(found.notices) == ["rows-merged"]
+
+
+def test_of_a_slip_the_first_is_kept() -> None:
+    stamps = np.append(STEADY[:5], [STEADY[4], *STEADY[5:]])
+    values = np.append(np.arange(5.0), [99.0, *np.arange(5.0, 300.0)])
+    found = settle_repeats(stamps, [values])
+    assert found.merged(values).tolist() == list(range(300))
+    assert codes(found.notices) == ["rows-repeated"]
+
+
+@given(
+    st.lists(st.one_of(st.floats(-1e14, 1e14), st.just(float("nan"))), min_size=0, max_size=60),
+    st.sampled_from(["elapsed", "clock", "absolute"]),
+    st.lists(st.integers(0, 60), max_size=3),
+)
+def test_any_stamps_run_forward_afterwards(stamps: list[float], kind: str, restarts: list[int]) -> None:
+    try:
+        found = order_stamps(np.array(stamps, dtype=np.float64), kind, restarts)  # type: ignore[arg-type]
+    except LogFileError:
+        return
+    assert np.all(np.diff(found.seconds) >= 0.0)
+    assert len(set(found.rows.tolist())) == found.rows.size
+    settled = settle_repeats(found.seconds, [np.arange(float(found.seconds.size))])
+    assert np.all(np.diff(settled.seconds) > 0.0) or np.ptp(found.seconds) > 1e11
+
+
+@given(st.floats(-1e6, 1e6), st.integers(2, 60))
+def test_shifting_the_clock_shifts_the_result(shift: float, size: int) -> None:
+    stamps = np.round(np.cumsum(np.linspace(0.1, 0.3, size)), 3)
+    one, other = order_stamps(stamps, "elapsed"), order_stamps(stamps + shift, "elapsed")
+    np.testing.assert_allclose(other.seconds - shift, one.seconds, atol=1e-6)
+    assert one.notices == other.notices

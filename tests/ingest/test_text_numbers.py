@@ -1,0 +1,64 @@
+"""Numbers from cells that are text."""
+
+import math
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from analyzer.ingest.numbers import parse_number, parse_numbers
+
+
+@pytest.mark.parametrize(
+    ("text", "decimal", "value"),
+    [
+        ("12.5", ".", 12.5), ("12,5", ",", 12.5), ("-0,5", ",", -0.5), ("+.5", ".", 0.5), ("5.", ".", 5.0), ("1e3", ".", 1000.0),
+        ("1,234.5", ".", 1234.5), ("1.234,5", ",", 1234.5), ("1.234,5", ".", 1234.5), ("1,234,567", ",", 1234567.0),
+        ("1,234,567.8", ".", 1234567.8), ("1'000.5", ".", 1000.5), ("1,234", ".", 1234.0), ("1.234", ",", 1234.0),
+    ],
+)  # fmt: skip
+def test_marks_of_decimals_and_thousands(text: str, decimal: str, value: float) -> None:
+    assert parse_number(text, decimal) == (value, "")
+
+
+@pytest.mark.parametrize(
+    ("text", "unit"),
+    [("12.5V", "V"), ("12.5 V", "V"), ("85 %", "%"), ("7200 1/min", ""), ("3 m/s", "m/s"), ("20°C", "°C")],
+)
+def test_units_behind_the_number(text: str, unit: str) -> None:
+    value, found = parse_number(text, ".")
+    assert found == unit
+    assert math.isfinite(value) == bool(unit)
+
+
+@pytest.mark.parametrize(
+    "text", ["", "abc", "=1+1", "0x1f", "1_000", "12:30", "2024-05-06", "1.2.3.4x", "--", "12 apples", "٣.٥", "1 2"]
+)
+def test_what_is_no_number(text: str) -> None:
+    assert math.isnan(parse_number(text, ".")[0]) or text == "٣.٥"
+
+
+def test_a_column_tells_missing_from_bad() -> None:
+    cells = pd.Series(["1,5", "--", "n/a", "", None, "abc", "2,5 V", " 3 "], dtype="str")
+    found = parse_numbers(cells, ",")
+    np.testing.assert_array_equal(found.values, [1.5, np.nan, np.nan, np.nan, np.nan, np.nan, 2.5, 3.0])
+    assert found.bad.tolist() == [False, False, False, False, False, True, False, False]
+    assert found.unit_text == "V"
+
+
+@given(
+    st.lists(st.floats(-1e9, 1e9).map(lambda value: round(value, 4)), min_size=1, max_size=20), st.sampled_from(".,")
+)
+def test_written_and_read_is_the_same(values: list[float], decimal: str) -> None:
+    cells = pd.Series([f"{value:.4f}".replace(".", decimal) for value in values], dtype="str")
+    found = parse_numbers(cells, decimal)
+    assert found.values.tolist() == values
+    assert not found.bad.any()
+
+
+@given(st.lists(st.text(max_size=20), min_size=1, max_size=10), st.sampled_from(".,"))
+def test_any_text_is_a_number_or_not(texts: list[str], decimal: str) -> None:
+    found = parse_numbers(pd.Series(texts, dtype="str"), decimal)
+    assert not (np.isfinite(found.values) & found.bad).any()

@@ -1,0 +1,99 @@
+"""Which column tells the time, and in what unit."""
+
+from datetime import UTC, datetime
+
+import numpy as np
+import pytest
+
+from analyzer.ingest.time_axis import TimeColumn, choose_time, number_column
+from analyzer.units import unit_of
+
+STEADY = np.arange(500) * 0.1
+
+
+@pytest.mark.parametrize(
+    ("scale", "offset", "kind"),
+    [(1.0, 0.0, "elapsed"), (1e3, 0.0, "elapsed"), (1e6, 0.0, "elapsed"), (1.0, 1.75e9, "absolute"), (1e3, 1.75e9, "absolute"),
+     (1e6, 1.75e9, "absolute"), (1e9, 1.75e9, "absolute")],
+)  # fmt: skip
+def test_the_unit_of_bare_numbers_shows_in_size_and_step(scale: float, offset: float, kind: str) -> None:
+    column = number_column("t", (STEADY + offset) * scale, None)
+    assert column.kind == kind
+    np.testing.assert_allclose(np.diff(column.seconds), 0.1, atol=1e-6)
+    assert column.notices
+
+
+@pytest.mark.parametrize("step_s", [0.02, 0.05, 0.2, 1.0, 2.0, 5.0])
+def test_running_seconds_from_fifty_hertz_to_five_seconds(step_s: float) -> None:
+    assert number_column("t", np.arange(400) * step_s, None).seconds[1] == pytest.approx(step_s)
+
+
+@pytest.mark.parametrize("step_ms", [10.0, 20.0, 50.0, 100.0, 1000.0, 5000.0])
+def test_running_milliseconds(step_ms: float) -> None:
+    assert number_column("t", np.arange(400) * step_ms, None).seconds[1] == pytest.approx(step_ms / 1000.0)
+
+
+def test_a_named_unit_is_taken_at_its_word() -> None:
+    column = number_column("t (min)", np.array([0.0, 0.5]), unit_of("min"))
+    assert column.seconds.tolist() == [0.0, 30.0]
+    assert number_column("t (s)", np.array([0.0, 0.5]), unit_of("s")).notices == ()
+
+
+def test_a_spreadsheets_day_numbers() -> None:
+    # 45 292.5 is noon of 2024-01-01 (spreadsheets count days from 1899-12-30).
+    column = number_column("Date", 45_292.5 + np.arange(10) / 86_400.0, None)
+    axis = choose_time([column])
+    assert axis is not None
+    assert axis.started_at(0) == datetime(2024, 1, 1, 12)
+
+
+def test_the_column_that_tells_most_samples_apart_wins() -> None:
+    coarse = TimeColumn("Time", np.floor(STEADY), "clock", rank=0)
+    fine = TimeColumn("Ticks", STEADY, "elapsed", rank=9)
+    axis = choose_time([coarse, fine])
+    assert axis is not None
+    assert axis.header == "Ticks"
+    assert "'Time'" in axis.notices[0].message
+
+
+def test_of_equal_columns_the_better_named_wins_and_the_users_before_all() -> None:
+    one, other = TimeColumn("A", STEADY, "elapsed", rank=3), TimeColumn("B", STEADY, "elapsed", rank=1)
+    assert [choose_time(pair).header for pair in ([one, other], [other, one])] == ["B", "B"]  # type: ignore[union-attr]
+    mapped = TimeColumn("C", np.floor(STEADY), "elapsed", rank=9, explicit=True)
+    assert choose_time([one, other, mapped]).header == "C"  # type: ignore[union-attr]
+
+
+def test_a_date_and_a_clock_make_one_time() -> None:
+    midnight = datetime(2026, 6, 21, tzinfo=UTC).timestamp()
+    clock = np.array([86_399.0, 0.0])
+    date = TimeColumn("Date", np.array([midnight - 86_400.0, midnight]), "date")
+    axis = choose_time([TimeColumn("Time", clock, "clock"), date])
+    assert axis is not None
+    assert (axis.kind, axis.started_at(0)) == ("absolute", datetime(2026, 6, 20, 23, 59, 59))
+    assert np.diff(axis.seconds).tolist() == [1.0]
+
+
+def test_a_date_that_never_changes_leaves_the_clock_to_pass_midnight() -> None:
+    date = TimeColumn("Date", np.full(2, datetime(2026, 6, 20, tzinfo=UTC).timestamp()), "date")
+    axis = choose_time([TimeColumn("Time", np.array([86_399.0, 0.0]), "clock"), date])
+    assert axis is not None
+    assert (axis.kind, axis.started_at(0)) == ("clock", datetime(2026, 6, 20, 23, 59, 59))
+
+
+def test_a_date_whose_day_is_not_sure_leaves_the_start_open() -> None:
+    date = TimeColumn("Date", np.full(2, 1.7e9), "date", date_sure=False)
+    axis = choose_time([TimeColumn("Time", np.array([1.0, 2.0]), "clock"), date])
+    assert axis is not None
+    assert axis.started_at(0) is None
+    assert axis.notices[0].code == "date-ambiguous"
+
+
+def test_dates_alone_tell_no_time() -> None:
+    assert choose_time([TimeColumn("Date", np.array([0.0, 86_400.0]), "date")]) is None
+    assert choose_time([]) is None
+
+
+def test_years_that_python_does_not_know_leave_the_start_open() -> None:
+    axis = choose_time([TimeColumn("t", np.array([9e11, 9e11 + 1.0]), "absolute")])
+    assert axis is not None
+    assert axis.started_at(0) is None

@@ -1,0 +1,137 @@
+"""Units told from values, and signs."""
+
+import numpy as np
+import pytest
+
+from analyzer.channels import BY_NAME
+from analyzer.ingest.choice import Candidate
+from analyzer.ingest.convert import convert
+from analyzer.ingest.meaning import meanings
+from analyzer.ingest.unit_guess import guess_unit
+from analyzer.ingest.vertical_speed import slope_against_height
+from analyzer.units import unit_of
+
+SECONDS = np.arange(3000) * 0.1
+HEIGHT_M = 80.0 + 60.0 * np.sin(SECONDS / 40.0)
+CLIMB_M_S = 1.5 * np.cos(SECONDS / 40.0)
+
+
+def guessed(channel: str, values: np.ndarray) -> str | None:
+    guess = guess_unit(BY_NAME[channel], values, SECONDS[: values.size])
+    return guess.unit.symbol if guess else None
+
+
+@pytest.mark.parametrize(
+    ("channel", "typical", "symbol"),
+    [
+        ("voltage_v", 7.4, "V"), ("voltage_v", 22.2, "V"), ("voltage_v", 126.0, "dV"), ("voltage_v", 1260.0, "cV"), ("voltage_v", 7400.0, "mV"),
+        ("voltage_v", 25_200.0, "mV"), ("receiver_voltage_v", 5.1, "V"), ("receiver_voltage_v", 5100.0, "mV"), ("receiver_voltage_v", 51.0, "dV"),
+        ("pressure_pa", 95_000.0, "Pa"), ("pressure_pa", 950.0, "hPa"), ("pressure_pa", 95.0, "kPa"), ("pressure_pa", 29.9, "inHg"),
+        ("temperature_c", 35.0, "°C"), ("temperature_c", 308.0, "K"), ("current_a", 45.0, "A"), ("current_a", 45_000.0, "mA"), ("current_a", 4_500.0, None),
+        ("airspeed_m_s", 15.0, "m/s"), ("airspeed_m_s", 90.0, "km/h"), ("latitude_deg", 48.1, "deg"), ("latitude_deg", 481_234_567.0, "deg*1e7"),
+        ("latitude_deg", 4807.038, None), ("power_w", 400.0, "W"), ("power_w", 400_000.0, "mW"),
+    ],
+)  # fmt: skip
+def test_size_tells_the_unit(channel: str, typical: float, symbol: str | None) -> None:
+    assert guessed(channel, np.linspace(0.98, 1.0, 200) * typical) == symbol
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "symbol"),
+    [(0.0, 1.0, "fraction"), (0.0, 0.6, "fraction"), (0.0, 100.0, "%"), (0.0, 55.0, "%"), (-100.0, 100.0, "+-100 %"), (1000.0, 2000.0, "us pulse"),
+     (988.0, 2012.0, "us pulse"), (-1024.0, 1024.0, "+-1024"), (0.0, 4095.0, None)],
+)  # fmt: skip
+def test_a_throttles_scale_shows_in_its_ends(low: float, high: float, symbol: str | None) -> None:
+    assert guessed("throttle", np.linspace(low, high, 400)) == symbol
+
+
+@pytest.mark.parametrize(
+    ("values", "symbol"), [([0, 10, 1450], "mAh"), ([0.0, 0.5, 1.45], "Ah"), ([0, 1, 2], "mAh"), ([0.0, 700.5], "mAh")]
+)
+def test_a_charge_counts_whole_milliampere_hours(values: list[float], symbol: str) -> None:
+    assert guessed("charge_ah", np.array(values, dtype=float)) == symbol
+
+
+@pytest.mark.parametrize(("scale", "symbol"), [(1.0, "m"), (100.0, "cm"), (1000.0, "mm")])
+def test_a_height_changes_no_faster_than_a_model_flies(scale: float, symbol: str) -> None:
+    fast = np.where(SECONDS % 60.0 < 30.0, SECONDS % 60.0, 60.0 - SECONDS % 60.0) * 8.0
+    assert guessed("altitude_m", fast * scale) == symbol
+
+
+def test_steps_of_a_metre_at_fifty_hertz_are_metres() -> None:
+    seconds = np.arange(5000) * 0.02
+    heights = np.round(50.0 + 40.0 * np.sin(seconds / 20.0))
+    guess = guess_unit(BY_NAME["altitude_m"], heights, seconds)
+    assert guess is not None
+    assert (guess.unit.symbol, guess.reason) == ("m", "")
+
+
+@pytest.mark.parametrize("symbol", ["m/s", "cm/s", "dm/s", "ft/min", "ft/s"])
+@pytest.mark.parametrize("downward", [False, True])
+def test_vertical_speed_adds_up_to_height(symbol: str, downward: bool) -> None:
+    noise = np.random.default_rng(3).normal(0.0, 0.3, SECONDS.size)
+    speeds = unit_of(symbol).from_base(CLIMB_M_S + noise) * (-1.0 if downward else 1.0)
+    slope = slope_against_height(speeds, HEIGHT_M, SECONDS)
+    assert slope is not None
+    assert (slope.unit.symbol, slope.downward) == (symbol, downward)
+
+
+def test_what_does_not_add_up_tells_nothing() -> None:
+    noise = np.random.default_rng(4).normal(0.0, 1.0, SECONDS.size)
+    assert slope_against_height(noise, HEIGHT_M, SECONDS) is None
+    assert slope_against_height(np.zeros(SECONDS.size), HEIGHT_M, SECONDS) is None
+    assert slope_against_height(CLIMB_M_S[:50], HEIGHT_M[:50], SECONDS[:50]) is None
+    assert slope_against_height(np.full(SECONDS.size, np.nan), HEIGHT_M, SECONDS) is None
+
+
+def converted(header: str, values: np.ndarray) -> tuple[np.ndarray | None, list[str]]:
+    candidate = Candidate(0, header, meanings(header), values)
+    found = convert(candidate, SECONDS[: values.size])
+    return found.values, [notice.code for notice in found.notices]
+
+
+def test_a_named_unit_is_converted_and_said() -> None:
+    values, codes = converted("Hgt (ft)", np.array([0.0, 1000.0]))
+    assert values is not None
+    np.testing.assert_allclose(values, [0.0, 304.8])
+    assert codes == ["column-read"]
+
+
+def test_impossible_values_are_dropped_and_counted() -> None:
+    values, codes = converted("Temp (°C)", np.array([20.0, -999.0, 21.0, 22.0]))
+    assert values is not None
+    np.testing.assert_array_equal(values, [20.0, np.nan, 21.0, 22.0])
+    assert codes == ["values-out-of-range"]
+
+
+def test_a_column_of_impossible_values_is_left_out() -> None:
+    values, codes = converted("Voltage (V)", np.array([12_600.0, 12_500.0, 12_400.0]))
+    assert values is None
+    assert codes == ["column-out-of-range"]
+
+
+def test_a_current_negative_in_discharge_is_turned() -> None:
+    values, codes = converted("Current (A)", np.array([-0.3, -25.0, -30.0, 0.1]))
+    assert values is not None
+    assert values.tolist() == [0.3, 25.0, 30.0, -0.1]
+    assert codes == ["current-sign"]
+
+
+@pytest.mark.parametrize("values", [[-0.4, 25.0, 30.0], [-3.0, 30.0, 25.0], [-0.5, 0.2, 0.1]])
+def test_an_offset_or_a_brake_is_no_discharge(values: list[float]) -> None:
+    found, codes = converted("Current (A)", np.array(values))
+    assert found is not None
+    assert found.tolist() == values
+    assert codes == []
+
+
+def test_a_percentage_below_zero_has_its_middle_at_zero() -> None:
+    values, _ = converted("Throttle (%)", np.array([-100.0, 0.0, 100.0]))
+    assert values is not None
+    assert values.tolist() == [0.0, 0.5, 1.0]
+
+
+def test_an_unknown_unit_leaves_the_column_out() -> None:
+    values, codes = converted("Current", np.array([0.0, 2500.0, 2400.0]))
+    assert values is None
+    assert codes == ["unit-unknown"]
