@@ -10,12 +10,13 @@ from analyzer.cli import entry_options, options
 from analyzer.cli.streams import say
 
 if TYPE_CHECKING:
+    from analyzer.comparison import Comparison
     from analyzer.export.display import System
 
 EPILOG: Final = """\b
 Examples:
   climbledger compare
-  climbledger compare --by pack --metric climb_rate_m_s
+  climbledger compare --by pack --metric climb_rate_m_s --report packs.html
   climbledger compare --where place=Larkmoor --since 2026-05-01 --json - | another_program
 """
 
@@ -39,6 +40,7 @@ METRICS: Final = (
 @entry_options.since_option
 @entry_options.until_option
 @options.json_option
+@options.report_option
 @options.units_option
 def command(
     logbook: str | None,
@@ -48,6 +50,7 @@ def command(
     since: str | None,
     until: str | None,
     json_target: str | None,
+    report_target: str | None,
     units: System,
 ) -> int:
     """Compare the climbs in a logbook: each group's mean, every difference with its 95 % interval, and the odds.
@@ -55,7 +58,7 @@ def command(
     Runs at part throttle, in lift or sink, or with gaps are set aside; the others are corrected to common mass, air
     density and pack voltage. Runs of one flight share its air, and the intervals say so.
     """
-    options.check_targets({"--json": json_target})
+    options.check_targets({"--json": json_target, "--report": report_target})
 
     from analyzer.comparison import compare_flights
     from analyzer.logbook import open_logbook
@@ -64,15 +67,26 @@ def command(
     with open_logbook(logbook, create=False) as book:
         flights = book.flights(choose(book.list(), where, since, until))
     comparison = compare_flights(flights, by, metric)
-    if json_target is not None:
-        from analyzer.export.json_document import json_document
-        from analyzer.export.writing import write_document
+    _write(comparison, json_target, report_target, units)
+    return 0
 
-        write_document(json_target, json_document(comparison))
-    if json_target != "-":
+
+def _write(comparison: Comparison, json_target: str | None, report_target: str | None, units: System) -> None:
+    """Text on the terminal, unless a document has it for itself; documents where they were asked for."""
+    from analyzer.export.writing import write_document
+
+    if "-" not in (json_target, report_target):
         from analyzer.export.comparison_text import comparison_text
 
         click.echo(comparison_text(comparison, units), nl=False)
-        if json_target is not None:
-            say(f"wrote {json_target}")
-    return 0
+    if json_target is not None:
+        from analyzer.export.json_document import json_document
+
+        write_document(json_target, json_document(comparison))
+    if report_target is not None:
+        from analyzer.export.comparison_html import comparison_page
+
+        write_document(report_target, comparison_page(comparison, units))
+    for target in (json_target, report_target):
+        if target not in (None, "-"):
+            say(f"wrote {target}")

@@ -62,6 +62,17 @@ def test_the_document_is_alone_on_standard_output(call: Callable, logbook: Path)
     assert outcome.err == ""
 
 
+def test_the_report_stands_alone(call: Callable, logbook: Path, tmp_path: Path) -> None:
+    outcome = call("compare", "--logbook", logbook, "--report", tmp_path / "out.html")
+    assert outcome.status == 0
+    assert "further per Ah" in " ".join(outcome.out.split())
+    page = (tmp_path / "out.html").read_text(encoding="utf-8")
+    assert "<li>13x7 climbs" in page
+    assert "default-src 'none'" in page
+    assert 'src="http' not in page
+    assert outcome.complaint.endswith("out.html")
+
+
 def test_a_choice_narrows_it(call: Callable, logbook: Path) -> None:
     everything = json.loads(call("compare", "--logbook", logbook, "--json", "-").out)
     some = json.loads(call("compare", "--logbook", logbook, "--json", "-", "--where", "place=Larkmoor").out)

@@ -7,6 +7,7 @@ import pytest
 
 from analyzer.comparison import METRICS, Comparison, compare_runs
 from analyzer.comparison.records import ComparedRun, SetAside
+from analyzer.export.comparison_html import comparison_page
 from analyzer.export.comparison_tables import differences_table, groups_table, set_aside_table
 from analyzer.export.comparison_text import comparison_text
 from analyzer.export.display import scale_of
@@ -94,6 +95,12 @@ def test_the_figure_has_a_dot_a_run_and_an_interval_a_group_and_pair() -> None:
 def test_names_from_logs_are_no_markup() -> None:
     figure = comparison_figure(made(("<b>14x8", "13x7")))
     assert "<b>" not in str(figure.layout.xaxis.ticktext) + str(figure.layout.yaxis2.ticktext)
+
+
+def test_names_from_a_logbook_are_no_markup_in_the_page() -> None:
+    page = comparison_page(made(("<script>x</script>", "13x7")))
+    assert "<script>x" not in page
+    assert "&lt;script&gt;x" in page
 
 
 def test_every_metric_can_be_shown() -> None:
