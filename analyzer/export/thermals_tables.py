@@ -42,7 +42,7 @@ def climbs_table(report: SoaringReport, system: System) -> Table:
             _values("netto", nettos, "netto_m_s", system, error="netto_se_m_s"),
             Column("to centre", tuple(clock(thermal.time_to_centre_s) for thermal in report.thermals)),
         ),
-        f"Netto: rise of the air, climb plus own sink{_basis(report)}; ± half the 95 % interval.",
+        f"Netto: rise of the air, climb plus own sink{_basis(report)}.",
     ).without_empty_columns()
 
 

@@ -92,13 +92,12 @@ def _landmarks(polar: PolarReport, color: str, symbol: str, system: System) -> g
             f"best glide {flown.best_glide_ratio:.1f}",
         ),
     ]
-    shown = marks if polar.best_glide_reached else marks[:1]
     return go.Scatter(
-        x=[at * speed.factor for at, _, _ in shown],
-        y=[value * sink.factor for _, value, _ in shown],
+        x=[at * speed.factor for at, _, _ in marks],
+        y=[value * sink.factor for _, value, _ in marks],
         mode="markers",
         marker={"color": color, "size": 9, "symbol": symbol},
-        hovertext=[text for _, _, text in shown],
+        hovertext=[text for _, _, text in marks],
         hoverinfo="text",
         showlegend=False,
     )

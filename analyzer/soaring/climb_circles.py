@@ -138,7 +138,7 @@ def _from_track(climb: _Climb) -> ClimbCircles:
         air_track = air_track_deg(east, north, (wind.east_m_s, wind.north_m_s))
         turning = turning_from_heading(at, air_track, "track")
         used_s, window_s = window_s, max(WINDOW_SHARE * turning.period_s, FEWEST_FIXES * fix_s)
-    wind = wind.with_speeds_over(hodograph_shrinkage(used_s, turning.period_s))
+    wind = wind.with_speeds_over(hodograph_shrinkage(used_s, turning.period_s, fix_s))
     circle = _circle(track, at, air_track, turning)
     return ClimbCircles(turning, wind, circle, logged or wind.airspeed_m_s, _compass(climb, at, air_track))
 
@@ -156,7 +156,7 @@ def _circle(track: Track, at: Array, air_track: Array, turning: Turning) -> Circ
     first, last = max(stretches, key=lambda stretch: stretch[1] - stretch[0], default=(0, 0))
     if last - first < 2 or at[last - 1] - at[first] < turning.period_s:
         return None
-    rows = np.isin(track.time_s, at[first:last])
+    rows = np.searchsorted(track.time_s, at[first:last])
     return fit_drifting_circle(at[first:last], track.east_m[rows], track.north_m[rows], air_track[first:last])
 
 

@@ -11,7 +11,7 @@ from analyzer.constants import ISA_SEA_LEVEL_DENSITY_KG_M3, STANDARD_GRAVITY_M_S
 from analyzer.errors import NoAnswerError
 from analyzer.records import Notice
 from analyzer.soaring.polar_comparison import compare_all
-from analyzer.soaring.polar_fit import PolarFit, fit_polar, glide_blocks, joined
+from analyzer.soaring.polar_fit import BLOCK_S, PolarFit, fit_polar, glide_blocks, joined
 from analyzer.soaring.records import (
     GlideReport,
     Landmarks,
@@ -20,6 +20,7 @@ from analyzer.soaring.records import (
     PolarReport,
     SpeedToFly,
 )
+from analyzer.soaring.robust_fit import MAD_TO_SIGMA
 from analyzer.soaring.speed_to_fly import cross_country_speed_m_s, speed_to_fly_m_s
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ from analyzer.soaring.polar_fit import GlideBlocks
 
 EXPECTED_CLIMBS_M_S: Final = (0.0, 0.5, 1.0, 1.5, 2.0, 3.0)
 CURVE_POINTS: Final = 25
+FEWEST_BLOCKS: Final = 4
 
 PolarFits = dict[str | None, PolarFit]
 
@@ -67,8 +69,15 @@ def fit_polars(motion: AirMotion, stretches: Sequence[Stretch]) -> tuple[PolarFi
         try:
             fits[mode] = fit_polar(blocks)
         except NoAnswerError as error:
-            notices.append(Notice("no-polar", f"polar{f' in {mode}' if mode else ''}: {error.problem}"))
+            notices.append(_no_polar(mode, error.problem))
+            continue
+        if not fits[mode].is_well_known:
+            notices.append(_no_polar(mode, "the air was too restless: its best glide is not known to a quarter"))
     return dict(sorted(fits.items(), key=lambda item: -item[1].time_s)), tuple(notices)
+
+
+def _no_polar(mode: str | None, why: str) -> Notice:
+    return Notice("no-polar", f"polar{f' in {mode}' if mode else ''}: {why}")
 
 
 def _blocks(motion: AirMotion, stretch: Stretch) -> GlideBlocks:
@@ -93,7 +102,7 @@ def glide_report(
     Parameters
     ----------
     fits : mapping of str or None to PolarFit
-        Measured polars by flight mode.
+        Measured polars by flight mode; uncertain ones are not shown.
     glides : sequence of Glide
         The flight summary's glides.
     density_kg_m3 : float
@@ -104,19 +113,28 @@ def glide_report(
         Expected climbs to add to the table of speeds to fly.
     """
     climbs = sorted({*EXPECTED_CLIMBS_M_S, *next_climbs_m_s})
-    polars = tuple(_polar_report(mode, fit, density_kg_m3, airframe, climbs) for mode, fit in fits.items())
+    known = {mode: fit for mode, fit in fits.items() if fit.is_well_known}
+    polars = tuple(_polar_report(mode, fit, density_kg_m3, airframe, climbs) for mode, fit in known.items())
     named = {polar.flight_mode or "no mode": polar for polar in polars}
     return GlideReport(_mode_sinks(glides), polars, compare_all(named))
 
 
-def mean_sink(sinks: Sequence[ModeSink]) -> tuple[float, float] | None:
-    """Mean sink over all glides, by time, and its standard error [m/s]; None without glides."""
-    time_s = sum(mode.time_s for mode in sinks)
-    if time_s <= 0.0:
+def usual_sink(motion: AirMotion, stretches: Sequence[Stretch]) -> tuple[float, float] | None:
+    """Median sink over the blocks of all settled glides and its standard error [m/s]; None with hardly any glide.
+
+    The standard error of a median of n Gaussian values is 1.25 times that of their mean.
+    """
+    sinks = []
+    for stretch in stretches:
+        inside = (motion.time_s >= stretch.start_s) & (motion.time_s <= stretch.end_s)
+        time, climb = motion.time_s[inside], motion.energy_climb_m_s[inside]
+        number = ((time - stretch.start_s) / BLOCK_S).astype(int)
+        sinks += [-float(np.nanmean(climb[number == which])) for which in np.unique(number[np.isfinite(climb)])]
+    if len(sinks) < FEWEST_BLOCKS:
         return None
-    mean = sum(mode.time_s * mode.sink_rate_m_s for mode in sinks) / time_s
-    variance = sum((mode.time_s * (mode.sink_rate_se_m_s or 0.0)) ** 2 for mode in sinks) / time_s**2
-    return mean, math.sqrt(variance)
+    middle = float(np.median(sinks))
+    spread = MAD_TO_SIGMA * float(np.median(np.abs(np.array(sinks) - middle)))
+    return middle, 1.25 * spread / math.sqrt(len(sinks))
 
 
 def _mode_sinks(glides: Sequence[Glide]) -> tuple[ModeSink, ...]:
@@ -140,21 +158,20 @@ def _polar_report(
     mass_kg = airframe.mass_kg if airframe is not None else None
     at_sea_level = polar.scaled(density_ratio=ISA_SEA_LEVEL_DENSITY_KG_M3 / density_kg_m3)
     stretch = math.sqrt(density_kg_m3 / ISA_SEA_LEVEL_DENSITY_KG_M3)
-    least = fit.least_sink_speed_m_s
     drag, induced = _coefficients(polar, density_kg_m3, airframe)
     return PolarReport(
         flight_mode=mode,
         time_s=fit.time_s,
         slowest_airspeed_m_s=fit.slowest_m_s,
         fastest_airspeed_m_s=fit.fastest_m_s,
-        flown=_landmarks(polar, least, density_kg_m3, mass_kg),
-        least_sink_se_m_s=float(fit.sink_se_m_s(least)),
+        flown=_landmarks(polar, fit, 1.0, density_kg_m3, mass_kg),
+        least_sink_se_m_s=float(fit.sink_se_m_s(fit.least_sink_speed_m_s)),
         least_sink_speed_se_m_s=fit.least_sink_speed_se_m_s,
         best_glide_ratio_se=fit.best_glide_ratio_se,
         best_glide_speed_se_m_s=fit.best_glide_speed_se_m_s,
         least_sink_reached=fit.least_sink_reached,
-        best_glide_reached=fit.slowest_m_s <= polar.best_glide_speed_m_s <= fit.fastest_m_s,
-        at_sea_level=_landmarks(at_sea_level, least * stretch, ISA_SEA_LEVEL_DENSITY_KG_M3, mass_kg),
+        best_glide_reached=fit.best_glide_reached,
+        at_sea_level=_landmarks(at_sea_level, fit, stretch, ISA_SEA_LEVEL_DENSITY_KG_M3, mass_kg),
         scatter_m_s=fit.scatter_m_s,
         zero_lift_drag_coefficient=drag,
         induced_drag_factor=induced,
@@ -163,14 +180,16 @@ def _polar_report(
     )
 
 
-def _landmarks(polar: Polar, least_speed_m_s: float, density_kg_m3: float, mass_kg: float | None) -> Landmarks:
+def _landmarks(polar: Polar, fit: PolarFit, stretch: float, density_kg_m3: float, mass_kg: float | None) -> Landmarks:
+    """Landmarks of a polar whose speeds are those of the fit times a factor."""
+    least_m_s, best_m_s = stretch * fit.least_sink_speed_m_s, stretch * fit.best_glide_speed_m_s
     return Landmarks(
         density_kg_m3=density_kg_m3,
         mass_kg=mass_kg,
-        least_sink_m_s=float(polar.sink_m_s(least_speed_m_s)),
-        least_sink_speed_m_s=least_speed_m_s,
-        best_glide_ratio=polar.best_glide_ratio,
-        best_glide_speed_m_s=polar.best_glide_speed_m_s,
+        least_sink_m_s=float(polar.sink_m_s(least_m_s)),
+        least_sink_speed_m_s=least_m_s,
+        best_glide_ratio=best_m_s / float(polar.sink_m_s(best_m_s)),
+        best_glide_speed_m_s=best_m_s,
     )
 
 

@@ -23,6 +23,8 @@ SETUP_SINK_SHARE: Final = 0.15
 """Standard error of a sink computed from a setup's airframe: drag coefficients are estimates (common practice)."""
 SLOWEST_M_S: Final = 2.0
 """No aircraft glides slower; a lower airspeed is that of a model on the ground."""
+OTHER_SPEED_SHARE: Final = 0.25
+"""Standard error, as a share, of taking the sink of glides at their speeds for that of circles at another speed."""
 DAY_AIR_M_S: Final = 0.10
 """Mean rise or sink of the air over all glides of a flight (one sigma): no measurement of the glides can tell it from
 the aircraft's own sink. Between thermals air sinks by 0.1 to 0.2 m/s to make up for them (common knowledge, no
@@ -80,7 +82,7 @@ class OwnSink:
 def choose_own_sink(
     fit: PolarFit | None, setup_polar: Polar | None, glides: tuple[float, float] | None
 ) -> OwnSink | None:
-    """The most certain of what is known: a measured polar or the setup's; without either the mean sink of the glides.
+    """The most certain of what is known: a measured polar, the setup's, or the usual sink of the glides.
 
     Parameters
     ----------
@@ -89,11 +91,11 @@ def choose_own_sink(
     setup_polar : Polar, optional
         Of the setup's airframe, at the air's density.
     glides : (float, float), optional
-        Mean sink of the log's glides and its standard error [m/s].
+        Usual sink of the log's glides and its standard error [m/s].
     """
     candidates = []
     if fit is not None:
-        usual_m_s = float(np.clip(fit.polar.best_glide_speed_m_s, fit.slowest_m_s, fit.fastest_m_s))
+        usual_m_s = fit.best_glide_speed_m_s
         error = math.hypot(float(fit.sink_se_m_s(usual_m_s)), DAY_AIR_M_S)
         candidates.append(
             OwnSink("polar measured in this log", fit.polar, fit, float(fit.polar.sink_m_s(usual_m_s)), error)
@@ -101,6 +103,7 @@ def choose_own_sink(
     if setup_polar is not None:
         sink = float(setup_polar.sink_m_s(setup_polar.best_glide_speed_m_s))
         candidates.append(OwnSink("polar of the setup", setup_polar, None, sink, SETUP_SINK_SHARE * sink))
-    if not candidates and glides is not None:
-        return OwnSink("glides of this log", None, None, glides[0], math.hypot(glides[1], DAY_AIR_M_S))
+    if glides is not None:
+        error = math.hypot(glides[1], DAY_AIR_M_S, OTHER_SPEED_SHARE * glides[0])
+        candidates.append(OwnSink("glides of this log", None, None, glides[0], error))
     return min(candidates, key=lambda candidate: candidate.straight_sink_se_m_s, default=None)

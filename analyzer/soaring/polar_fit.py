@@ -28,6 +28,8 @@ STEADY_S: Final = 2.0
 """A speed held this long is flown; less is a gust or the sensor's noise."""
 SPEED_QUANTILE: Final = 0.03
 """Share of the blocks that must reach as far for a speed to count as flown: one slow leg of 20 s in ten minutes."""
+MOST_RELATIVE_SE: Final = 0.25
+"""A best glide less certain than this (one sigma) is no measurement."""
 CONFIDENCE_95: Final = 1.959964
 
 
@@ -92,6 +94,11 @@ class PolarFit:
         return middle - reach, middle + reach
 
     @property
+    def is_well_known(self) -> bool:
+        """Whether it is worth showing; an uncertain one may still be the best guess of the own sink."""
+        return self.best_glide_ratio_se <= MOST_RELATIVE_SE * self.best_glide_ratio
+
+    @property
     def least_sink_reached(self) -> bool:
         """Whether the speed of the least sink was flown; else the least sink is that at the slowest speed flown."""
         return self.polar.least_sink_speed_m_s >= self.slowest_m_s
@@ -107,15 +114,30 @@ class PolarFit:
         return self._fourth_root_se(self.least_sink_speed_m_s) if self.least_sink_reached else None
 
     @property
-    def best_glide_speed_se_m_s(self) -> float:
-        """Standard error of the speed of the best glide."""
-        return self._fourth_root_se(self.polar.best_glide_speed_m_s)
+    def best_glide_reached(self) -> bool:
+        """Whether the speed of the best glide was flown; else the best glide is that at the nearest speed flown."""
+        return self.slowest_m_s <= self.polar.best_glide_speed_m_s <= self.fastest_m_s
+
+    @property
+    def best_glide_speed_m_s(self) -> float:
+        """Airspeed of the best glide within the range flown."""
+        return float(np.clip(self.polar.best_glide_speed_m_s, self.slowest_m_s, self.fastest_m_s))
+
+    @property
+    def best_glide_speed_se_m_s(self) -> float | None:
+        """Standard error of the speed of the best glide; None where that lies outside the range flown."""
+        return self._fourth_root_se(self.best_glide_speed_m_s) if self.best_glide_reached else None
+
+    @property
+    def best_glide_ratio(self) -> float:
+        """Best ratio of distance to height within the range flown."""
+        return self.best_glide_speed_m_s / float(self.polar.sink_m_s(self.best_glide_speed_m_s))
 
     @property
     def best_glide_ratio_se(self) -> float:
-        """Standard error of the best glide ratio."""
-        relative = self._relative_covariance()
-        return 0.5 * self.polar.best_glide_ratio * math.sqrt(max(float(relative.sum()), 0.0))
+        """Standard error of the best glide ratio: at the best speed the ratio does not depend on the speed."""
+        speed = self.best_glide_speed_m_s
+        return self.best_glide_ratio * float(self.sink_se_m_s(speed) / self.polar.sink_m_s(speed))
 
     def _fourth_root_se(self, speed_m_s: float) -> float:
         relative = self._relative_covariance()

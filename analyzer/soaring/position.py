@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
     Mask = NDArray[np.bool_]
 
+LEAST_FILLED: Final = 0.49
+"""Share of a window that its fixes must span; three regular fixes span half of the widest window that holds no more."""
 WGS84_SEMI_MAJOR_M: Final = 6_378_137.0
 WGS84_ECCENTRICITY_SQUARED: Final = 6.694_379_990_14e-3
 """World Geodetic System 1984, defining and derived parameters (NIMA TR8350.2, third edition, tables 3.1 and 3.3)."""
@@ -161,19 +163,29 @@ def ground_velocity_m_s(track: Track, start_s: float, end_s: float, window_s: fl
     s_t, s_tt, s_e, s_n, s_te, s_tn = (column[last] - column[first] for column in sums)
     spread = count * s_tt - s_t**2
     reach = time[np.maximum(last - 1, 0)] - time[np.minimum(first, time.size - 1)] if time.size else np.empty(0)
-    usable = (count >= 3) & (reach > 0.6 * window_s) & (spread > 0.0)
+    usable = (count >= 3) & (reach > LEAST_FILLED * window_s) & (spread > 0.0)
     slope_east = (count * s_te - s_t * s_e)[usable] / spread[usable]
     slope_north = (count * s_tn - s_t * s_n)[usable] / spread[usable]
     return time[usable], slope_east, slope_north
 
 
-def hodograph_shrinkage(window_s: float, period_s: float) -> float:
-    """Speed found over speed flown in a circle of a period [s] when velocities come from windows of a width [s].
+def hodograph_shrinkage(window_s: float, period_s: float, fix_s: float) -> float:
+    """Speed found over speed flown in a circle when velocities come from windows.
 
-    Slope of the least-squares line through a sine over a window of half-angle x, ``3 (sin x - x cos x) / x^3``.
+    Parameters
+    ----------
+    window_s, period_s, fix_s : float
+        Width of the windows, time of one circle, time between positions [s].
+
+    Notes
+    -----
+    Slope of the least-squares line through ``sin(omega t)`` at the fixes of one window, over omega; towards many fixes
+    ``3 (sin x - x cos x) / x^3`` with x half the angle turned in a window.
     """
-    x = np.pi * window_s / period_s
-    return float(3.0 * (np.sin(x) - x * np.cos(x)) / x**3) if x > 1e-3 else 1.0
+    reach = max(int(0.5 * window_s / fix_s + 1e-6), 1)
+    at = fix_s * np.arange(-reach, reach + 1)
+    omega = 2.0 * np.pi / period_s
+    return float(np.sum(at * np.sin(omega * at)) / (omega * np.sum(at * at)))
 
 
 def _moments(time: Array, east: Array, north: Array) -> tuple[Array, ...]:

@@ -141,7 +141,7 @@ class PolarReport:
     least_sink_se_m_s: float
     least_sink_speed_se_m_s: float | None
     best_glide_ratio_se: float
-    best_glide_speed_se_m_s: float
+    best_glide_speed_se_m_s: float | None
     least_sink_reached: bool
     best_glide_reached: bool
     at_sea_level: Landmarks

@@ -15,7 +15,7 @@ from analyzer.records import Notice
 from analyzer.soaring.air_motion import VELOCITY_WINDOW_S, air_motion
 from analyzer.soaring.climb_circles import circles_of_climb
 from analyzer.soaring.flight_track import flight_track
-from analyzer.soaring.glide_report import fit_polars, glide_report, mean_sink
+from analyzer.soaring.glide_report import fit_polars, glide_report, usual_sink
 from analyzer.soaring.glide_stretches import glide_stretches
 from analyzer.soaring.own_sink import choose_own_sink
 from analyzer.soaring.polar import polar_of_airframe
@@ -79,7 +79,9 @@ def soar(
     density = _density_kg_m3(traces, segmentation, setup)
     fits, unfitted = fit_polars(motion, stretches)
     glide = glide_report(fits, summary.glides, density, setup.airframe if setup is not None else None, next_climbs_m_s)
-    own_sink = choose_own_sink(next(iter(fits.values()), None), _setup_polar(setup, density), mean_sink(glide.sinks))
+    own_sink = choose_own_sink(
+        next(iter(fits.values()), None), _setup_polar(setup, density), usual_sink(motion, stretches)
+    )
     cells = _cells(traces, motion, own_sink, stretches)
     return SoaringReport(
         name=log.name,

@@ -33,6 +33,10 @@ CIRCLE_BANK_DEG: Final = 35.0
 LIKELY_ENOUGH: Final = 0.2
 """Passed lift below this probability is not worth a pilot's reading."""
 FEWEST_CELLS: Final = 12
+CIRCLE_CELLS: Final = 2
+"""Cells that a model flies through in the time of one circle."""
+LEAST_LASTING_SHARE: Final = 0.05
+"""Of the air's variance: some of it always lasts, and some never does."""
 
 
 @dataclass(frozen=True)
@@ -76,10 +80,11 @@ def air_cells(
     for number, stretch in enumerate(stretches):
         for start in np.arange(stretch.start_s, stretch.end_s - CELL_S + 1e-9, CELL_S):
             end = start + CELL_S
-            inside = (motion.time_s >= start) & (motion.time_s < end) & np.isfinite(air)
-            if np.count_nonzero(inside) < 2 or any(start < last and end > first for first, last in left_out):
+            inside = air[slice(*np.searchsorted(motion.time_s, [start, end]))]
+            known = inside[np.isfinite(inside)]
+            if known.size < 2 or any(start < last and end > first for first, last in left_out):
                 continue
-            rows.append((start, end, float(air[inside].mean()), number))
+            rows.append((start, end, float(known.mean()), number))
     table = np.array(rows, dtype=float).reshape(-1, 4)
     return AirCells(table[:, 0], table[:, 1], table[:, 2], table[:, 3].astype(np.intp))
 
@@ -141,10 +146,10 @@ def lift_passed(
     Notes
     -----
     A stretch of rising cells is judged against all cells of the log (an empirical Bayes estimate). The cells' air is
-    ``mean + lasting part + gust``: the gusts' variance is what neighbouring cells do not share, the lasting variance
-    what they do. The lasting part of a stretch of n cells is then normal with precision ``1/lasting + n/gust``, and the
-    probability is that of its exceeding the own sink in a circle at `CIRCLE_BANK_DEG`. Fewer than `FEWEST_CELLS` cells
-    give no estimate of the variances, and no answer.
+    ``mean + lasting part + gust``: the lasting variance is what cells up to a circle apart share on the mean, the
+    gusts' the rest. The lasting part of a stretch of n cells is then normal with precision ``1/lasting + n/gust``, and
+    the probability is that of its exceeding the own sink in a circle at `CIRCLE_BANK_DEG`. Fewer than `FEWEST_CELLS`
+    cells give no estimate of the variances, and no answer.
     """
     if cells.air_m_s.size < FEWEST_CELLS:
         return ()
@@ -162,13 +167,19 @@ def lift_passed(
 
 
 def _variances(cells: AirCells) -> tuple[float, float]:
-    """Variance of the air that neighbouring cells share, and of that which they do not; neither quite zero."""
-    together = (np.diff(cells.stretch) == 0) & (np.diff(cells.start_s) < 1.5 * CELL_S)
+    """Variance of the air that cells up to a circle apart share, and of the rest; neither quite zero."""
     centred = cells.air_m_s - np.median(cells.air_m_s)
     total = max(float(np.mean(centred**2)), 1e-4)
-    shared = float(np.mean((centred[1:] * centred[:-1])[together])) if together.any() else 0.0
-    lasting = min(max(shared, 0.05 * total), 0.95 * total)
+    shared = float(np.mean([_covariance(cells, centred, lag) for lag in range(1, CIRCLE_CELLS + 1)]))
+    lasting = min(max(shared, LEAST_LASTING_SHARE * total), (1.0 - LEAST_LASTING_SHARE) * total)
     return lasting, total - lasting
+
+
+def _covariance(cells: AirCells, centred: Array, lag: int) -> float:
+    """Mean product of cells so many cells apart in one glide; 0 without such pairs."""
+    apart_s = cells.start_s[lag:] - cells.start_s[:-lag]
+    together = (cells.stretch[lag:] == cells.stretch[:-lag]) & (apart_s < (lag + 0.5) * CELL_S)
+    return float(np.mean((centred[lag:] * centred[:-lag])[together])) if together.any() else 0.0
 
 
 def _rising_stretches(cells: AirCells, mean: float) -> list[NDArray[np.intp]]:

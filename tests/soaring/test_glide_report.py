@@ -7,7 +7,7 @@ from analyzer.errors import NoAnswerError
 from analyzer.records import Glide
 from analyzer.setup_file import Airframe
 from analyzer.soaring.air_motion import AirMotion
-from analyzer.soaring.glide_report import fit_polars, glide_report, mean_sink
+from analyzer.soaring.glide_report import fit_polars, glide_report, usual_sink
 from analyzer.soaring.glide_stretches import Stretch
 from analyzer.soaring.polar import Polar
 from analyzer.soaring.polar_comparison import compare_all, compare_polars
@@ -66,8 +66,6 @@ def test_sinks_by_mode_are_weighted_by_time():
     assert [(sink.flight_mode, sink.time_s) for sink in sinks] == [("cruise", 400.0), ("speed", 50.0)]
     assert sinks[0].sink_rate_m_s == pytest.approx(0.65)
     assert sinks[0].sink_rate_se_m_s == pytest.approx(np.hypot(100 * 0.1, 300 * 0.1) / 400)
-    assert mean_sink(sinks)[0] == pytest.approx((400 * 0.65 + 50 * 1.0) / 450)
-    assert mean_sink(()) is None
 
 
 def test_two_states_are_compared_with_their_interval():
@@ -101,6 +99,14 @@ def _motion(source="airspeed"):
     time = np.arange(0.0, 400.0, 0.5)
     speed = 9.0 + 3.0 * np.sin(time / 20.0)
     return AirMotion(time, speed, np.ones(time.size), -POLAR.sink_m_s(speed), source)
+
+
+def test_the_usual_sink_is_that_of_most_of_the_glide():
+    time = np.arange(0.0, 400.0, 0.5)
+    climb = np.where((time > 100.0) & (time < 150.0), 2.0, -0.6)
+    motion = AirMotion(time, np.full(time.size, np.nan), np.ones(time.size), climb, "none")
+    assert usual_sink(motion, (Stretch(0.0, 390.0, None),))[0] == pytest.approx(0.6)
+    assert usual_sink(motion, ()) is None
 
 
 def test_a_polar_for_each_mode_the_longest_first():

@@ -18,7 +18,11 @@ def _fit(relative_error):
 def test_the_more_certain_of_measurement_and_setup_counts():
     assert choose_own_sink(_fit(0.02), Polar(5e-4, 6.0), None).basis == "polar measured in this log"
     assert choose_own_sink(_fit(0.6), POLAR, None).basis == "polar of the setup"
-    assert choose_own_sink(_fit(0.6), None, (0.5, 0.01)).basis == "polar measured in this log"
+    assert choose_own_sink(_fit(0.2), None, (0.5, 0.01)).basis == "polar measured in this log"
+
+
+def test_a_hopeless_polar_gives_way_to_the_glides():
+    assert choose_own_sink(_fit(2.0), None, (0.5, 0.02)).basis == "glides of this log"
 
 
 def test_without_any_polar_the_glides_count():

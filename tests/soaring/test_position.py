@@ -89,7 +89,21 @@ def test_velocity_from_noisy_fixes():
     _, east, north = ground_velocity_m_s(track, 0.0, 120.0, 2.5)
     assert (np.mean(east), np.mean(north)) == pytest.approx((2.0, -1.0), abs=0.15)
     through_air = np.hypot(east - 2.0, north + 1.0)
-    assert np.median(through_air) / hodograph_shrinkage(2.5, 10.0) == pytest.approx(9.0, rel=0.03)
+    assert np.median(through_air) / hodograph_shrinkage(2.5, 10.0, 0.2) == pytest.approx(9.0, rel=0.03)
+
+
+@pytest.mark.parametrize(("rate_hz", "window_s"), [(5.0, 2.5), (1.0, 3.75), (1.0, 3.0), (0.5, 6.0)])
+def test_shrinkage_is_that_of_the_velocities_found(rate_hz, window_s):
+    track, _ = _track(*_fixes(seconds=300.0, rate_hz=rate_hz, noise_m=0.0, period_s=20.0, wind=(0.0, 0.0)))
+    _, east, north = ground_velocity_m_s(track, 0.0, 300.0, window_s)
+    inner = slice(10, -10)
+    expected = 9.0 * hodograph_shrinkage(window_s, 20.0, 1.0 / rate_hz)
+    assert np.hypot(east, north)[inner] == pytest.approx(expected, rel=0.01)
+
+
+def test_shrinkage_towards_many_fixes():
+    x = np.pi * 3.0 / 12.0
+    assert hodograph_shrinkage(3.0, 12.0, 0.001) == pytest.approx(3.0 * (np.sin(x) - x * np.cos(x)) / x**3, rel=1e-3)
 
 
 def test_velocity_needs_positions():
