@@ -88,8 +88,7 @@ def _on_one_timeline(
         rows, found = true_readings(time_s, values, channel, tuning)
         readings[column] = rows
         notices += found
-        whole = len(rows) == len(time_s)
-        columns[column] = values if whole else bridge(time_s, time_s[rows], values[rows], channel.kind, tuning)
+        columns[column] = bridge(time_s, values, rows, channel.kind, tuning)
     return columns, readings, notices
 
 

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.conditioning.between_nodes import at_times
 from analyzer.conditioning.noise import motion_noise
-from analyzer.conditioning.vertical_motion import at_times, smooth
+from analyzer.conditioning.vertical_motion import smooth
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -45,7 +46,9 @@ def smoothed_height(time_s: Array, own_times: Array, reading_m: Array, tuning: C
     variance = noise.variance_m2 * np.median(counts) / counts
     jerk = noise.jerk_at(0.5 * (nodes[1:] + nodes[:-1]))
     motion = smooth(nodes, levels, variance, jerk, tuning.edge_nodes)
-    height, climb, height_se, climb_se = at_times(motion, time_s)
+    typical = float(np.median(np.diff(nodes))) if len(nodes) > 1 else 0.0
+    longest_s = max(tuning.longest_bridge_s, tuning.bridge_samples * typical)
+    height, climb, height_se, climb_se = at_times(motion, time_s, longest_s)
     return SmoothedHeight(height, height_se, climb, climb_se)
 
 

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 _NEVER_STEADY: Final = frozenset({"altitude_m", "vertical_speed_m_s", "airspeed_m_s", "ground_speed_m_s"})
 """Channels that noise and air keep changing; a governed rpm or a throttle may well stand still."""
 
+_SUPPLIES: Final = frozenset({"voltage_v", "receiver_voltage_v"})
+"""Channels that a load really pulls down for one sample; that is what their limits are watched for."""
+
 
 def true_readings(
     time_s: Array, values: Array, channel: Channel, tuning: ConditioningTuning
@@ -47,7 +50,8 @@ def true_readings(
     if channel.kind != "continuous":
         return rows, notices
     acceleration = tuning.greatest_acceleration_m_s2 if channel.name == "altitude_m" else 0.0
-    lonely = spikes(time_s[rows], values[rows], tuning, acceleration)
+    sag = tuning.supply_sag * float(np.median(values[rows])) if channel.name in _SUPPLIES and len(rows) else 0.0
+    lonely = spikes(time_s[rows], values[rows], tuning, acceleration, sag)
     if len(lonely):
         notices.append(_set_aside("spikes-removed", channel, "single-sample spikes", time_s[rows[lonely]]))
         rows = np.delete(rows, lonely)

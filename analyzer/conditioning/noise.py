@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.conditioning.vertical_motion import smoother_matrix
+from analyzer.conditioning.smoother_matrix import smoother_matrix
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

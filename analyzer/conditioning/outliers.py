@@ -28,7 +28,9 @@ def out_of_range(values: Array, low: float, high: float) -> NDArray[np.intp]:
         return np.flatnonzero((values < low - slack) | (values > high + slack))
 
 
-def spikes(times: Array, values: Array, tuning: ConditioningTuning, acceleration: float = 0.0) -> NDArray[np.intp]:
+def spikes(
+    times: Array, values: Array, tuning: ConditioningTuning, acceleration: float = 0.0, jump: float = 0.0
+) -> NDArray[np.intp]:
     """Indices of readings that stand out from both neighbours, which agree with each other.
 
     A step (the start of a motor run) differs from one neighbour only and is never a spike. The threshold is the local
@@ -42,12 +44,14 @@ def spikes(times: Array, values: Array, tuning: ConditioningTuning, acceleration
         The stage's tuning.
     acceleration : float
         Second derivative that the quantity can really have, in its unit per s².
+    jump : float
+        Change that it can really make for one sample, in its unit.
     """
     if len(values) < 5:
         return np.zeros(0, dtype=np.intp)
     sample = pieces(values)
     usual = np.abs(np.diff(sample, 2)) / 2
-    floor = tuning.spike_floor * max(float(np.quantile(usual, 0.9)), quantum_of(sample))
+    floor = max(tuning.spike_floor * max(float(np.quantile(usual, 0.9)), quantum_of(sample)), jump)
     suspects = np.flatnonzero(np.abs(np.diff(values[:-1])) > floor) + 1
     before, after = values[suspects] - values[suspects - 1], values[suspects] - values[suspects + 1]
     height = np.minimum(np.abs(before), np.abs(after))
@@ -78,8 +82,9 @@ def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[n
     changes = np.concatenate(([0], np.cumsum(np.diff(values) != 0), [len(edges) - 2]))
     low, high = np.maximum(first - near, 0), np.minimum(last + near, len(values) - 1)
     varied = (changes[first] - changes[low]) + (changes[high] - changes[last - 1])
-    repeats = 1.0 - (varied - 1.0) / np.maximum((first - low) + (high - last + 1), 1)
-    chance = np.clip(repeats, 1.0 / near, 1.0) ** (last - first - 1)
+    around = 1.0 - (varied - 3.0) / ((first - low) + (high - last) + 5)
+    everywhere = 1.0 - (len(edges) - 2) / max(len(values), 1)
+    chance = np.clip(np.maximum(around, everywhere), 0.0, 1.0) ** (last - first - 1) * len(values)
     lasts = times[last - 1] - times[first]
     whole = (low < first) & (high > last)
     suspect = whole & (chance < tuning.frozen_chance) & (lasts < tuning.frozen_s)

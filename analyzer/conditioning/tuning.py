@@ -23,8 +23,10 @@ class ConditioningTuning:
         A spike also stands out by this many times the bend that nine tenths of all readings stay below, and by as many
         steps of the resolution.
     spike_sigma : float
-        A spike stands out from both neighbours by at least this many local standard deviations; about one false alarm
-        in 1e9 samples of Gaussian noise.
+        A spike stands out from both neighbours by at least this many local standard deviations; the local value, from
+        ten readings, is itself good to a third, hence more than the customary five.
+    supply_sag : float
+        Share of its usual value by which a supply may really sag (or rise) for one sample.
     spike_agreement : float
         The neighbours of a spike differ from each other by less than this share of its height; a motor start differs by
         nearly all of it.
@@ -33,12 +35,14 @@ class ConditioningTuning:
     frozen_readings : int
         Fewer equal readings in a row are no sign of a frozen sensor.
     frozen_chance : float
-        Probability below which repeats are no chance.
+        A stretch of repeats is no chance if fewer are expected in the whole log.
     frozen_s : float
         A value that stands for longer is rest: on the ground, or idle.
     bridge_samples, bridge_s : float
         A channel is interpolated over silences of up to this many of its own sampling periods, or this long, whichever
         is more; beyond, it is missing.
+    longest_bridge_s : float
+        The smoother bridges silences of the altimeter up to this long, with a standard error that says how well.
     node_s : float
         Altitude readings closer than this are averaged before smoothing: a sailplane does nothing vertically in a fifth
         of a second that a barometer could show.
@@ -64,14 +68,16 @@ class ConditioningTuning:
     fewest_changes: int = 12
     hold_period_share: float = 0.275
     spike_floor: float = 2.5
-    spike_sigma: float = 6.0
+    spike_sigma: float = 8.0
+    supply_sag: float = 0.2
     spike_agreement: float = 0.4
     greatest_acceleration_m_s2: float = 30.0
     frozen_readings: int = 6
-    frozen_chance: float = 1e-6
+    frozen_chance: float = 0.01
     frozen_s: float = 10.0
     bridge_samples: float = 4.0
     bridge_s: float = 2.0
+    longest_bridge_s: float = 10.0
     node_s: float = 0.2
     most_nodes: int = 200_000
     edge_nodes: int = 16
