@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -10,17 +11,22 @@ import numpy as np
 from analyzer.match.climb_model import climb_model, conditions_of
 from analyzer.match.estimate import Estimate, estimate
 from analyzer.match.prior import priors
-from analyzer.power_system.calibrated import candidates_of
+from analyzer.power_system.calibrated import MAKE, candidates_of
 from analyzer.power_system.coefficients import setup_propeller
+from analyzer.power_system.flown_shape import level_covariance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from numpy.typing import NDArray
 
     from analyzer.match.steady import SteadyRun
     from analyzer.match.tuning import MatchTuning
     from analyzer.power_system.flown_shape import FlownPoint
     from analyzer.power_system.system import PowerSystem
     from analyzer.setup_file import Setup
+
+    Array = NDArray[np.float64]
 
 
 def best_estimate(
@@ -48,15 +54,32 @@ def best_estimate(
     Notes
     -----
     The measured make must show by the odds (ratio of the evidences, both being as probable beforehand) of
-    `MatchTuning.same_make_odds`; else the more cautious belief stands.
+    `MatchTuning.same_make_odds`; else the more cautious belief stands. What doubt is left widens what is believed of
+    propellers that were not flown.
     """
     point = flown_point(setup, system, runs, tuning)
     own = setup_propeller(setup)
     usual = priors(setup.model_copy(update={"calibration": None}), system, own, point, tuning)[0].belief
     found = [estimate(system, prior, usual, runs, drags, tuning) for prior in priors(setup, system, own, point, tuning)]
     cautious, *others = found
-    shown = [one for one in others if one.log_evidence - cautious.log_evidence > math.log(tuning.same_make_odds)]
-    return shown[0] if shown else cautious
+    for one in others:
+        odds = math.exp(min(one.log_evidence - cautious.log_evidence, 50.0))
+        if odds > tuning.same_make_odds:
+            return _hedged(one, cautious, 1.0 / (1.0 + odds), level_covariance(cautious.prior.curves, point))
+    return cautious
+
+
+def _hedged(same: Estimate, other: Estimate, doubt: float, size: Array) -> Estimate:
+    """Widen what is believed of the make by the chance that it is another after all.
+
+    With the probability `doubt`, a propeller that was not flown departs from its measurement as the other make's
+    factors do, and as one size does from the family's mean, twice: the measured one and the pilot's (covariance `size`
+    each).
+    """
+    rows = same.belief.rows(MAKE)
+    covariance = same.belief.covariance.copy()
+    covariance[np.ix_(rows, rows)] += doubt * (other.belief.of(*MAKE).covariance + 2.0 * size)
+    return replace(same, belief=replace(same.belief, covariance=covariance))
 
 
 def flown_point(setup: Setup, system: PowerSystem, runs: Sequence[SteadyRun], tuning: MatchTuning) -> FlownPoint:

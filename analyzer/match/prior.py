@@ -95,7 +95,7 @@ def priors(
     other = _prior(_with_make(shared, tuning.make_load, tuning.make_efficiency), setup, propeller, point, False)
     if table is not None or folding_family().measured_row(propeller) is None:
         return (other,)
-    same = _with_make(shared, tuning.same_batch, tuning.same_batch)
+    same = _with_make(shared, tuning.same_batch, tuning.same_efficiency)
     return other, _prior(same, setup, propeller, point, True)
 
 

@@ -138,7 +138,7 @@ def problem(
             ("airspeed", tuning.pitot if probed else tuning.habit),
             ("current scale", tuning.current_scale),
             ("air", tuning.air_log_m_s),
-            ("thrust", tuning.thrust_model),
+            ("thrust", tuning.thrust_log),
         )
     ]
     for_runs = [

@@ -53,9 +53,8 @@ class MatchTuning:
         Vertical motion of the air that all climbs of a log share: the day's subsidence, or lift over the field.
     air_run_m_s, air_run_weight : float
         That of single climbs as expected beforehand, and how many climbs this expectation is worth.
-    thrust_model : float
-        What the steady climb leaves out (slipstream on fuselage and wing root, banking), as a factor on thrust, over
-        a log.
+    thrust_log : float
+        What the steady climb leaves out (banking, gaining speed), as a factor on thrust, over a log.
     gust_freedom : float
         Degrees of freedom of Student's distribution of single climbs: one flown in lift must not bend the fit.
     glide_air_m_s : float
@@ -70,9 +69,10 @@ class MatchTuning:
         tests/accuracy/propeller_makes.py); folding propellers are all made for the same flying: judged to be alike
         more.
     make_efficiency : float
-        Factor on C_T alone, the same way: 0.03 between makes.
-    same_batch : float
-        Both, where the propellers are of the measured make.
+        Factor on C_T alone: 0.03 between makes by the same measurements; and what no log tells from it, which is the
+        same for all propellers of a setup: slipstream on fuselage and wing root, the polar's true shape.
+    same_batch, same_efficiency : float
+        The two, where the propellers are of the measured make.
     same_make_odds : float
         Odds of the measured make against any other that the log must show before single measured sizes are trusted.
     told_share : float
@@ -108,7 +108,7 @@ class MatchTuning:
     air_log_m_s: float = 0.15
     air_run_m_s: float = 0.20
     air_run_weight: float = 4.0
-    thrust_model: float = 0.02
+    thrust_log: float = 0.01
     gust_freedom: float = 4.0
     glide_air_m_s: float = 0.20
     pack_resistance: float = 0.40
@@ -117,6 +117,7 @@ class MatchTuning:
     make_load: float = 0.12
     make_efficiency: float = 0.03
     same_batch: float = 0.01
+    same_efficiency: float = 0.02
     same_make_odds: float = 4.0
     told_share: float = 0.7
     entangled: float = 0.8
