@@ -108,7 +108,7 @@ UNITS: Final[tuple[Unit, ...]] = (
     Unit("deg", "angle", 1.0, spellings=("°", "degree", "degrees", "º", "degs")),
     Unit("rad", "angle", 180.0 / math.pi, spellings=("radian", "radians")),
     Unit("deg*1e7", "angle", 1e-7, spellings=("dege7", "deg e7", "1e-7 deg", "degree*1e7", "1e7 deg")),
-    Unit("fraction", "ratio", 1.0, spellings=("1", "-", "0..1", "0-1")),
+    Unit("fraction", "ratio", 1.0, spellings=("0..1", "0-1")),
     Unit("%", "ratio", 0.01, spellings=("percent", "pct", "per cent", "prozent")),
     Unit("us pulse", "ratio", 1e-3, -1.0, ("us", "µs", "μs", "usec", "microseconds", "pulse", "pwm")),
     Unit("+-100 %", "ratio", 0.005, 0.5, ("±100 %", "±100", "+-100", "-100..100", "-100..+100")),

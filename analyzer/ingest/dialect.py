@@ -14,13 +14,16 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
 SEPARATORS: Final = (";", "\t", ",", "|", WHITESPACE)
-"""Tried in this order; of equals the first wins: a decimal comma is no separator, and blanks are the last resort."""
+"""Tried in this order; of equals the first wins: a decimal comma is no separator."""
 
 SAMPLE_LINES: Final = 60
 """Lines judged; taken from the end of the file's head, past preamble and header."""
 
 UNCUT_WEIGHT: Final = 3
 """How many cells of text a cell weighs that still holds a separator: it should have been cut there."""
+
+BLANKS_TRUST: Final = 0.8
+"""Blanks also run together the empty cells of a table that another separator cuts."""
 
 _SEPARATOR_INSIDE: Final = frozenset(";\t|")
 SAMPLE_CHARACTERS: Final = 200_000
@@ -93,7 +96,8 @@ def _score(lines: Sequence[str], separator: str) -> tuple[float, int]:
     kinds = Counter(kind_of(cell) for cell in cells)
     values = kinds["number"] + kinds["time"]
     uncut = sum(not _SEPARATOR_INSIDE.isdisjoint(cell) for cell in cells)
-    return count / len(rows) * values / max(1, values + kinds["text"] + UNCUT_WEIGHT * uncut), width
+    trust = BLANKS_TRUST if separator == WHITESPACE else 1.0
+    return trust * count / len(rows) * values / max(1, values + kinds["text"] + UNCUT_WEIGHT * uncut), width
 
 
 def find_decimal(rows: Sequence[Sequence[str]]) -> str:

@@ -102,8 +102,7 @@ def find_layout(source: Source, mapped: Collection[str] = ()) -> Layout:
         raise LogFileError("is no text (binary data)", source=source.label, remedy="give a telemetry log, as text")
     encoding, mark_bytes = find_encoding(source.head)
     lines = _head_lines(source, encoding, mark_bytes)
-    too_wide = max(lines[-1].count(separator) for separator in ",;\t|") >= MAX_COLUMNS
-    if too_wide:
+    if any(line.count(separator) >= MAX_COLUMNS for line in lines[-1:] for separator in ",;\t|"):
         raise LogFileError(f"has more than {MAX_COLUMNS} columns", source=source.label, remedy="give a telemetry log")
     dialect = find_dialect(lines)
     if dialect is None:

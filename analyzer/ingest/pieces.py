@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import csv
+import warnings
 from typing import TYPE_CHECKING, Any, Final, Literal
 
 import numpy as np
 import pandas as pd
+from pandas.errors import ParserWarning
 
 from analyzer.ingest.cells import MISSING
 from analyzer.ingest.clock import TimeText
@@ -26,6 +28,9 @@ CELLS_A_PIECE: Final = 2_000_000
 """Cells read at a time: about 100 MB while they are text."""
 
 MIN_ROWS_A_PIECE: Final = 500
+
+# A first row with more cells than expected loses some with no more than a warning; here it is an error.
+warnings.filterwarnings("error", category=ParserWarning, module=r"analyzer\.ingest\.(pieces|table)")
 
 WORDS_FOR_MISSING: Final = [form for word in sorted(MISSING) for form in (word, word.upper(), word.capitalize())]
 """As pandas wants them, which compares case by case."""
@@ -82,7 +87,7 @@ class PieceReader:
                 )
                 for piece in pieces:
                     self._take(piece)
-            except (ValueError, OverflowError):
+            except (ValueError, OverflowError, ParserWarning):
                 return None
         return self._finish()
 

@@ -12,6 +12,7 @@ import re
 from typing import TYPE_CHECKING, Any, Final
 
 import pandas as pd
+from pandas.errors import ParserWarning
 
 from analyzer.errors import LogFileError
 from analyzer.ingest.cells import split_line
@@ -103,7 +104,7 @@ def _read_threaded(source: Source, layout: Layout, plan: Plan) -> RawTable | Non
             dtype=types,
             encoding_errors="replace",
         )
-    except (ValueError, OverflowError):
+    except (ValueError, OverflowError, ParserWarning):
         return None
     extra = frame[list(range(layout.dialect.width, layout.widest))]
     return None if extra.notna().any(axis=None) else _as_table(frame, plan)

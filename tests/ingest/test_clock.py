@@ -22,11 +22,23 @@ def seconds(cells: list[str]) -> list[float]:
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
-        ("00:00:00", 0.0), ("12:30:01.5", 45001.5), ("12:30:01,5", 45001.5), ("12:30:01:500", 45001.5), ("9:05:01", 32701.0),
-        ("02:30.5", 150.5), ("125:30", 7530.0), ("12:00:00 AM", 0.0), ("12:00:00 pm", 43200.0), ("1:02 p.m.", 46920.0),
-        ("25:00:00", 90000.0), ("-00:00:05", -5.0), ("123456", 45296.0), ("123456.25", 45296.25), ("23:59:60", 86400.0),
+        ("00:00:00", 0.0),
+        ("12:30:01.5", 45001.5),
+        ("12:30:01,5", 45001.5),
+        ("12:30:01:500", 45001.5),
+        ("9:05:01", 32701.0),
+        ("02:30.5", 150.5),
+        ("125:30", 7530.0),
+        ("12:00:00 AM", 0.0),
+        ("12:00:00 pm", 43200.0),
+        ("1:02 p.m.", 46920.0),
+        ("25:00:00", 90000.0),
+        ("-00:00:05", -5.0),
+        ("123456", 45296.0),
+        ("123456.25", 45296.25),
+        ("23:59:60", 86400.0),
     ],
-)  # fmt: skip
+)
 def test_clock_times(text: str, expected: float) -> None:
     assert clock_seconds(text) == expected
 
@@ -38,9 +50,21 @@ def test_what_is_no_clock_time(text: str) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["2024-05-06T12:00:01", "2024-05-06 12:00:01", "2024/05/06 12:00:01", "06.05.2024 12:00:01", "6-May-2024 12:00:01", "06 Mai 2024 12:00:01",
-     "20240506T120001", "20240506 120001", "2024-05-06_12:00:01", "06.05.24 12:00:01", "13/05/2024 12:00:01", "05/13/2024 12:00:01 PM"],
-)  # fmt: skip
+    [
+        "2024-05-06T12:00:01",
+        "2024-05-06 12:00:01",
+        "2024/05/06 12:00:01",
+        "06.05.2024 12:00:01",
+        "6-May-2024 12:00:01",
+        "06 Mai 2024 12:00:01",
+        "20240506T120001",
+        "20240506 120001",
+        "2024-05-06_12:00:01",
+        "06.05.24 12:00:01",
+        "13/05/2024 12:00:01",
+        "05/13/2024 12:00:01 PM",
+    ],
+)
 def test_date_times(text: str) -> None:
     day = 13 if "13" in text else 6
     assert seconds([text]) == [datetime(2024, 5, day, 12, 0, 1, tzinfo=UTC).timestamp()]
@@ -65,8 +89,14 @@ def test_the_order_of_day_and_month_shows_in_later_rows() -> None:
 
 @pytest.mark.parametrize(
     ("dates", "order"),
-    [(["05/06/2024"], "unknown"), (["05.06.2024"], "day-month"), (["13/06/2024"], "day-month"), (["06/13/2024"], "month-day"), (["2024-05-06"], "day-month")],
-)  # fmt: skip
+    [
+        (["05/06/2024"], "unknown"),
+        (["05.06.2024"], "day-month"),
+        (["13/06/2024"], "day-month"),
+        (["06/13/2024"], "month-day"),
+        (["2024-05-06"], "day-month"),
+    ],
+)
 def test_order_of_day_and_month(dates: list[str], order: str) -> None:
     assert date_order(dates) == order
 
@@ -85,9 +115,19 @@ def test_days_that_do_not_exist_are_no_times() -> None:
 
 
 @given(
-    st.datetimes(datetime(1990, 1, 1), datetime(2080, 1, 1)).map(lambda moment: moment.replace(microsecond=moment.microsecond // 1000 * 1000)),
-    st.sampled_from(["%Y-%m-%dT%H:%M:%S.%f", "%d.%m.%Y %H:%M:%S.%f", "%Y/%m/%d %H:%M:%S.%f", "%d-%b-%Y %H:%M:%S.%f", "%d.%m.%Y %I:%M:%S.%f %p"]),
-)  # fmt: skip
+    st.datetimes(datetime(1990, 1, 1), datetime(2080, 1, 1)).map(
+        lambda moment: moment.replace(microsecond=moment.microsecond // 1000 * 1000)
+    ),
+    st.sampled_from(
+        [
+            "%Y-%m-%dT%H:%M:%S.%f",
+            "%d.%m.%Y %H:%M:%S.%f",
+            "%Y/%m/%d %H:%M:%S.%f",
+            "%d-%b-%Y %H:%M:%S.%f",
+            "%d.%m.%Y %I:%M:%S.%f %p",
+        ]
+    ),
+)
 def test_any_moment_written_and_read_is_the_same(moment: datetime, pattern: str) -> None:
     (found,) = seconds([moment.strftime(pattern)])
     assert found == pytest.approx(moment.replace(tzinfo=UTC).timestamp(), abs=1e-6)

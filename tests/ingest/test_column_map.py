@@ -39,11 +39,15 @@ def test_case_blanks_and_numbers_find_a_column(header: str) -> None:
         ({"Zeit": "altitude_m [m] x"}, "no channel 'altitude_m [m] x'", "the channels are"),
         ({"Zeit": "ignore [m]"}, "no channel 'ignore [m]'", "the channels are"),
         ({"Zeit": ""}, "no channel ''", "the channels are"),
-        ({"Zeit": "altitude", "A1": "altitude"}, "'Zeit' and 'A1' are both mapped to altitude_m", "map one of them to ignore"),
+        (
+            {"Zeit": "altitude", "A1": "altitude"},
+            "'Zeit' and 'A1' are both mapped to altitude_m",
+            "map one of them to ignore",
+        ),
         ({"Zeit": "time", "column 1": "time"}, "column 'column 1' is mapped twice", "name each column once"),
         ({"temp": "temperature"}, "2 columns are headed 'temp'", "name the one you mean: 'Temp', 'Temp (column 5)'"),
     ],
-)  # fmt: skip
+)
 def test_what_does_not_fit_is_said_with_its_remedy(columns: dict[str, str], problem: str, remedy: str) -> None:
     with pytest.raises(ColumnMapError) as caught:
         resolve_map(columns, HEADERS, source="x.csv")

@@ -12,8 +12,16 @@ from analyzer.ingest.derived import cell_volts, find_cells, pressure_altitude_m
     ("pressure_pa", "height_m"),
     # ISO 2533:1975 (equal to the U.S. Standard Atmosphere 1976 below 32 km), geopotential height; values computed from
     # the standard's definition, November 2026. 0.02 m is the pressures' rounding to 0.01 Pa.
-    [(101_325.0, 0.0), (95_460.84, 500.0), (89_874.56, 1000.0), (84_555.99, 1500.0), (79_495.20, 2000.0), (70_108.53, 3000.0), (54_019.89, 5000.0)],
-)  # fmt: skip
+    [
+        (101_325.0, 0.0),
+        (95_460.84, 500.0),
+        (89_874.56, 1000.0),
+        (84_555.99, 1500.0),
+        (79_495.20, 2000.0),
+        (70_108.53, 3000.0),
+        (54_019.89, 5000.0),
+    ],
+)
 def test_pressure_altitude_of_the_standard_atmosphere(pressure_pa: float, height_m: float) -> None:
     assert float(pressure_altitude_m(np.array(pressure_pa))) == pytest.approx(height_m, abs=0.02)
 
@@ -33,9 +41,17 @@ def test_altitude_from_pressure_where_only_pressure_is_logged() -> None:
 
 @pytest.mark.parametrize(
     ("headers", "positions"),
-    [(["t", "Cell 1 [V]", "Cell 2 [V]", "Cell 3 [V]"], [1, 2, 3]), (["cell_2_v", "cell_1_v"], [1, 0]), (["Zelle 1", "Zelle 2"], [0, 1]),
-     (["Cell 1", "Cell 3"], []), (["Cell 1"], []), (["Cell 1 [A]", "Cell 2 [A]"], []), (["Lowest cell 1", "Cell 2"], []), (["Cells", "Cell count"], [])],
-)  # fmt: skip
+    [
+        (["t", "Cell 1 [V]", "Cell 2 [V]", "Cell 3 [V]"], [1, 2, 3]),
+        (["cell_2_v", "cell_1_v"], [1, 0]),
+        (["Zelle 1", "Zelle 2"], [0, 1]),
+        (["Cell 1", "Cell 3"], []),
+        (["Cell 1"], []),
+        (["Cell 1 [A]", "Cell 2 [A]"], []),
+        (["Lowest cell 1", "Cell 2"], []),
+        (["Cells", "Cell count"], []),
+    ],
+)
 def test_cells_are_found_if_none_is_missing(headers: list[str], positions: list[int]) -> None:
     assert [cell.position for cell in find_cells(headers, [""] * len(headers))] == positions
 

@@ -1,8 +1,8 @@
 """IGC files against the specification's example records and a general-purpose reader.
 
-The example is the one of FAI/IGC *Technical Specification for IGC-Approved GNSS Flight Recorders*, Appendix A, "example of
-an IGC file" (records A, H, I, J, B, E, F, K; read November 2026 in copies of it in the tests of two public readers; names
-of people and of a maker left out). The appendix's figures are invented there too: its first fix is far from the second.
+The example is the one of FAI/IGC *Technical Specification for IGC-Approved GNSS Flight Recorders*, Appendix A,
+"example of an IGC file" (records A, H, I, J, B, E, F, K; read November 2026 in copies of it in the tests of two public
+readers; names of people and of a maker left out). Its figures are invented: its first fix is far from its second.
 """
 
 import io
@@ -77,11 +77,17 @@ def test_it_agrees_with_a_general_purpose_reader() -> None:
 
 fix = st.builds(
     lambda lat, ns, lon, ew, valid, pressure, satellite: (
-        f"{lat // 60000:02d}{lat % 60000:05d}{ns}{lon // 60000:03d}{lon % 60000:05d}{ew}{valid}{pressure:05d}{satellite:05d}"
+        f"{lat // 60000:02d}{lat % 60000:05d}{ns}{lon // 60000:03d}{lon % 60000:05d}{ew}"
+        f"{valid}{pressure:05d}{satellite:05d}"
     ),
-    st.integers(0, 89 * 60000), st.sampled_from("NS"), st.integers(0, 179 * 60000), st.sampled_from("EW"), st.sampled_from("AAAV"),
-    st.integers(-999, 9999), st.integers(0, 9999),
-)  # fmt: skip
+    st.integers(0, 89 * 60000),
+    st.sampled_from("NS"),
+    st.integers(0, 179 * 60000),
+    st.sampled_from("EW"),
+    st.sampled_from("AAAV"),
+    st.integers(-999, 9999),
+    st.integers(0, 9999),
+)
 
 
 @given(st.lists(fix, min_size=2, max_size=20), st.integers(0, 86_000))
@@ -195,8 +201,13 @@ def test_columns_are_described() -> None:
 
 
 def test_damaged_records_are_dropped_and_counted() -> None:
-    lines = ("B1602405407121N00249342WA0028000421", "B16024154", "B9999995407121N00249342WA0028000421", "Bxx02405407121N00249342WA0028000421",
-             "B1602425407121N00249342WA0028000421")  # fmt: skip
+    lines = (
+        "B1602405407121N00249342WA0028000421",
+        "B16024154",
+        "B9999995407121N00249342WA0028000421",
+        "Bxx02405407121N00249342WA0028000421",
+        "B1602425407121N00249342WA0028000421",
+    )
     log = read_log_bytes(made(*lines), "x.igc")
     assert log.frame["time_s"].tolist() == [0.0, 2.0]
     assert log.notices[0].message == "dropped 3 damaged B records"
@@ -210,8 +221,14 @@ def test_fewer_than_two_fixes_are_no_log(lines: tuple[str, ...]) -> None:
 
 @pytest.mark.parametrize(
     ("head", "sure"),
-    [(SPECIFICATION_EXAMPLE, 1.0), (b"AXXX001\r\nHFDTE170526\r\nHFPLT:x\r\n", 0.7), (b"A,B\n1,2\n", 0.0), (b"Time,Alt\n1,2\n", 0.0), (b"", 0.0)],
-)  # fmt: skip
+    [
+        (SPECIFICATION_EXAMPLE, 1.0),
+        (b"AXXX001\r\nHFDTE170526\r\nHFPLT:x\r\n", 0.7),
+        (b"A,B\n1,2\n", 0.0),
+        (b"Time,Alt\n1,2\n", 0.0),
+        (b"", 0.0),
+    ],
+)
 def test_how_sure_the_adapter_is(head: bytes, sure: float) -> None:
     assert confidence(head) == sure
 

@@ -16,9 +16,41 @@ def channels(header: str, unit_row: str = "") -> list[str]:
 @pytest.mark.parametrize(
     ("channel", "headers"),
     [
-        ("time_s", ["Time", "t", "Timestamp", "time_s", "Elapsed (ms)", "Uhrzeit", "UTC", "Date", "millis", "Temps (s)", "Fecha"]),
-        ("altitude_m", ["Alt", "Hgt (ft)", "Baro Alt (m)", "GPS altitude [m]", "Höhe", "HOEHE", "Rel. altitude", "GAlt(m)", "AGL [m]", "高度"]),
-        ("vertical_speed_m_s", ["Vario", "VSpd(m/s)", "Climb rate (ft/min)", "Steigen [m/s]", "vertical_speed", "Sink rate"]),
+        (
+            "time_s",
+            [
+                "Time",
+                "t",
+                "Timestamp",
+                "time_s",
+                "Elapsed (ms)",
+                "Uhrzeit",
+                "UTC",
+                "Date",
+                "millis",
+                "Temps (s)",
+                "Fecha",
+            ],
+        ),
+        (
+            "altitude_m",
+            [
+                "Alt",
+                "Hgt (ft)",
+                "Baro Alt (m)",
+                "GPS altitude [m]",
+                "Höhe",
+                "HOEHE",
+                "Rel. altitude",
+                "GAlt(m)",
+                "AGL [m]",
+                "高度",
+            ],
+        ),
+        (
+            "vertical_speed_m_s",
+            ["Vario", "VSpd(m/s)", "Climb rate (ft/min)", "Steigen [m/s]", "vertical_speed", "Sink rate"],
+        ),
         ("airspeed_m_s", ["Airspeed", "ASpd (km/h)", "IAS", "True airspeed [m/s]", "Pitot speed"]),
         ("ground_speed_m_s", ["Ground speed", "GPS speed (km/h)", "SOG [kt]", "GSpd(kts)"]),
         ("voltage_v", ["Voltage", "Batt (V)", "Pack voltage [V]", "U [V]", "Spannung", "UBatt", "ESC Volt", "V"]),
@@ -35,17 +67,42 @@ def channels(header: str, unit_row: str = "") -> list[str]:
         ("heading_deg", ["Heading", "Hdg(°)", "Course [deg]", "COG"]),
         ("flight_mode", ["Flight mode", "FM", "Flugphase", "Mode"]),
     ],
-)  # fmt: skip
+)
 def test_headings_of_each_channel(channel: str, headers: list[str]) -> None:
     assert {header: channels(header) for header in headers} == {header: [channel] for header in headers}
 
 
 @pytest.mark.parametrize(
     "header",
-    ["Max altitude", "Alt max (m)", "Target altitude", "Battery [%]", "Cell 1 [V]", "Lowest cell (V)", "BEC current", "Wind speed [m/s]",
-     "Home distance (m)", "Dist [m]", "Motor time [s]", "Remaining capacity (mAh)", "Tx battery (V)", "AccX (g)", "1RSS(dB)", "Rudder",
-     "Altitude error", "RxBt min", "GPS speed accuracy (m/s)", "", " ", "?", "=1+1", "Link quality [%]", "Roll (deg)", "Soll-Drehzahl"],
-)  # fmt: skip
+    [
+        "Max altitude",
+        "Alt max (m)",
+        "Target altitude",
+        "Battery [%]",
+        "Cell 1 [V]",
+        "Lowest cell (V)",
+        "BEC current",
+        "Wind speed [m/s]",
+        "Home distance (m)",
+        "Dist [m]",
+        "Motor time [s]",
+        "Remaining capacity (mAh)",
+        "Tx battery (V)",
+        "AccX (g)",
+        "1RSS(dB)",
+        "Rudder",
+        "Altitude error",
+        "RxBt min",
+        "GPS speed accuracy (m/s)",
+        "",
+        " ",
+        "?",
+        "=1+1",
+        "Link quality [%]",
+        "Roll (deg)",
+        "Soll-Drehzahl",
+    ],
+)
 def test_headings_that_are_no_channel(header: str) -> None:
     assert channels(header) == []
 

@@ -12,10 +12,19 @@ from analyzer.ingest.positions import is_pair_column, parse_coordinate, parse_co
 @pytest.mark.parametrize(
     ("text", "degrees"),
     [
-        ("48.5", 48.5), ("-11.25", -11.25), ("48.5 N", 48.5), ("S48.5", -48.5), ("11.5W", -11.5), ("48.5°", 48.5),
-        ("48° 30' 36\" N", 48.51), ("48 30.6 S", -48.51), ("N48:30:36", 48.51), ("W 11° 30' 36''", -11.51), ("-11° 30.6'", -11.51),
+        ("48.5", 48.5),
+        ("-11.25", -11.25),
+        ("48.5 N", 48.5),
+        ("S48.5", -48.5),
+        ("11.5W", -11.5),
+        ("48.5°", 48.5),
+        ("48° 30' 36\" N", 48.51),
+        ("48 30.6 S", -48.51),
+        ("N48:30:36", 48.51),
+        ("W 11° 30' 36''", -11.51),
+        ("-11° 30.6'", -11.51),
     ],
-)  # fmt: skip
+)
 def test_ways_to_write_a_coordinate(text: str, degrees: float) -> None:
     assert parse_coordinate(text) == pytest.approx(degrees, abs=1e-9)
 

@@ -86,19 +86,43 @@ def test_utc_and_local_starts() -> None:
         (b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 9, LogFileError, "is a picture (PNG), no log"),
         (b"PK\x03\x04" + bytes(500), LogFileError, "save the sheet as CSV"),
         (bytes(range(256)) * 200, LogFileError, "is no log of a known kind"),
-        ("time,voltage\n0,12\n1,12\n", LogFileError, "no altitude among the columns 'time', 'voltage'; name it with --map"),
-        ("altitude,voltage\n3,12\n1,12\n2,12\n", LogFileError, "no time among the columns 'altitude', 'voltage'; name the column with --map"),
-        ("time,altitude\n0,abc\n1,def\n", LogFileError, "line 2, column 'altitude': 'abc' is no number (2 of 2 cells are not)"),
+        (
+            "time,voltage\n0,12\n1,12\n",
+            LogFileError,
+            "no altitude among the columns 'time', 'voltage'; name it with --map",
+        ),
+        (
+            "altitude,voltage\n3,12\n1,12\n2,12\n",
+            LogFileError,
+            "no time among the columns 'altitude', 'voltage'; name the column with --map",
+        ),
+        (
+            "time,altitude\n0,abc\n1,def\n",
+            LogFileError,
+            "line 2, column 'altitude': 'abc' is no number (2 of 2 cells are not)",
+        ),
         ("time,altitude\nx,1\ny,2\n", LogFileError, "line 2, column 'time': 'x' is no time"),
-        ("time,altitude [m],current [A]\n0,1,abc\n1,2,def\n", LogFileError, "line 2, column 'current [A]': 'abc' is no number"),
+        (
+            "time,altitude [m],current [A]\n0,1,abc\n1,2,def\n",
+            LogFileError,
+            "line 2, column 'current [A]': 'abc' is no number",
+        ),
         ("time,alt 1,alt 2\n0,1,9\n1,2,7\n2,5,3\n", ColumnMapError, "the altitude may be any of 'alt 1', 'alt 2'"),
-        ("time,Baro\n0,950\n1,951\n", ColumnMapError, "the altitude may be any of 'Baro'; say so with --map \"Baro=altitude_m\""),
-        ("time,altitude [m]\n0,99999\n1,99999\n", LogFileError, "no usable altitude: 2 of 2 values of 'altitude [m]' outside"),
+        (
+            "time,Baro\n0,950\n1,951\n",
+            ColumnMapError,
+            "the altitude may be any of 'Baro'; say so with --map \"Baro=altitude_m\"",
+        ),
+        (
+            "time,altitude [m]\n0,99999\n1,99999\n",
+            LogFileError,
+            "no usable altitude: 2 of 2 values of 'altitude [m]' outside",
+        ),
         ("time,altitude [m]\n,\n,\n", LogFileError, "no table of numbers"),
         ("time,altitude [m],v\n0,,1\n1,,1\n", LogFileError, "the altitude column 'altitude [m]' holds no value"),
         ("time,altitude\n5,1\n5,1\n", LogFileError, "fewer than two samples"),
     ],
-)  # fmt: skip
+)
 def test_what_cannot_be_read_is_said_in_one_line(text: str | bytes, kind: type[ClimbledgerError], words: str) -> None:
     with pytest.raises(kind) as caught:
         read(text)
@@ -146,7 +170,7 @@ def test_a_file_without_permission(tmp_path: Path, monkeypatch: pytest.MonkeyPat
         raise PermissionError(13, "Permission denied")
 
     monkeypatch.setattr(Path, "open", refuse)
-    with pytest.raises(LogFileError, match="Permission denied.*check its permissions"):
+    with pytest.raises(LogFileError, match=r"Permission denied.*check its permissions"):
         read_log(path)
 
 

@@ -21,9 +21,17 @@ def layout(text: str, encoding: str = "utf-8") -> Layout:
 
 @pytest.mark.parametrize(
     ("encoding", "found"),
-    [("utf-8", "utf-8"), ("utf-8-sig", "utf-8"), ("utf-16", "utf-16-le"), ("utf-16-le", "utf-16-le"), ("utf-16-be", "utf-16-be"),
-     ("utf-32", "utf-32-le"), ("latin-1", "cp1252"), ("cp1252", "cp1252")],
-)  # fmt: skip
+    [
+        ("utf-8", "utf-8"),
+        ("utf-8-sig", "utf-8"),
+        ("utf-16", "utf-16-le"),
+        ("utf-16-le", "utf-16-le"),
+        ("utf-16-be", "utf-16-be"),
+        ("utf-32", "utf-32-le"),
+        ("latin-1", "cp1252"),
+        ("cp1252", "cp1252"),
+    ],
+)
 def test_encodings(encoding: str, found: str) -> None:
     data = TEXT.encode(encoding)
     assert find_encoding(data)[0] == found
@@ -92,10 +100,15 @@ def test_a_tie_of_marks_is_a_point() -> None:
         ("a log\n\n\nt,alt\n1,2\n3,4\n", ("t", "alt"), ("", ""), 5),
         ("t,alt,\n1,2,\n3,4,\n", ("t", "alt", "column 3"), ("", "", ""), 2),
         ("t,alt\n1,2,\n3,4,\n", ("t", "alt", "column 3"), ("", "", ""), 2),
-        (";ESC;;BEC;\nt;volt;temp;volt;temp\n1;2;3;4;5\n2;2;3;4;5\n", ("t", "ESC volt", "ESC temp", "BEC volt", "BEC temp"), ("",) * 5, 3),
+        (
+            ";ESC;;BEC;\nt;volt;temp;volt;temp\n1;2;3;4;5\n2;2;3;4;5\n",
+            ("t", "ESC volt", "ESC temp", "BEC volt", "BEC temp"),
+            ("",) * 5,
+            3,
+        ),
         ("t,alt,alt\n1,2,3\n2,3,4\n", ("t", "alt (column 2)", "alt (column 3)"), ("", "", ""), 2),
     ],
-)  # fmt: skip
+)
 def test_headings(text: str, headers: tuple[str, ...], units: tuple[str, ...], line: int) -> None:
     found = layout(text)
     assert (found.headers, found.units, found.data_line) == (headers, units, line)
@@ -130,9 +143,22 @@ def test_what_is_no_table_says_so(text: str, problem: str) -> None:
 
 @pytest.mark.parametrize(
     ("cell", "kind"),
-    [("", "empty"), ("--", "empty"), ("NaN", "empty"), ("12", "number"), ("1,5", "number"), ("12V", "number"), ("12:00", "time"),
-     ("06.05.2024", "time"), ("2024-05-06T12:00:00Z", "time"), ("abc", "text"), ("0,0,=cmd", "text"), ("9" * 100, "text"), ("12 apples", "text")],
-)  # fmt: skip
+    [
+        ("", "empty"),
+        ("--", "empty"),
+        ("NaN", "empty"),
+        ("12", "number"),
+        ("1,5", "number"),
+        ("12V", "number"),
+        ("12:00", "time"),
+        ("06.05.2024", "time"),
+        ("2024-05-06T12:00:00Z", "time"),
+        ("abc", "text"),
+        ("0,0,=cmd", "text"),
+        ("9" * 100, "text"),
+        ("12 apples", "text"),
+    ],
+)
 def test_kinds_of_cells(cell: str, kind: str) -> None:
     assert kind_of(cell) == kind
 

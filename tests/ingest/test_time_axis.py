@@ -13,9 +13,16 @@ STEADY = np.arange(500) * 0.1
 
 @pytest.mark.parametrize(
     ("scale", "offset", "kind"),
-    [(1.0, 0.0, "elapsed"), (1e3, 0.0, "elapsed"), (1e6, 0.0, "elapsed"), (1.0, 1.75e9, "absolute"), (1e3, 1.75e9, "absolute"),
-     (1e6, 1.75e9, "absolute"), (1e9, 1.75e9, "absolute")],
-)  # fmt: skip
+    [
+        (1.0, 0.0, "elapsed"),
+        (1e3, 0.0, "elapsed"),
+        (1e6, 0.0, "elapsed"),
+        (1.0, 1.75e9, "absolute"),
+        (1e3, 1.75e9, "absolute"),
+        (1e6, 1.75e9, "absolute"),
+        (1e9, 1.75e9, "absolute"),
+    ],
+)
 def test_the_unit_of_bare_numbers_shows_in_size_and_step(scale: float, offset: float, kind: str) -> None:
     column = number_column("t", (STEADY + offset) * scale, None)
     assert column.kind == kind

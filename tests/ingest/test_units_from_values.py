@@ -24,23 +24,51 @@ def guessed(channel: str, values: np.ndarray) -> str | None:
 @pytest.mark.parametrize(
     ("channel", "typical", "symbol"),
     [
-        ("voltage_v", 7.4, "V"), ("voltage_v", 22.2, "V"), ("voltage_v", 126.0, "dV"), ("voltage_v", 1260.0, "cV"), ("voltage_v", 7400.0, "mV"),
-        ("voltage_v", 25_200.0, "mV"), ("receiver_voltage_v", 5.1, "V"), ("receiver_voltage_v", 5100.0, "mV"), ("receiver_voltage_v", 51.0, "dV"),
-        ("pressure_pa", 95_000.0, "Pa"), ("pressure_pa", 950.0, "hPa"), ("pressure_pa", 95.0, "kPa"), ("pressure_pa", 29.9, "inHg"),
-        ("temperature_c", 35.0, "°C"), ("temperature_c", 308.0, "K"), ("current_a", 45.0, "A"), ("current_a", 45_000.0, "mA"), ("current_a", 4_500.0, None),
-        ("airspeed_m_s", 15.0, "m/s"), ("airspeed_m_s", 90.0, "km/h"), ("latitude_deg", 48.1, "deg"), ("latitude_deg", 481_234_567.0, "deg*1e7"),
-        ("latitude_deg", 4807.038, None), ("power_w", 400.0, "W"), ("power_w", 400_000.0, "mW"),
+        ("voltage_v", 7.4, "V"),
+        ("voltage_v", 22.2, "V"),
+        ("voltage_v", 126.0, "dV"),
+        ("voltage_v", 1260.0, "cV"),
+        ("voltage_v", 7400.0, "mV"),
+        ("voltage_v", 25_200.0, "mV"),
+        ("receiver_voltage_v", 5.1, "V"),
+        ("receiver_voltage_v", 5100.0, "mV"),
+        ("receiver_voltage_v", 51.0, "dV"),
+        ("pressure_pa", 95_000.0, "Pa"),
+        ("pressure_pa", 950.0, "hPa"),
+        ("pressure_pa", 95.0, "kPa"),
+        ("pressure_pa", 29.9, "inHg"),
+        ("temperature_c", 35.0, "°C"),
+        ("temperature_c", 308.0, "K"),
+        ("current_a", 45.0, "A"),
+        ("current_a", 45_000.0, "mA"),
+        ("current_a", 4_500.0, None),
+        ("airspeed_m_s", 15.0, "m/s"),
+        ("airspeed_m_s", 90.0, "km/h"),
+        ("latitude_deg", 48.1, "deg"),
+        ("latitude_deg", 481_234_567.0, "deg*1e7"),
+        ("latitude_deg", 4807.038, None),
+        ("power_w", 400.0, "W"),
+        ("power_w", 400_000.0, "mW"),
     ],
-)  # fmt: skip
+)
 def test_size_tells_the_unit(channel: str, typical: float, symbol: str | None) -> None:
     assert guessed(channel, np.linspace(0.98, 1.0, 200) * typical) == symbol
 
 
 @pytest.mark.parametrize(
     ("low", "high", "symbol"),
-    [(0.0, 1.0, "fraction"), (0.0, 0.6, "fraction"), (0.0, 100.0, "%"), (0.0, 55.0, "%"), (-100.0, 100.0, "+-100 %"), (1000.0, 2000.0, "us pulse"),
-     (988.0, 2012.0, "us pulse"), (-1024.0, 1024.0, "+-1024"), (0.0, 4095.0, None)],
-)  # fmt: skip
+    [
+        (0.0, 1.0, "fraction"),
+        (0.0, 0.6, "fraction"),
+        (0.0, 100.0, "%"),
+        (0.0, 55.0, "%"),
+        (-100.0, 100.0, "+-100 %"),
+        (1000.0, 2000.0, "us pulse"),
+        (988.0, 2012.0, "us pulse"),
+        (-1024.0, 1024.0, "+-1024"),
+        (0.0, 4095.0, None),
+    ],
+)
 def test_a_throttles_scale_shows_in_its_ends(low: float, high: float, symbol: str | None) -> None:
     assert guessed("throttle", np.linspace(low, high, 400)) == symbol
 
