@@ -53,17 +53,27 @@ class Draw:
         """Integrate a run above idle.
 
         The integral reaches somewhat beyond the run on both sides, where there is nothing above idle to add: so it does
-        not matter between which samples the motor stopped, or how slow the sensor is.
+        not matter between which samples the motor stopped, or how slow the sensor is. A sensor that goes on reading full
+        current long after the motor stopped is stuck, and then it ends with the run.
         """
         start, end = self._reach(run)
         level = self.idle_level(run)
-        total = integrate(self.signal, start, end)
+        total = integrate(self.signal, run.start_s, run.end_s)
         if self.counter is not None and total.in_gaps > 0.0:
-            total = _with_counter(total, self.signal, self.counter, start, end)
-        value = total.value - level * (end - start)
+            total = _with_counter(total, self.signal, self.counter, run.start_s, run.end_s)
+        core = total.value - level * run.duration_s
+        before = self._beyond(start, run.start_s, run.start_s, core / run.duration_s, level)
+        after = self._beyond(run.end_s, end, run.end_s, core / run.duration_s, level)
+        value = core + before + after
         error = self._error(run, value, total, end - start)
         share = min(max(total.in_gaps / total.value, 0.0), 1.0) if total.value > 0.0 else 0.0
         return Drawn(value / SECONDS_PER_HOUR, error / SECONDS_PER_HOUR, share)
+
+    def _beyond(self, start_s: float, end_s: float, edge_s: float, mean: float, level: float) -> float:
+        """What the signal holds above idle beyond an edge of a run; half a step's worth where it is stuck."""
+        step = min(step_at(self.signal, edge_s), self.signal.gap_s)
+        beyond = integrate(self.signal, start_s, end_s).value - level * (end_s - start_s)
+        return beyond if beyond <= mean * (step + self.tuning.slowest_sensor_s) else 0.5 * step * mean
 
     def _reach(self, run: Segment) -> tuple[float, float]:
         """Bounds of the integral: the margin beyond the run, at most half way to its neighbours."""
