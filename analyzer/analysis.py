@@ -28,7 +28,7 @@ class Analysis:
 
 
 def analyze_log(path: str | Path, setup: Setup | None = None, columns: Mapping[str, str] | None = None) -> Analysis:
-    """Read, condition, segment and measure one log.
+    """Read, condition, segment and measure one log, and hold it against the prediction of its setup.
 
     Parameters
     ----------
@@ -77,10 +77,19 @@ def analyze_bytes(
 
 
 def analyze_conditioned(log: Log, setup: Setup | None = None, segmentation: Segmentation | None = None) -> Analysis:
-    """Segment (unless a hand-corrected segmentation is given) and measure a conditioned log."""
+    """Segment (unless a hand-corrected segmentation is given), measure and match a conditioned log."""
     cut = segmentation if segmentation is not None else segment(log, setup)
     summary = measure(log, cut, setup)
-    return Analysis(log=log, segmentation=cut, summary=summary)
+    return Analysis(log=log, segmentation=cut, summary=_matched(summary, setup, log))
+
+
+def _matched(summary: FlightSummary, setup: Setup | None, log: Log) -> FlightSummary:
+    """Hold the flight against its prediction, where the setup states enough for one."""
+    if setup is None:
+        return summary
+    from analyzer.match import can_match, match_summary
+
+    return match_summary(summary, setup, log) if can_match(setup) else summary
 
 
 def _column_map(setup: Setup | None, columns: Mapping[str, str] | None) -> dict[str, str]:

@@ -1,1 +1,9 @@
-"""Prediction against flight: match, diagnosis, calibration, and which propeller to try next."""
+"""Prediction against flight: match, what explains the difference, calibration, and which propeller to try next."""
+
+from __future__ import annotations
+
+from analyzer.match.calibration import CalibrationResult, calibrate
+from analyzer.match.match import can_match, match_summary
+from analyzer.match.tuning import TUNING, MatchTuning
+
+__all__ = ["TUNING", "CalibrationResult", "MatchTuning", "calibrate", "can_match", "match_summary"]

@@ -46,8 +46,8 @@ class Estimate:
         What is believed now, of the same quantities as before.
     runs : tuple of SteadyRun
         The climbs it rests on.
-    airspeed_m_s : array, shape (runs,)
-        At which they were flown, as logged or as estimated.
+    airspeed_m_s, airspeed_share : array, shape (runs,)
+        At which they were flown, as logged or as estimated, and the relative standard error.
     advance_ratio, speed_rev_s : float
         Mean over the climbs.
     air_run_m_s : float
@@ -63,6 +63,7 @@ class Estimate:
     belief: Belief
     runs: tuple[SteadyRun, ...]
     airspeed_m_s: Array
+    airspeed_share: Array
     advance_ratio: float
     speed_rev_s: float
     air_run_m_s: float
@@ -103,7 +104,7 @@ def estimate(
     found, air = _fitted(asked, start, _covariance(belief, asked), tuning)
     count = len(belief.names)
     now = Belief(belief.names, found.values[:count], found.covariance[:count, :count])
-    airspeed = asked.airspeeds_m_s(found.values)
+    airspeed, airspeed_share = asked.airspeeds_m_s(found.values, found.covariance)
     at = asked.inputs @ found.values
     climbs = model.fly(
         at[:1, : len(PARAMETERS)],
@@ -118,6 +119,7 @@ def estimate(
         belief=now,
         runs=tuple(runs),
         airspeed_m_s=airspeed,
+        airspeed_share=airspeed_share,
         advance_ratio=float(climbs.advance_ratio.mean()),
         speed_rev_s=float(climbs.speed_rev_s.mean()),
         air_run_m_s=air,

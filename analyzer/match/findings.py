@@ -60,9 +60,14 @@ def _than_setup(ratio: float) -> str:
     return "twice the setup's" if 1.85 <= ratio <= 2.2 else f"{_more(ratio)} than the setup's"
 
 
+NOTABLE: Final = 1.3
+"""Factor on a pack's resistance from which its age and warmth are worth a word."""
+
+
 def _pack(stated: float, fitted: float) -> str:
-    why = "an old or cold pack" if fitted > stated else "a better or warmer pack than stated"
-    return f"Pack resistance {1000.0 * fitted:.0f} milliohm, {_than_setup(fitted / stated)}: {why}"
+    ratio = fitted / stated
+    why = ": an old or cold pack" if ratio > NOTABLE else ": a better or warmer pack" if ratio < 1.0 / NOTABLE else ""
+    return f"Pack resistance {1000.0 * fitted:.0f} milliohm, {_than_setup(ratio)}{why}"
 
 
 QUANTITIES: Final = (

@@ -81,11 +81,11 @@ class Problem:
         derivatives = np.einsum("irg,rin->rgn", slopes, self.inputs) + self.added
         return made[0] + self.added @ values, derivatives
 
-    def airspeeds_m_s(self, values: Array) -> Array:
-        """Airspeed of each climb."""
-        row = INPUTS.index("airspeed")
-        speeds: Array = self.airspeed_m_s * np.exp(self.inputs[:, row] @ values)
-        return speeds
+    def airspeeds_m_s(self, values: Array, covariance: Array) -> tuple[Array, Array]:
+        """Airspeed of each climb and its relative standard error, both of shape (runs,)."""
+        shares = self.inputs[:, INPUTS.index("airspeed")]
+        spread = np.sqrt(np.einsum("rn,nm,rm->r", shares, covariance, shares))
+        return self.airspeed_m_s * np.exp(shares @ values), spread
 
     def _fly(self, at: Array) -> Array:
         """What the climbs give for inputs of shape (s, runs, inputs), shape (s, runs, 4).
