@@ -6,7 +6,7 @@ import html
 from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import printable
-from analyzer.export.comparison_text import comparison_text
+from analyzer.export.comparison_text import tables_text
 from analyzer.figures.comparison import comparison_figure
 from analyzer.figures.template import FONT, PLOT_CONFIG
 
@@ -64,7 +64,7 @@ def comparison_page(comparison: Comparison, system: System = "metric") -> str:
         font=FONT,
         verdict="\n".join(f"<li>{_escaped(sentence)}</li>" for sentence in comparison.verdict),
         figure=figure.to_html(full_html=False, include_plotlyjs=True, config=PLOT_CONFIG),
-        tables=html.escape(comparison_text(comparison, system)),
+        tables=html.escape(tables_text(comparison, system)),
     )
 
 

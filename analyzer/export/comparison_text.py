@@ -33,13 +33,17 @@ def comparison_text(comparison: Comparison, system: System = "metric") -> str:
     str
         Lines with a final newline.
     """
-    sentences = comparison.verdict[:_MOST_SENTENCES]
+    sentences = (_wrapped(sentence) for sentence in comparison.verdict[:_MOST_SENTENCES])
+    return "\n".join(sentences) + "\n\n" + tables_text(comparison, system)
+
+
+def tables_text(comparison: Comparison, system: System = "metric") -> str:
+    """What the verdict rests on: groups, differences, what was set aside, what was not corrected."""
     notices = (notice.message for notice in comparison.notices)
     chosen = [tables.groups_table(comparison, system), tables.differences_table(comparison, system)]
     if comparison.set_aside:
         chosen.append(tables.set_aside_table(comparison))
     parts = [
-        "\n".join(_wrapped(sentence) for sentence in sentences),
         *(render_text(table) for table in chosen),
         "\n".join(_wrapped(notice) for notice in notices),
     ]
