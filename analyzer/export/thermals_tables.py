@@ -115,7 +115,7 @@ def sinks_table(report: SoaringReport, system: System) -> Table:
             Column("time", tuple(clock(mode.time_s) for mode in sinks)),
             _values("sink", sinks, "sink_rate_m_s", system, error="sink_rate_se_m_s"),
         ),
-        "As flown: the air's own motion over the glides is part of it.",
+        "Robust to bumps and gusts; the air's mean motion over the glides is part of it.",
     )
 
 

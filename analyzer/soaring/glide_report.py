@@ -104,7 +104,7 @@ def glide_report(
     fits : mapping of str or None to PolarFit
         Measured polars by flight mode; uncertain ones are not shown.
     glides : sequence of Glide
-        The flight summary's glides.
+        The flight summary's glides, or their parts where one was flown in several modes.
     density_kg_m3 : float
         Air density in which they were flown.
     airframe : Airframe, optional
@@ -138,13 +138,13 @@ def usual_sink(motion: AirMotion, stretches: Sequence[Stretch]) -> tuple[float, 
 
 
 def _mode_sinks(glides: Sequence[Glide]) -> tuple[ModeSink, ...]:
+    """Mean sink of each mode's glides, by time; a glide of unknown standard error leaves that of the mean unknown."""
     measured = [glide for glide in glides if glide.sink_rate_m_s is not None]
     found = []
     for mode in dict.fromkeys(glide.flight_mode for glide in measured):
         parts = [glide for glide in measured if glide.flight_mode == mode]
         weights = np.array([glide.end_s - glide.start_s for glide in parts])
-        sinks = np.array([glide.sink_rate_m_s for glide in parts], dtype=float)
-        errors = np.array([glide.sink_rate_se_m_s or np.nan for glide in parts])
+        sinks, errors = np.array([_sink_m_s(glide) for glide in parts], dtype=float).T
         mean = float(np.average(sinks, weights=weights))
         error = float(np.sqrt(np.sum((weights * errors) ** 2)) / weights.sum())
         found.append(ModeSink(mode, float(weights.sum()), mean, error if math.isfinite(error) else None))
@@ -214,3 +214,10 @@ def speeds_to_fly(polar: Polar, climbs_m_s: Sequence[float]) -> tuple[SpeedToFly
     speeds = speed_to_fly_m_s(polar, climbs_m_s)
     means = cross_country_speed_m_s(polar, speeds, climbs_m_s)
     return tuple(SpeedToFly(*map(float, row)) for row in zip(climbs_m_s, speeds, means, strict=True))
+
+
+def _sink_m_s(glide: Glide) -> tuple[float | None, float | None]:
+    """Typical sink and its standard error; of a glide too short for one, what it lost per time."""
+    if glide.typical_sink_m_s is not None:
+        return glide.typical_sink_m_s, glide.typical_sink_se_m_s
+    return glide.sink_rate_m_s, glide.sink_rate_se_m_s

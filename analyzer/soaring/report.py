@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from analyzer.measures.traces import Traces
-    from analyzer.records import FlightSummary, Log, Segmentation
+    from analyzer.records import FlightSummary, Glide, Log, Segmentation
     from analyzer.setup_file import Setup
     from analyzer.soaring.air_motion import AirMotion
     from analyzer.soaring.climb_circles import ClimbCircles
@@ -78,7 +78,8 @@ def soar(
     motion = air_motion(time_s, traces.channels, track, wind)
     density = _density_kg_m3(traces, segmentation, setup)
     fits, unfitted = fit_polars(motion, stretches)
-    glide = glide_report(fits, summary.glides, density, setup.airframe if setup is not None else None, next_climbs_m_s)
+    airframe = setup.airframe if setup is not None else None
+    glide = glide_report(fits, glides_by_mode(summary), density, airframe, next_climbs_m_s)
     own_sink = choose_own_sink(
         next(iter(fits.values()), None), _setup_polar(setup, density), usual_sink(motion, stretches)
     )
@@ -117,6 +118,13 @@ def _wind_without_circles(traces: Traces, track: Track | None, stretches: Sequen
         return wind_from_legs(at[chosen], east[chosen], north[chosen], speed)
     except NoAnswerError:
         return None
+
+
+def glides_by_mode(summary: FlightSummary) -> tuple[Glide, ...]:
+    """Glides flown in one mode, and the parts of those flown in several, in order."""
+    parts = summary.glide_parts
+    whole = [g for g in summary.glides if not any(g.start_s <= p.start_s and p.end_s <= g.end_s for p in parts)]
+    return tuple(sorted((*whole, *parts), key=lambda glide: glide.start_s))
 
 
 def _density_kg_m3(traces: Traces, segmentation: Segmentation, setup: Setup | None) -> float:

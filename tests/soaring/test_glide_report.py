@@ -53,7 +53,7 @@ def test_chosen_climbs_join_the_table_of_speeds():
 
 
 def _glide(start_s, end_s, sink, error, mode):
-    return Glide(start_s, end_s, sink * (end_s - start_s), sink, error, mode)
+    return Glide(start_s, end_s, sink * (end_s - start_s), sink, error, mode, None, sink, error)
 
 
 def test_sinks_by_mode_are_weighted_by_time():
