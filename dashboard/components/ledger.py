@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import dash_mantine_components as dmc
 from dash import html
 
 if TYPE_CHECKING:
@@ -14,25 +15,24 @@ if TYPE_CHECKING:
 
 
 def ledger(table: Table, *, beyond: Sequence[int] = ()) -> html.Div:
-    """Draw a table with its title and note; rows listed in `beyond` stand out."""
+    """Draw a table with its title and note; rows listed in `beyond` stand out.
+
+    The whole table is one component with plain data: hundreds of cells as components of their own would keep a phone
+    busy for seconds.
+    """
     if not table.rows:
         return html.Div()
-    heading = html.Tr([html.Th(_title(column.title, column.unit), scope="col") for column in table.columns])
-    rows = [
-        html.Tr(
-            [
-                html.Td(cell, className=None if column.is_number else "words")
-                for column, cell in zip(table.columns, row, strict=True)
-            ],
-            className="beyond" if number in beyond else None,
-        )
-        for number, row in enumerate(table.rows)
-    ]
+    words = [f"words-{number}" for number, column in enumerate(table.columns, start=1) if not column.is_number]
+    marked = [f"beyond-{number}" for number, _ in enumerate(table.rows, start=1) if number - 1 in beyond]
+    content = {
+        "head": [_title(column.title, column.unit) for column in table.columns],
+        "body": [list(row) for row in table.rows],
+    }
     return html.Div(
         [
             html.H3(table.title),
             html.Div(
-                html.Table([html.Thead(heading), html.Tbody(rows)], className="ledger"),
+                dmc.Table(data=content, className=" ".join(["ledger", *words, *marked]), unstyled=True),
                 className="table-scroll",
                 tabIndex=0,
             ),

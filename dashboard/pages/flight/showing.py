@@ -9,6 +9,7 @@ from dash.exceptions import PreventUpdate
 
 from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.export import flight_tables
+from analyzer.export.match_tables import finding_lines, match_by_climb_table, match_rows, match_table
 from analyzer.export.answers import answers
 from dashboard import ids
 from dashboard.components import segments as parts
@@ -52,7 +53,7 @@ def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
     """Every table of the summary, in the order of decisions, then what was wrong with the log."""
     summary, system = flight.analysis.summary, preferences.units
     over = [number for number, limit in enumerate(summary.power_system.limits) if limit.ok is False]
-    apart = [number for number, item in enumerate(summary.match) if item.within_uncertainty is False]
+    apart = [number for number, item in enumerate(match_rows(summary)) if item.within_uncertainty is False]
     notices = [html.Li(notice.message) for notice in summary.log.notices]
     return [
         html.H2("Limits"),
@@ -60,7 +61,9 @@ def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
         html.H2("Climbs"),
         ledger(flight_tables.climbs_table(summary, system)),
         ledger(flight_tables.draw_table(summary, system)),
-        ledger(flight_tables.match_table(summary, system), beyond=apart),
+        ledger(match_table(summary, system), beyond=apart),
+        ledger(match_by_climb_table(summary)),
+        html.Ul([html.Li(line) for line in finding_lines(summary.findings)], className="notices"),
         html.H2("Glide and air"),
         ledger(flight_tables.glides_table(summary, system)),
         ledger(flight_tables.thermals_table(summary, system)),
