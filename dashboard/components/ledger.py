@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from analyzer.export.table import Table
 
 
-def ledger(table: Table, *, beyond: Sequence[int] = ()) -> html.Div:
-    """Draw a table with its title and note; rows listed in `beyond` stand out.
+def ledger(table: Table, *, beyond: Sequence[int] = (), titled: bool = True) -> html.Div:
+    """Draw a table with its title (unless a heading above says it) and note; rows listed in `beyond` stand out.
 
     The whole table is one component with plain data: hundreds of cells as components of their own would keep a phone
     busy for seconds.
@@ -30,7 +30,7 @@ def ledger(table: Table, *, beyond: Sequence[int] = ()) -> html.Div:
     }
     return html.Div(
         [
-            html.H3(table.title),
+            html.H3(table.title) if titled else None,
             html.Div(
                 dmc.Table(data=content, className=" ".join(["ledger", *words, *marked]), unstyled=True),
                 className="table-scroll",

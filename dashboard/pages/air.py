@@ -45,7 +45,7 @@ def air_of(flight: OpenFlight, preferences: Preferences) -> list[Any]:
         html.P(_headline(flight, report), className="quiet"),
         html.H2("Thermals"),
         *([graph(lift_profile_figure(report.thermals, system=system, look=look))] if report.thermals else []),
-        ledger(thermals_tables.climbs_table(report, system)),
+        ledger(thermals_tables.climbs_table(report, system), titled=False),
         ledger(thermals_tables.circles_table(report, system)),
         *_map(flight, report, preferences),
         html.H2("Between them"),

@@ -9,8 +9,8 @@ from dash.exceptions import PreventUpdate
 
 from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.export import flight_tables
-from analyzer.export.match_tables import finding_lines, match_by_climb_table, match_rows, match_table
 from analyzer.export.answers import answers
+from analyzer.export.match_tables import finding_lines, match_by_climb_table, match_rows, match_table
 from dashboard import ids
 from dashboard.components import segments as parts
 from dashboard.components.flight_graph import (
@@ -57,7 +57,7 @@ def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
     notices = [html.Li(notice.message) for notice in summary.log.notices]
     return [
         html.H2("Limits"),
-        ledger(flight_tables.limits_table(summary, system), beyond=over),
+        ledger(flight_tables.limits_table(summary, system), beyond=over, titled=False),
         html.H2("Climbs"),
         ledger(flight_tables.climbs_table(summary, system)),
         ledger(flight_tables.draw_table(summary, system)),
@@ -69,7 +69,10 @@ def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
         ledger(flight_tables.thermals_table(summary, system)),
         html.H2("Totals"),
         html.Div(
-            [ledger(flight_tables.totals_table(summary, system)), ledger(flight_tables.kinds_table(summary, system))],
+            [
+                ledger(flight_tables.totals_table(summary, system), titled=False),
+                ledger(flight_tables.kinds_table(summary, system), titled=False),
+            ],
             className="columns",
         ),
         html.H2("About the log"),
