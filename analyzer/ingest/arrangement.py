@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -32,31 +33,37 @@ class Arrangement:
         Their times, and which of them are one instant.
     notices : tuple of Notice
         What was mended.
+    table_rows : int
+        Rows of the whole table.
     """
 
     rows: NDArray[np.intp]
     timeline: Timeline
     notices: tuple[Notice, ...]
+    table_rows: int
 
     @property
     def seconds(self) -> NDArray[np.float64]:
-        """Time of each instant from the first one, to the microsecond."""
-        seconds: NDArray[np.float64] = np.round(self.timeline.seconds - self.timeline.seconds[0], 6)
-        return seconds
+        """Time of each instant from the first one, to the microsecond unless that would make two the same."""
+        exact = self.timeline.seconds - self.timeline.seconds[0]
+        rounded: NDArray[np.float64] = np.round(exact, 6)
+        return rounded if bool(np.all(rounded[1:] > rounded[:-1])) else exact
 
     def numbers(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
         """Arrange a column of numbers."""
-        return self.timeline.merged(values if self._in_place(values.size) else values[self.rows])
+        return self.timeline.merged(values if self._in_place else values[self.rows])
 
     def labels(self, labels: Labels) -> Labels:
         """Arrange a column of words."""
-        if self.timeline.starts is None and self._in_place(labels.codes.size):
+        if self.timeline.starts is None and self._in_place:
             return labels
         numbers = self.numbers(np.where(labels.codes < 0, np.nan, labels.codes))
         return Labels(np.where(np.isnan(numbers), -1, numbers).astype(np.int32), labels.words)
 
-    def _in_place(self, size: int) -> bool:
-        return self.rows.size == size and bool(np.all(self.rows == np.arange(size)))
+    @cached_property
+    def _in_place(self) -> bool:
+        """Whether all rows of the table stand in order already."""
+        return self.rows.size == self.table_rows and bool(np.all(self.rows == np.arange(self.rows.size)))
 
 
 def arrange(
@@ -90,4 +97,5 @@ def arrange(
     ordered = order_stamps(seconds, axis.kind, restarts, source=source)
     in_order = ordered.rows.size == seconds.size and bool(np.all(np.diff(ordered.rows) == 1))
     timeline = settle_repeats(ordered.seconds, (values if in_order else values[ordered.rows] for values in columns))
-    return Arrangement(ordered.rows, timeline, (*notices, *ordered.notices, *timeline.notices))
+    notices = (*notices, *ordered.notices, *timeline.notices)
+    return Arrangement(ordered.rows, timeline, notices, seconds.size)

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from analyzer.ingest.long_table import LongColumns
     from analyzer.ingest.meaning import Meaning
     from analyzer.ingest.raw_table import RawTable, Role
-    from analyzer.ingest.source import Digest, Source
+    from analyzer.ingest.source import Source
     from analyzer.ingest.time_axis import TimeAxis
 
 
@@ -62,9 +62,7 @@ class _Rows:
         return self.units.words[given[0]] if given.size else ""
 
 
-def read_long(
-    source: Source, layout: Layout, where: LongColumns, columns: Mapping[str, str], digest: Digest
-) -> Observations:
+def read_long(source: Source, layout: Layout, where: LongColumns, columns: Mapping[str, str]) -> Observations:
     """Read a long table and put it in order of time, a column a channel.
 
     The user's map may name the table's own headers (for the time) and the names of channels.
@@ -78,7 +76,7 @@ def read_long(
     """
     own = {header: text for header, text in columns.items() if header in layout.headers}
     plan = _only_times(plan_columns(layout, own, source.label), where)
-    raw = read_table(source, layout, plan.reading, digest)
+    raw = read_table(source, layout, plan.reading)
     axis = time_axis(layout, plan, raw, source.label)
     codes, names = raw.labels[where.name].codes, raw.labels[where.name].words
     ordered = _ordered(np.where(codes >= 0, axis.seconds, np.nan), codes, axis, raw, source.label)
@@ -88,7 +86,8 @@ def read_long(
     gathered = pivot(rows.stamps, rows.codes)
     numbers = {c: gathered.column(rows.of(c), rows.values) for c, found in channels.items() if not _is_label(found)}
     timeline = settle_repeats(rows.stamps[gathered.first_rows], list(numbers.values()))
-    order = Arrangement(np.arange(gathered.first_rows.size), timeline, (*ordered.notices, *timeline.notices))
+    count = gathered.first_rows.size
+    order = Arrangement(np.arange(count), timeline, (*ordered.notices, *timeline.notices), count)
     return Observations(
         seconds=order.seconds,
         columns=tuple(

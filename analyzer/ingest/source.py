@@ -97,13 +97,12 @@ class Source:
 
 
 class Digest(threading.Thread):
-    """The SHA-256 of a source and its number of line feeds, taken while something else reads the source too."""
+    """The SHA-256 of a source, taken while something else reads the source too."""
 
     def __init__(self, source: Source) -> None:
         super().__init__(daemon=True)
         self._source = source
         self._hash = hashlib.sha256()
-        self._line_feeds = 0
         self._error: OSError | None = None
         self.start()
 
@@ -113,24 +112,15 @@ class Digest(threading.Thread):
             with self._source.open() as stream:
                 while block := stream.read(_BLOCK_BYTES):
                     self._hash.update(block)
-                    self._line_feeds += block.count(b"\n")
         except OSError as error:
             self._error = error
 
     def sha256(self) -> str:
         """Hash of the bytes, lower-case hexadecimal; waits for it."""
-        self._finish()
-        return self._hash.hexdigest()
-
-    def line_feeds(self) -> int:
-        """Count of line feeds; waits for it."""
-        self._finish()
-        return self._line_feeds
-
-    def _finish(self) -> None:
         self.join()
         if self._error is not None:
             raise unreadable(self._source.label, self._error) from self._error
+        return self._hash.hexdigest()
 
 
 def unreadable(label: str, error: OSError | ValueError) -> LogFileError:

@@ -25,7 +25,7 @@ from analyzer.ingest.source import HEAD_BYTES
 if TYPE_CHECKING:
     from analyzer.ingest.layout import Layout
     from analyzer.ingest.raw_table import Plan
-    from analyzer.ingest.source import Digest, Source
+    from analyzer.ingest.source import Source
 
 THREADED_MIN_BYTES: Final = 5 << 20
 """From here on pandas reads a file in threads."""
@@ -37,7 +37,7 @@ THREADED_MAX_TEXT_BYTES: Final = 128 << 20
 """Larger files whose times are text are read in pieces, to bound the memory that text takes."""
 
 
-def read_table(source: Source, layout: Layout, plan: Plan, digest: Digest) -> RawTable:
+def read_table(source: Source, layout: Layout, plan: Plan) -> RawTable:
     """Read the wanted columns of a table.
 
     Parameters
@@ -48,8 +48,6 @@ def read_table(source: Source, layout: Layout, plan: Plan, digest: Digest) -> Ra
         How it is written.
     plan : Plan
         What to read.
-    digest : Digest
-        The source's hash in the making; it also counts the lines.
 
     Raises
     ------
@@ -57,25 +55,28 @@ def read_table(source: Source, layout: Layout, plan: Plan, digest: Digest) -> Ra
         When the file cannot be cut into rows at all.
     """
     table = _read_threaded(source, layout, plan)
-    if table is None or _swallows_lines(source, layout, table, digest):
-        table = _read_in_pieces(source, layout, plan, digest)
+    if table is None:
+        table = _read_in_pieces(source, layout, plan)
     if ends_mid_row(source, layout):
         table.drop_last_row()
     return table
 
 
-def _read_in_pieces(source: Source, layout: Layout, plan: Plan, digest: Digest) -> RawTable:
+def _read_in_pieces(source: Source, layout: Layout, plan: Plan) -> RawTable:
     """Read piece by piece; quotes that would swallow lines are taken as ordinary signs."""
+    line_feeds, quotes = source.count(b"\n", b'"')
+    ends_with_line = source.read_tail(4).rstrip(b"\0").endswith((b"\n", b"\r"))
+    lines = line_feeds - (layout.data_line - 1) + (not ends_with_line)
     best: RawTable | None = None
     for quoting in (csv.QUOTE_MINIMAL, csv.QUOTE_NONE):
         table = PieceReader(source, layout, plan, quoting).read()
         if table is not None and (best is None or table.lines > best.lines):
             best = table
-        if best is not None and not _swallows_lines(source, layout, best, digest):
+        if best is not None and (best.lines >= lines or not quotes):
             break
     if best is None:
         raise LogFileError("cannot be cut into rows", source=source.label, remedy="check its separators and quotes")
-    best.no_data.count += max(0, _lines_of_data(source, layout, digest) - best.lines)
+    best.no_data.count += max(0, lines - best.lines)
     return best
 
 
@@ -107,7 +108,15 @@ def _read_threaded(source: Source, layout: Layout, plan: Plan) -> RawTable | Non
     except (ValueError, OverflowError, ParserWarning):
         return None
     extra = frame[list(range(layout.dialect.width, layout.widest))]
-    return None if extra.notna().any(axis=None) else _as_table(frame, plan)
+    odd = extra.notna().any(axis=None) or any(
+        _swallows_lines(frame[i]) for i, kind in types.items() if kind == "category"
+    )
+    return None if odd else _as_table(frame, plan)
+
+
+def _swallows_lines(words: pd.Series[Any]) -> bool:
+    """Whether a stray quote made one cell of several lines."""
+    return any("\n" in str(word) for word in words.cat.categories)
 
 
 def _as_table(frame: pd.DataFrame, plan: Plan) -> RawTable | None:
@@ -124,17 +133,6 @@ def _as_table(frame: pd.DataFrame, plan: Plan) -> RawTable | None:
         else:
             table.numbers[position] = frame[position].to_numpy(dtype="float64")
     return table
-
-
-def _lines_of_data(source: Source, layout: Layout, digest: Digest) -> int:
-    """Lines from the first row of data to the end of the file."""
-    ends_with_line = source.read_tail(4).rstrip(b"\0").endswith((b"\n", b"\r"))
-    return digest.line_feeds() - (layout.data_line - 1) + (not ends_with_line)
-
-
-def _swallows_lines(source: Source, layout: Layout, table: RawTable, digest: Digest) -> bool:
-    """Whether a stray quote made one cell of several lines."""
-    return table.lines < _lines_of_data(source, layout, digest) and source.count(b'"') != [0]
 
 
 def ends_mid_row(source: Source, layout: Layout) -> bool:

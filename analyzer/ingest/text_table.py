@@ -48,10 +48,7 @@ def read(source: Source, columns: Mapping[str, str]) -> Log:
     layout = find_layout(source, columns)
     digest = Digest(source)
     long = find_long(layout)
-    if long is not None:
-        observations = read_long(source, layout, long, columns, digest)
-    else:
-        observations = read_wide(source, layout, columns, digest)
+    observations = read_wide(source, layout, columns) if long is None else read_long(source, layout, long, columns)
     return build_log(observations, source, digest)
 
 

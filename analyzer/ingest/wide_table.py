@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from analyzer.ingest.column_plan import ColumnPlan
     from analyzer.ingest.layout import Layout
     from analyzer.ingest.raw_table import RawTable
-    from analyzer.ingest.source import Digest, Source
+    from analyzer.ingest.source import Source
     from analyzer.ingest.stamps import ClockKind
     from analyzer.ingest.time_axis import TimeAxis
 
@@ -37,7 +37,7 @@ MAX_NO_DATA_SHARE: Final = 0.5
 """When more lines than this hold no data, the file is no table, or not this one."""
 
 
-def read_wide(source: Source, layout: Layout, columns: Mapping[str, str], digest: Digest) -> Observations:
+def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Observations:
     """Read a wide table and put it in order of time.
 
     Raises
@@ -48,7 +48,7 @@ def read_wide(source: Source, layout: Layout, columns: Mapping[str, str], digest
         When it holds no usable time, or no rows.
     """
     plan = plan_columns(layout, columns, source.label)
-    raw = read_table(source, layout, plan.reading, digest)
+    raw = read_table(source, layout, plan.reading)
     axis = time_axis(layout, plan, raw, source.label)
     times = {i for i, role in plan.reading.roles.items() if role == "time"}
     numbers = {i: values for i, values in raw.numbers.items() if i not in times}
