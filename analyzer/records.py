@@ -295,6 +295,8 @@ class Finding:
         Whether the flights contradict the setup, bear it out, or do not tell.
     said : str
         The same in words.
+    not_told_from : tuple of str
+        Quantities that cannot be told apart from this one in these flights.
     """
 
     quantity: str
@@ -305,6 +307,7 @@ class Finding:
     unit: str
     verdict: Literal["differs", "as_stated", "open"]
     said: str
+    not_told_from: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Literal
 
 from analyzer.export.display import System, clock, shown
 from analyzer.export.flight_tables import limits_verdict, single_mode_glides
+from analyzer.power_system.pack import USABLE_CHARGE
 
 if TYPE_CHECKING:
     from analyzer.records import FlightSummary, Glide, MotorRun
     from analyzer.setup_file import Setup
 
 State = Literal["good", "bad", "open"]
-
-USABLE_CAPACITY: Final = 0.8
-"""Share of a pack that a pilot plans with, so that a fifth stays for the landing (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +92,9 @@ def _left_in_pack(summary: FlightSummary, costed: list[MotorRun], setup: Setup |
     if capacity_ah is None or used_ah is None:
         return []
     each_ah = sum(run.charge_ah or 0.0 for run in costed) / len(costed)
-    left = max(0, math.floor((USABLE_CAPACITY * capacity_ah - used_ah) / each_ah))
+    left = max(0, math.floor((USABLE_CHARGE * capacity_ah - used_ah) / each_ah))
     return [
-        f"{left} more like them in the pack, with {shown('reserve_share', 1.0 - USABLE_CAPACITY)} kept for the landing"
+        f"{left} more like them in the pack, with {shown('reserve_share', 1.0 - USABLE_CHARGE)} kept for the landing"
     ]
 
 
@@ -106,10 +104,12 @@ def _prediction(summary: FlightSummary) -> Answer:
     if not whole:
         return Answer(question, "Not compared: a setup with motor, propeller, pack and airframe gives the prediction.")
     apart = [item for item in whole if item.within_uncertainty is False]
+    # What explains the difference best stands first among the findings.
+    why = "".join(f" {finding.said}" for finding in summary.findings[:1] if finding.verdict == "differs")
     if not apart:
-        return Answer(question, "Yes, within the uncertainty of prediction and measurement.", "good")
+        return Answer(question, f"Yes, within the uncertainty of prediction and measurement.{why}", "good")
     said = "; ".join(f"{item.quantity} {item.difference_percent:+.0f} %" for item in apart)
-    return Answer(question, f"Measured against predicted: {said}, beyond the uncertainty.", "bad")
+    return Answer(question, f"Measured against predicted: {said}, beyond the uncertainty.{why}", "bad")
 
 
 def _glide(summary: FlightSummary, system: System) -> Answer:

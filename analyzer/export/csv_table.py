@@ -6,7 +6,7 @@ One row per result, whatever its kind; the columns are the JSON keys, empty wher
 
 ``kind`` is ``flight``, one of the four kinds of segment (a motor run, glide or thermal climb with everything that was
 measured of it; a glide's own times leave out the zoom before it), ``glide_part`` (in one flight mode), ``totals``,
-``power_system``, ``limit``, ``match`` or ``notice``. Values are SI, as in the JSON.
+``power_system``, ``limit``, ``match``, ``finding`` or ``notice``. Values are SI, as in the JSON.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from analyzer.export.serializer import to_plain
 from analyzer.records import (
+    Finding,
     Flight,
     Glide,
     LimitCheck,
@@ -37,7 +38,8 @@ if TYPE_CHECKING:
     from analyzer.records import FlightSummary
 
 _ROW_RECORDS: Final = (
-    Segment, Flight, MotorRun, Glide, ThermalClimb, Totals, PowerSystemFindings, LimitCheck, MatchItem, Notice,
+    Segment, Flight, MotorRun, Glide, ThermalClimb, Totals, PowerSystemFindings, LimitCheck, MatchItem, Finding,
+    Notice,
 )  # fmt: skip
 COLUMNS: Final = tuple(
     dict.fromkeys(
@@ -94,6 +96,8 @@ def _cell(value: object) -> object:
         return safe_text(value)
     if isinstance(value, bool):
         return str(value).lower()
+    if isinstance(value, list):
+        return safe_text("; ".join(map(str, value)))
     return "" if value is None else value
 
 
@@ -106,6 +110,7 @@ def _rows(summary: FlightSummary) -> Iterator[dict[str, Any]]:
     yield {"kind": "power_system", **findings}
     yield from ({"kind": "limit", **limit} for limit in limits)
     yield from ({"kind": "match", **to_plain(item)} for item in summary.match)
+    yield from ({"kind": "finding", **to_plain(finding)} for finding in summary.findings)
     yield from ({"kind": "notice", **to_plain(notice)} for notice in summary.log.notices)
 
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.errors import printable
-from analyzer.export import flight_tables
+from analyzer.export import flight_tables, match_tables
 from analyzer.export.answers import answers
 from analyzer.export.display import System, clock, when
 
@@ -89,7 +89,9 @@ def flight_section(
         "limits": flight_tables.limits_table(summary, system),
         "climbs": flight_tables.climbs_table(summary, system),
         "draw": flight_tables.draw_table(summary, system),
-        "match": flight_tables.match_table(summary, system),
+        "match": match_tables.match_table(summary, system),
+        "match_by_climb": match_tables.match_by_climb_table(summary),
+        "findings": [printable(line) for line in match_tables.finding_lines(summary.findings)],
         "glides": [flight_tables.glides_table(summary, system), flight_tables.glide_parts_table(summary, system)],
         "thermals": flight_tables.thermals_table(summary, system),
         "totals": flight_tables.totals_table(summary, system),

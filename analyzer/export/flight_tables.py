@@ -21,7 +21,7 @@ from analyzer.records import SEGMENT_KINDS
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from analyzer.records import FlightSummary, Glide, LimitCheck, MatchItem, MotorRun, Segment
+    from analyzer.records import FlightSummary, Glide, LimitCheck, MotorRun, Segment
 
 
 def limits_verdict(limits: Sequence[LimitCheck]) -> str:
@@ -244,39 +244,6 @@ def totals_table(summary: FlightSummary, system: System) -> Table:
             Column("", tuple(value for _, value in known)),
         ),
     )
-
-
-def match_table(summary: FlightSummary, system: System) -> Table:
-    """Prediction against flight."""
-    items = summary.match
-    verdicts = {True: "as predicted", False: "DIFFERS", None: ABSENT}
-    return Table(
-        "Prediction against flight",
-        (
-            Column("run at", tuple(clock(item.run_start_s) for item in items)),
-            Column("quantity", tuple(item.quantity for item in items), is_number=False),
-            Column("predicted", tuple(_predicted(item, system) for item in items)),
-            Column("measured", tuple(_measured_item(item, system) for item in items)),
-            Column("differs by", tuple(_signed(item.difference_percent) for item in items), "%"),
-            Column("", tuple(verdicts[item.within_uncertainty] for item in items), is_number=False),
-        ),
-    ).without_empty_columns()
-
-
-def _predicted(item: MatchItem, system: System) -> str:
-    scale = scale_for_symbol(item.unit, system, item.quantity)
-    value = scale.with_unit(item.predicted)
-    if item.predicted_low is None or item.predicted_high is None:
-        return value
-    return f"{value} ({scale.text(item.predicted_low)} to {scale.text(item.predicted_high)})"
-
-
-def _measured_item(item: MatchItem, system: System) -> str:
-    return _one(scale_for_symbol(item.unit, system, item.quantity), item.measured, item.measured_se)
-
-
-def _signed(value: float | None) -> str:
-    return ABSENT if value is None else f"{value:+.1f}"
 
 
 def _one(scale: Scale, value: float | None, error: float | None) -> str:

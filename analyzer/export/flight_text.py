@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.errors import printable
-from analyzer.export import flight_tables
+from analyzer.export import flight_tables, match_tables
 from analyzer.export.answers import answers
 from analyzer.export.display import KIND_TITLES, System, clock, when
 from analyzer.export.table import render_text
@@ -43,11 +43,14 @@ def flight_text(summary: FlightSummary, system: System = "metric", setup: Setup 
     str
         Lines with a final newline; control characters that a log may hold are replaced.
     """
-    tables = (
+    of_climbs = (
         flight_tables.limits_table(summary, system),
         flight_tables.climbs_table(summary, system),
         flight_tables.draw_table(summary, system),
-        flight_tables.match_table(summary, system),
+        match_tables.match_table(summary, system),
+        match_tables.match_by_climb_table(summary),
+    )
+    of_the_rest = (
         flight_tables.glides_table(summary, system),
         flight_tables.glide_parts_table(summary, system),
         flight_tables.thermals_table(summary, system),
@@ -58,7 +61,9 @@ def flight_text(summary: FlightSummary, system: System = "metric", setup: Setup 
     parts = [
         _heading(summary.log, setup),
         _answers(summary, system, setup),
-        *(render_text(table) for table in tables if table.rows),
+        *(render_text(table) for table in of_climbs if table.rows),
+        _listed("What explains it", match_tables.finding_lines(summary.findings)),
+        *(render_text(table) for table in of_the_rest if table.rows),
         _strip(summary),
         _listed("About the log", (notice.message for notice in summary.log.notices)),
         _listed("Cautions", REPORT_CAUTIONS),

@@ -179,34 +179,31 @@ def _offsets(asked: list[Quantity], setup: Setup, system: PowerSystem, found: Es
     return np.array([sum(share * by_name[name] for name, share in one.sums.items()) for one in asked])
 
 
-def _alike(row: int, asked: list[Quantity], covariance: Array, tuning: MatchTuning) -> list[str]:
+def _alike(row: int, asked: list[Quantity], covariance: Array, tuning: MatchTuning) -> tuple[str, ...]:
     """Names of the values that cannot be told apart from this one."""
     spread = np.sqrt(np.diag(covariance))
     correlation = np.abs(covariance[row]) / (spread[row] * spread)
-    return [one.name for other, one in enumerate(asked) if other != row and correlation[other] > tuning.entangled]
+    return tuple(one.name for other, one in enumerate(asked) if other != row and correlation[other] > tuning.entangled)
 
 
 def _finding(
-    one: Quantity, stated: Mapping[str, float], shift: float, spread: float, verdict: Verdict, alike: list[str]
+    one: Quantity, stated: Mapping[str, float], shift: float, spread: float, verdict: Verdict, alike: tuple[str, ...]
 ) -> Finding:
     base = stated.get(next(iter(one.sums)), 1.0)
     reach = NORMAL_95 * spread
     fitted, low, high = (base * float(np.exp(shift + way * reach)) for way in (0.0, -1.0, 1.0))
-    return Finding(
-        one.name, base, fitted, low, high, one.unit, verdict, _said(one, base, fitted, low, high, verdict, alike)
-    )
+    said = _said(one, base, (fitted, low, high), verdict)
+    return Finding(one.name, base, fitted, low, high, one.unit, verdict, said, alike)
 
 
-def _said(
-    one: Quantity, stated: float, fitted: float, low: float, high: float, verdict: Verdict, alike: list[str]
-) -> str:
-    apart = f"; it cannot be told apart from {' and '.join(alike)}" if alike else ""
+def _said(one: Quantity, stated: float, found: tuple[float, float, float], verdict: Verdict) -> str:
+    fitted, low, high = found
     if verdict == "open":
-        return f"The log does not tell the {one.name}{apart}."
+        return f"These climbs do not tell the {one.name}."
     interval = _interval(one, stated, low, high)
     if verdict == "as_stated":
-        return f"The {one.name} is as {'modelled' if stated == 1.0 else 'stated'}, within {interval}{apart}."
-    return f"{one.said(stated, fitted)} ({interval}){apart}."
+        return f"The {one.name} is as {'modelled' if stated == 1.0 else 'stated'}, within {interval}."
+    return f"{one.said(stated, fitted)} ({interval})."
 
 
 def _interval(one: Quantity, stated: float, low: float, high: float) -> str:

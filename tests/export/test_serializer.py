@@ -78,6 +78,7 @@ def test_the_flight_summary_has_exactly_the_agreed_keys_in_order() -> None:
         "power_system",
         "match",
         "glide_parts",
+        "findings",
     ]
     assert list(plain["segments"][0]) == ["kind", "start_s", "end_s", "start_altitude_m", "end_altitude_m"]
     assert plain["log"]["notices"][0].keys() == {"code", "message"}
