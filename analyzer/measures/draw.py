@@ -53,8 +53,8 @@ class Draw:
         """Integrate a run above idle.
 
         The integral reaches somewhat beyond the run on both sides, where there is nothing above idle to add: so it does
-        not matter between which samples the motor stopped, or how slow the sensor is. A sensor that goes on reading full
-        current long after the motor stopped is stuck, and then it ends with the run.
+        not matter between which samples the motor stopped, or how slow the sensor is. A sensor that goes on reading
+        full current long after the motor stopped is stuck, and then it ends with the run.
         """
         start, end = self._reach(run)
         level = self.idle_level(run)

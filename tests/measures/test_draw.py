@@ -1,0 +1,185 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from measures.made_traces import cut, made_traces
+
+from analyzer.measures.draw import CounterDraw, current_draw, power_draw
+from analyzer.measures.tuning import TUNING
+
+
+def run_of(length_s: float, start_s: float = 30.0):
+    return cut(
+        ("ground", 0.0, start_s), ("motor_run", start_s, start_s + length_s), ("glide", start_s + length_s, 120.0)
+    )
+
+
+def square(time, level, start, end, idle=0.0):
+    return np.where((time >= start) & (time < end), level, 0.0) + idle
+
+
+def drawn(time, current, segmentation, tuning=TUNING, **channels):
+    runs = segmentation.of_kind("motor_run")
+    draw = current_draw(made_traces(time, np.zeros(time.size), current_a=current, **channels), runs, tuning)
+    assert draw is not None
+    return draw.of_run(runs[0])
+
+
+def test_offset_and_avionics_are_taken_out_of_a_run():
+    time = np.arange(0.0, 120.0, 0.1)
+    result = drawn(time, square(time, 36.0, 30.0, 50.0, idle=0.7), run_of(20.0))
+    assert result.value == pytest.approx(0.2, rel=1e-6)
+
+
+def test_a_negative_offset_is_put_back():
+    time = np.arange(0.0, 120.0, 0.1)
+    result = drawn(time, square(time, 36.0, 30.0, 50.0, idle=-0.3), run_of(20.0))
+    assert result.value == pytest.approx(0.2, rel=1e-6)
+
+
+@pytest.mark.parametrize("step", [0.05, 0.2, 0.5, 1.0])
+def test_where_the_samples_fall_is_an_error_that_is_stated(step):
+    rng = np.random.default_rng(5)
+    errors, stated = [], []
+    for _ in range(150):
+        time = np.arange(0.0, 120.0, step) + rng.uniform(0.0, step)
+        length = rng.uniform(24.0, 26.0)
+        current = square(time, 40.0, 30.0, 30.0 + length, idle=0.4)
+        result = drawn(time, current, run_of(length), replace(TUNING, scale_error=0.0))
+        errors.append(result.value - 40.0 * length / 3600.0)
+        stated.append(result.se)
+    assert abs(np.mean(errors)) < 3.0 * np.std(errors) / np.sqrt(150.0)
+    assert np.mean(np.abs(errors) <= 2.0 * np.array(stated)) >= 0.93
+    assert np.std(errors) == pytest.approx(np.mean(stated), rel=0.25)
+
+
+def test_a_slow_sensor_loses_no_charge():
+    time = np.arange(0.0, 120.0, 0.05)
+    exact = square(time, 40.0, 30.0, 50.0)
+    slow = np.empty_like(exact)
+    state = 0.0
+    for index, value in enumerate(exact):
+        state += (value - state) * 0.05 / 0.2
+        slow[index] = state
+    assert drawn(time, slow, run_of(20.0)).value == pytest.approx(40.0 * 20.0 / 3600.0, rel=0.003)
+
+
+def test_a_sensor_that_is_stuck_after_the_stop_does_not_lengthen_the_run():
+    time = np.arange(0.0, 120.0, 0.1)
+    assert drawn(time, square(time, 40.0, 30.0, 53.0), run_of(20.0)).value == pytest.approx(40.0 / 180.0, rel=0.01)
+
+
+def test_close_runs_share_what_lies_between_them():
+    time = np.arange(0.0, 120.0, 0.05)
+    current = square(time, 30.0, 30.0, 40.0) + square(time, 30.0, 40.6, 50.6)
+    segmentation = cut(
+        ("ground", 0.0, 30.0),
+        ("motor_run", 30.0, 40.0),
+        ("glide", 40.0, 40.6),
+        ("motor_run", 40.6, 50.6),
+        ("glide", 50.6, 120.0),
+    )
+    runs = segmentation.of_kind("motor_run")
+    draw = current_draw(made_traces(time, np.zeros(time.size), current_a=current), runs, TUNING)
+    assert [draw.of_run(run).value for run in runs] == pytest.approx([300.0 / 3600.0] * 2, rel=0.01)
+
+
+def test_a_gap_inside_a_run_is_bridged_and_told():
+    time = np.arange(0.0, 120.0, 0.1)
+    current = square(time, 36.0, 30.0, 50.0)
+    current[(time > 38.0) & (time < 42.0)] = np.nan
+    result = drawn(time, current, run_of(20.0))
+    assert result.value == pytest.approx(0.2, rel=1e-3)
+    assert result.interpolated_share == pytest.approx(0.2, abs=0.02)
+    assert result.se >= 0.1 * 0.2 * 0.19
+
+
+def test_a_charge_counter_fills_the_gap():
+    time = np.arange(0.0, 120.0, 0.1)
+    full = square(time, 36.0, 30.0, 50.0) - square(time, 24.0, 38.5, 41.5)
+    counter = np.concatenate(([0.0], np.cumsum(np.diff(time) * (full[1:] + full[:-1]) / 2.0))) / 3600.0
+    current = full.copy()
+    gap = (time > 38.0) & (time < 42.0)
+    current[gap], counter[gap] = np.nan, np.nan
+    with_counter = drawn(time, current, run_of(20.0), charge_ah=counter)
+    without = drawn(time, current, run_of(20.0))
+    exact = (36.0 * 20.0 - 24.0 * 3.0) / 3600.0
+    assert with_counter.value == pytest.approx(exact, rel=2e-3)
+    assert without.value > 1.08 * exact
+    assert with_counter.interpolated_share == 0.0
+
+
+def test_a_counter_that_was_reset_in_the_gap_is_not_believed():
+    time = np.arange(0.0, 120.0, 0.1)
+    current = square(time, 36.0, 30.0, 50.0)
+    counter = np.where(time < 40.0, 1.5, 0.0)
+    gap = (time > 38.0) & (time < 42.0)
+    current[gap], counter[gap] = np.nan, np.nan
+    assert drawn(time, current, run_of(20.0), charge_ah=counter).value == pytest.approx(0.2, rel=1e-3)
+
+
+def test_without_current_the_counter_alone_gives_the_charge():
+    time = np.arange(0.0, 120.0, 0.1)
+    counter = np.round(np.cumsum(square(time, 36.0, 30.0, 50.0, idle=0.36)) * 0.1 / 3600.0, 3)
+    runs = run_of(20.0).of_kind("motor_run")
+    draw = current_draw(made_traces(time, np.zeros(time.size), charge_ah=counter), runs, TUNING)
+    assert isinstance(draw, CounterDraw)
+    result = draw.of_run(runs[0])
+    assert result.value == pytest.approx(0.2, abs=0.0015)
+    assert abs(result.value - 0.2) <= 2.0 * result.se
+    assert draw.idle_level(runs[0]) == pytest.approx(0.36, abs=0.05)
+
+
+def test_without_current_power_over_voltage_gives_it():
+    time = np.arange(0.0, 120.0, 0.1)
+    current = square(time, 36.0, 30.0, 50.0)
+    runs = run_of(20.0).of_kind("motor_run")
+    traces = made_traces(time, np.zeros(time.size), power_w=12.0 * current, voltage_v=np.full(time.size, 12.0))
+    assert current_draw(traces, runs, TUNING).of_run(runs[0]).value == pytest.approx(0.2, rel=1e-6)
+
+
+def test_energy_of_a_run_at_falling_voltage():
+    # i = 30 A, u = 16 - (t - 30)/10 over 20 s: 30 (16 * 20 - 20^2 / 20) = 9000 J = 2.5 Wh.
+    time = np.arange(0.0, 120.0, 0.02)
+    current = square(time, 30.0, 30.0, 50.0)
+    voltage = np.where((time >= 30.0) & (time < 50.0), 16.0 - (time - 30.0) / 10.0, 16.0)
+    runs = run_of(20.0).of_kind("motor_run")
+    draw = power_draw(made_traces(time, np.zeros(time.size), current_a=current, voltage_v=voltage), runs, TUNING)
+    assert draw.of_run(runs[0]).value == pytest.approx(2.5, rel=1e-3)
+
+
+def test_a_silent_voltage_sensor_costs_no_reading_of_the_current():
+    time = np.arange(0.0, 120.0, 0.1)
+    current, voltage = square(time, 30.0, 30.0, 50.0), np.full(time.size, 16.0)
+    voltage[(time > 35.0) & (time < 45.0)] = np.nan
+    runs = run_of(20.0).of_kind("motor_run")
+    draw = power_draw(made_traces(time, np.zeros(time.size), current_a=current, voltage_v=voltage), runs, TUNING)
+    result = draw.of_run(runs[0])
+    assert result.value == pytest.approx(30.0 * 16.0 * 20.0 / 3600.0, rel=1e-6)
+    assert result.interpolated_share == 0.0
+
+
+def test_a_log_that_is_all_motor_has_no_idle_level_and_a_larger_error():
+    time = np.arange(0.0, 20.0, 0.1)
+    segmentation = cut(("motor_run", 0.0, 19.9))
+    result = drawn(time, np.full(time.size, 36.0), segmentation)
+    assert result.value == pytest.approx(36.0 * 19.9 / 3600.0, rel=0.11)
+    assert result.se >= TUNING.usual_idle_a * 19.9 / 3600.0
+
+
+def test_a_warming_sensor_is_followed_from_run_to_run():
+    time = np.arange(0.0, 1200.0, 0.2)
+    drift = time / 1200.0
+    segmentation = cut(
+        ("glide", 0.0, 100.0),
+        ("motor_run", 100.0, 120.0),
+        ("glide", 120.0, 1100.0),
+        ("motor_run", 1100.0, 1120.0),
+        ("glide", 1120.0, 1199.0),
+    )
+    current = square(time, 20.0, 100.0, 120.0) + square(time, 20.0, 1100.0, 1120.0) + drift
+    runs = segmentation.of_kind("motor_run")
+    draw = current_draw(made_traces(time, np.zeros(time.size), current_a=current), runs, TUNING)
+    assert [draw.of_run(run).value for run in runs] == pytest.approx([400.0 / 3600.0] * 2, rel=0.003)

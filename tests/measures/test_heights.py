@@ -1,0 +1,177 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from measures.made_traces import cut, made_traces
+
+from analyzer.measures.drift import drift_m_per_root_s
+from analyzer.measures.edges import edge_between
+from analyzer.measures.heights import heights_of, slipstream_strength
+from analyzer.measures.kink import lagged
+from analyzer.measures.readings import readings_of
+from analyzer.measures.tuning import TUNING
+
+FINE_S = 0.02
+
+
+def flown(lag_s, wash_m, noise_m, seed=0, rate_hz=10.0):
+    """Two climbs of 30 s at 7 m/s with glides between, as an altimeter with lag and wash reads them."""
+    grid = np.arange(0.0, 300.0, FINE_S)
+    motor = ((grid >= 20.0) & (grid < 50.0)) | ((grid >= 150.0) & (grid < 180.0))
+    wanted = np.where(motor, 7.0, np.where(grid < 20.0, 0.0, -0.5))
+    climb = lagged(wanted[:, None], 0.7, FINE_S)[:, 0]
+    height = np.cumsum(climb) * FINE_S
+    seen = lagged((height + wash_m * motor)[:, None], lag_s, FINE_S)[:, 0]
+    time = np.arange(0.0, 299.0, 1.0 / rate_hz)
+    rng = np.random.default_rng(seed)
+    reading = np.interp(time, grid, seen) + noise_m * rng.normal(size=time.size)
+    width = 5
+    smooth = np.convolve(np.pad(reading, width, mode="edge"), np.ones(2 * width + 1) / (2 * width + 1), "valid")
+    rpm = np.where(np.interp(time, grid, motor.astype(float)) > 0.5, 6000.0, 0.0)
+    traces = made_traces(time, reading, height_m=smooth, climb_m_s=np.gradient(smooth, time), rpm=rpm)
+    segmentation = cut(
+        ("ground", 0.0, 20.0),
+        ("motor_run", 20.0, 50.0),
+        ("glide", 50.0, 150.0),
+        ("motor_run", 150.0, 180.0),
+        ("glide", 180.0, 298.9),
+    )
+    return traces, segmentation, lambda at: float(np.interp(at, grid, height))
+
+
+@pytest.mark.parametrize(("lag_s", "wash_m"), [(0.0, 0.0), (0.4, 0.0), (0.2, 2.0), (0.6, -1.5)])
+def test_climbs_are_right_whatever_the_altimeter_does(lag_s, wash_m):
+    traces, segmentation, true = flown(lag_s, wash_m, noise_m=0.1)
+    heights = heights_of(traces, segmentation, TUNING)
+    for run in segmentation.of_kind("motor_run"):
+        gain = heights.gain(run.start_s, run.end_s)
+        exact = true(run.end_s) - true(run.start_s)
+        assert abs(gain.value_m - exact) <= 2.0 * gain.se_m
+        assert gain.value_m == pytest.approx(exact, rel=0.01)
+
+
+def test_plain_differences_of_the_readings_would_not_be():
+    traces, segmentation, true = flown(0.6, -1.5, noise_m=0.0)
+    run = segmentation.of_kind("motor_run")[1]
+    readings = np.interp([run.start_s, run.end_s], traces.time_s, traces.channels["altitude_m"])
+    assert abs(np.diff(readings)[0] / (true(run.end_s) - true(run.start_s)) - 1.0) > 0.02
+
+
+def test_in_a_steady_glide_the_lag_is_taken_out():
+    # First-order response to a ramp of slope -0.5 m/s lags by 0.5 lag metres.
+    traces, segmentation, true = flown(0.6, 0.0, noise_m=0.02)
+    heights = heights_of(traces, segmentation, TUNING)
+    height = heights.at(120.0)
+    assert abs(height.value_m - true(120.0)) < 0.15
+    assert abs(height.value_m - true(120.0)) <= 2.5 * height.se_m
+
+
+def test_a_height_in_a_gap_is_less_certain():
+    traces, segmentation, _ = flown(0.2, 0.0, noise_m=0.05)
+    lost = (traces.time_s > 90.0) & (traces.time_s < 100.0)
+    for name in ("height_m", "altitude_reading_m", "climb_m_s", "height_se_m"):
+        traces.channels[name] = np.where(lost, np.nan, traces.channels[name])
+    heights = heights_of(traces, segmentation, TUNING)
+    assert heights.at(95.0).se_m > heights.at(80.0).se_m + 3.0
+
+
+def test_a_stop_inside_a_gap_is_less_certain():
+    traces, segmentation, true = flown(0.2, 0.0, noise_m=0.05)
+    lost = (traces.time_s > 47.0) & (traces.time_s < 53.0)
+    kept = made_traces(
+        traces.time_s[~lost],
+        traces.channels["height_m"][~lost],
+        climb_m_s=traces.channels["climb_m_s"][~lost],
+        rpm=traces.channels["rpm"][~lost],
+    )
+    heights = heights_of(kept, segmentation, TUNING)
+    assert heights.at(50.0).se_m > 3.0
+    assert abs(heights.at(50.0).value_m - true(50.0)) <= 2.5 * heights.at(50.0).se_m
+
+
+def test_strength_of_the_slipstream_follows_thrust():
+    # Thrust grows with rpm squared; power with its cube, so thrust with power to 2/3.
+    rpm = np.array([0.0, 3000.0, 6000.0, 6000.0])
+    by_rpm = slipstream_strength(made_traces(np.arange(4.0), np.zeros(4), rpm=rpm))
+    by_power = slipstream_strength(made_traces(np.arange(4.0), np.zeros(4), power_w=rpm**3))
+    np.testing.assert_allclose(by_rpm, [0.0, 0.25, 1.0, 1.0], atol=0.02)
+    np.testing.assert_allclose(by_power, by_rpm, atol=0.02)
+    assert slipstream_strength(made_traces(np.arange(4.0), np.zeros(4))) is None
+
+
+def test_noise_of_the_readings_comes_from_the_log():
+    rng = np.random.default_rng(2)
+    time = np.arange(0.0, 200.0, 0.2)
+    glide = -0.5 * time + 0.3 * rng.normal(size=time.size)
+    readings = readings_of(made_traces(time, glide, climb_m_s=np.full(time.size, -0.5)), cut(("glide", 0.0, 199.0)))
+    assert np.sqrt(readings.variance_m2.mean()) == pytest.approx(0.3, rel=0.1)
+    assert readings.stamp_error_s == 0.0
+
+
+def test_a_coarse_altimeter_is_never_better_than_its_step():
+    # Rounding to steps of 1 m: standard deviation 1/sqrt(12) m.
+    time = np.arange(0.0, 200.0, 0.2)
+    coarse = np.round(-0.3 * time)
+    readings = readings_of(made_traces(time, coarse, climb_m_s=np.full(time.size, -0.3)), cut(("glide", 0.0, 199.0)))
+    assert readings.variance_m2.min() >= 1.0 / 12.0 - 1e-9
+
+
+def test_late_stamps_show_in_the_climb():
+    rng = np.random.default_rng(4)
+    time = np.arange(0.0, 100.0, 0.2)
+    motor = (time >= 30.0) & (time < 60.0)
+    climb = np.where(motor, 8.0, -0.5)
+    height = np.cumsum(climb) * 0.2 + climb * rng.normal(0.0, 0.08, time.size) + 0.05 * rng.normal(size=time.size)
+    segmentation = cut(("glide", 0.0, 30.0), ("motor_run", 30.0, 60.0), ("glide", 60.0, 99.0))
+    readings = readings_of(made_traces(time, height, climb_m_s=climb), segmentation)
+    assert readings.stamp_error_s == pytest.approx(0.08, rel=0.25)
+
+
+def test_thinned_readings_keep_the_mean_and_gain_precision():
+    time = np.arange(0.0, 50.0, 0.05)
+    readings = readings_of(made_traces(time, 2.0 * time, climb_m_s=np.full(time.size, 2.0)), cut(("glide", 0.0, 49.0)))
+    thin = readings.thinned(10.0, 20.0, 0.1)
+    assert np.diff(thin.time_s).mean() == pytest.approx(0.1)
+    np.testing.assert_allclose(thin.height_m, 2.0 * thin.time_s)
+    assert thin.variance_m2[0] == pytest.approx(readings.variance_m2[0] / 2.0)
+
+
+def grounds(levels):
+    time = np.arange(0.0, 100.0 * len(levels), 1.0)
+    height = np.repeat(np.asarray(levels, dtype=float), 100)
+    pieces = []
+    for index in range(len(levels)):
+        pieces += [
+            ("ground", 100.0 * index, 100.0 * index + 40.0),
+            ("glide", 100.0 * index + 40.0, 100.0 * (index + 1)),
+        ]
+    return made_traces(time, height), cut(*pieces)
+
+
+def test_drift_is_the_usual_where_the_ground_stays_level():
+    drift = drift_m_per_root_s(*grounds([0.0, 0.3, 0.0]), TUNING)
+    assert drift <= TUNING.usual_drift_m_per_root_s
+
+
+def test_drift_grows_with_what_the_ground_level_wanders():
+    small, large = (drift_m_per_root_s(*grounds([0.0, step, 0.0, step]), TUNING) for step in (2.0, 6.0))
+    assert TUNING.usual_drift_m_per_root_s < small < large
+    # Many changes of 6 m in 100 s outweigh the usual: 0.6 m per root second, lessened by two usual pairs.
+    assert drift_m_per_root_s(*grounds([0.0, 6.0] * 20), TUNING) == pytest.approx(0.6, rel=0.06)
+
+
+def test_an_edge_in_a_steep_turn_to_lift_is_sharper_than_in_a_slow_one():
+    time = np.arange(0.0, 60.0, 0.2)
+    gusts = 0.3 * np.sin(time * 1.7)
+    edges = []
+    for turn in (0.3, 0.05):
+        climb = np.clip(turn * (time - 30.0), -0.6, 1.5) + gusts
+        traces = made_traces(time, np.cumsum(climb) * 0.2, climb_m_s=climb)
+        edges.append(edge_between(traces, 30.0, ("glide", "thermal_climb"), TUNING))
+    assert edges[0].time_error_s < edges[1].time_error_s <= TUNING.most_edge_s
+    assert edges[0].height_error_m(-0.5) < edges[1].height_error_m(-0.5)
+
+
+def test_the_ends_of_the_log_are_known():
+    traces = made_traces(np.arange(0.0, 60.0), np.zeros(60))
+    assert edge_between(traces, 59.0, ("glide", None), TUNING).height_error_m(-0.5) == 0.0

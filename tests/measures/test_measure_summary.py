@@ -1,0 +1,164 @@
+from __future__ import annotations
+
+import dataclasses
+import json
+import math
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from measures.made_traces import cut, made_log
+
+from analyzer.conditioning import condition
+from analyzer.measures import TUNING, measure
+from analyzer.records import SEGMENT_KINDS, Flight, Log, Segment, Segmentation
+from simulator import scenario_for, simulate
+
+
+def flight(idle=0.5, **channels):
+    time = np.arange(0.0, 600.0, 0.2)
+    motor = (time >= 60.0) & (time < 90.0)
+    height = np.interp(time, [0, 60, 90, 200, 300, 560, 600], [0.0, 0.0, 150.0, 100.0, 220.0, 0.0, 0.0])
+    made = {"current_a": np.where(motor, 20.0, 0.0) + idle, "voltage_v": np.full(time.size, 12.0), **channels}
+    segmentation = cut(
+        ("ground", 0.0, 60.0),
+        ("motor_run", 60.0, 90.0),
+        ("glide", 90.0, 200.0),
+        ("thermal_climb", 200.0, 300.0),
+        ("glide", 300.0, 560.0),
+        ("ground", 560.0, 599.8),
+    )
+    return made_log(time, height, **{name: values for name, values in made.items() if values is not None}), segmentation
+
+
+def test_totals_add_up():
+    log, segmentation = flight()
+    summary = measure(log, segmentation)
+    totals = summary.totals
+    assert totals.flight_time_s == 500.0
+    assert totals.motor_time_s == 30.0
+    assert totals.motor_gain_m == pytest.approx(150.0, abs=2.0)
+    assert totals.thermal_gain_m == pytest.approx(120.0, abs=2.0)
+    assert totals.lift_share == pytest.approx(totals.thermal_gain_m / (totals.thermal_gain_m + totals.motor_gain_m))
+    assert totals.max_altitude_m == pytest.approx(220.0, abs=0.5)
+
+
+def test_the_totals_hold_the_avionics_and_the_runs_do_not():
+    log, segmentation = flight(idle=0.25)
+    summary = measure(log, segmentation)
+    motor = 20.0 * 30.0 / 3600.0
+    # A reading of just the usual consumption counts as that, and no offset.
+    assert summary.motor_runs[0].charge_ah == pytest.approx(motor, rel=0.01)
+    assert summary.totals.charge_ah == pytest.approx(motor + 0.25 * 599.8 / 3600.0, rel=0.01)
+    assert summary.totals.energy_wh == pytest.approx(12.0 * summary.totals.charge_ah, rel=0.01)
+
+
+@pytest.mark.parametrize("idle", [-0.3, 0.0, 0.1, 0.8])
+def test_what_reads_unusual_is_partly_offset(idle):
+    log, segmentation = flight(idle=idle)
+    summary = measure(log, segmentation)
+    avionics = (summary.totals.charge_ah - summary.motor_runs[0].charge_ah) * 3600.0 / 599.8
+    usual = TUNING.usual_avionics_a
+    assert max(min(idle, usual), 0.0) - 0.005 <= avionics <= max(idle, usual) + 0.005
+    told = [notice for notice in summary.log.notices if notice.code == "idle-current"]
+    assert len(told) == (idle != 0.0)
+
+
+def test_a_log_without_motor_has_totals_and_no_runs():
+    time = np.arange(0.0, 300.0, 0.5)
+    log = made_log(time, np.interp(time, [0, 100, 300], [100.0, 160.0, 60.0]))
+    summary = measure(log, cut(("glide", 0.0, 20.0), ("thermal_climb", 20.0, 100.0), ("glide", 100.0, 299.5)))
+    assert summary.motor_runs == ()
+    assert summary.totals.charge_ah is None
+    assert summary.totals.lift_share == 1.0
+    assert "no-current" not in [notice.code for notice in summary.log.notices]
+
+
+def test_a_log_that_never_left_the_ground():
+    time = np.arange(0.0, 60.0, 0.5)
+    summary = measure(made_log(time, np.zeros(time.size)), cut(("ground", 0.0, 59.5)))
+    assert summary.flights == ()
+    assert summary.totals.flight_time_s == 0.0
+    assert summary.totals.lift_share is None
+
+
+def test_facts_of_the_log_name_its_own_channels_only():
+    log, segmentation = flight()
+    facts = measure(log, segmentation).log
+    assert facts.samples == 3000
+    assert facts.sample_rate_hz == pytest.approx(5.0)
+    assert facts.duration_s == pytest.approx(599.8)
+    assert set(facts.channels) <= {"time_s", "altitude_m", "current_a", "voltage_v", "power_w"}
+    assert "height_m" not in facts.channels
+
+
+def test_lag_and_wash_that_were_taken_out_are_said():
+    flown = simulate(scenario_for("normal", 3), 3)
+    log = condition(Log("simulated", "", flown.log.drop_duplicates("time_s").reset_index(drop=True)))
+    codes = [notice.code for notice in measure(log, true_segmentation(flown)).log.notices]
+    assert "altimeter-lag" in codes or "altimeter-lag-assumed" in codes
+
+
+def true_segmentation(flown) -> Segmentation:
+    return Segmentation(
+        tuple(Flight(*times) for times in flown.truth.flights),
+        tuple(Segment(s.kind, s.start_s, s.end_s, 0.0, 0.0) for s in flown.truth.segments),
+    )
+
+
+def numbers(value):
+    """Every number in a record, however deep."""
+    if dataclasses.is_dataclass(value):
+        for entry in dataclasses.fields(value):
+            yield from numbers(getattr(value, entry.name))
+    elif isinstance(value, tuple):
+        for part in value:
+            yield from numbers(part)
+    elif isinstance(value, float):
+        yield value
+
+
+@pytest.fixture(scope="module")
+def sparse_logs():
+    """Conditioned logs of several kinds: complete, with channels and stretches missing, and short."""
+    logs = []
+    for seed in (2, 5, 8):
+        flown = simulate(scenario_for("hard", seed), seed)
+        frame = flown.log.drop_duplicates("time_s").reset_index(drop=True)
+        logs.append(condition(Log(f"hard {seed}", "", frame)))
+    whole = logs[0].frame
+    logs.append(Log("short", "", whole.iloc[:3].reset_index(drop=True)))
+    holed = whole.copy()
+    holed.loc[len(holed) // 3 : len(holed) // 2, holed.columns != "time_s"] = np.nan
+    logs.append(Log("holed", "", holed))
+    return logs
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.data())
+def test_any_cut_of_any_log_gives_finite_numbers_or_none(sparse_logs, data):
+    log = data.draw(st.sampled_from(sparse_logs))
+    time = log.frame["time_s"].to_numpy()
+    inner = data.draw(st.lists(st.sampled_from(list(time[1:-1])), unique=True, max_size=8))
+    bounds = [float(time[0]), *sorted(map(float, inner)), float(time[-1])]
+    kinds = data.draw(st.lists(st.sampled_from(SEGMENT_KINDS), min_size=len(bounds) - 1, max_size=len(bounds) - 1))
+    segments = tuple(
+        Segment(kind, start, end, 0.0, 0.0) for kind, start, end in zip(kinds, bounds[:-1], bounds[1:], strict=True)
+    )
+    summary = measure(log, Segmentation((Flight(bounds[0], bounds[-1]),), segments))
+    assert all(math.isfinite(number) for number in numbers(summary))
+    assert len(summary.motor_runs) == kinds.count("motor_run")
+    assert len(summary.glides) == kinds.count("glide")
+    assert len(summary.thermal_climbs) == kinds.count("thermal_climb")
+    errors = [value for run in summary.motor_runs for name, value in vars_of(run) if name.endswith("_se")]
+    assert all(error is None or error >= 0.0 for error in errors)
+
+
+def vars_of(record):
+    return [(entry.name, getattr(record, entry.name)) for entry in dataclasses.fields(record)]
+
+
+def test_the_summary_is_plain_data():
+    log, segmentation = flight()
+    assert json.dumps(dataclasses.asdict(measure(log, segmentation)))

@@ -1,0 +1,75 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from measures.made_traces import cut, made_log
+
+from analyzer.measures import measure
+
+METRES_PER_DEGREE = 111_195.0
+"""Of latitude on a sphere of 6371 km (mean earth radius, IUGG 1980)."""
+
+PERIOD_S, RADIUS_M = 12.0, 18.0
+CLIMB = cut(("ground", 0.0, 30.0), ("glide", 30.0, 60.0), ("thermal_climb", 60.0, 180.0), ("glide", 180.0, 239.9))
+
+
+def climb_log(position=True, wind=(3.0, 0.0), beat=0.0):
+    """Two minutes of circling at 1.2 m/s, with 20 s at 2.5 m/s in it, drifting with the wind (towards east, north)."""
+    time = np.arange(0.0, 240.0, 0.2)
+    climb = np.where((time >= 60.0) & (time < 180.0), 1.2, -0.5)
+    climb = np.where(time < 30.0, 0.0, climb)
+    climb = np.where((time >= 100.0) & (time < 120.0), 2.5, climb)
+    climb = climb + beat * np.sin(2.0 * np.pi * time / PERIOD_S) * ((time >= 60.0) & (time < 180.0))
+    height = 40.0 + np.concatenate(([0.0], np.cumsum(np.diff(time) * climb[:-1])))
+    channels = {}
+    if position:
+        angle = 2.0 * np.pi * time / PERIOD_S
+        east = RADIUS_M * np.sin(angle) + wind[0] * time
+        north = RADIUS_M * np.cos(angle) + wind[1] * time
+        channels["latitude_deg"] = 47.0 + north / METRES_PER_DEGREE
+        channels["longitude_deg"] = 8.0 + east / METRES_PER_DEGREE / np.cos(np.radians(47.0))
+    return made_log(time, height, climb_m_s=climb, **channels)
+
+
+def measured(log):
+    (climb,) = measure(log, CLIMB).thermal_climbs
+    return climb
+
+
+def test_gain_rate_and_best_stretch_in_closed_form():
+    climb = measured(climb_log())
+    assert climb.height_gain_m == pytest.approx(100.0 * 1.2 + 20.0 * 2.5, abs=1.5)
+    assert climb.climb_rate_m_s == pytest.approx(climb.height_gain_m / 120.0)
+    assert climb.best_20s_climb_m_s == pytest.approx(2.5, abs=0.05)
+    assert climb.exit_altitude_m - climb.entry_altitude_m == pytest.approx(climb.height_gain_m)
+
+
+def test_circles_and_drift_come_from_position():
+    climb = measured(climb_log())
+    assert climb.circle_period_s == pytest.approx(PERIOD_S, rel=0.02)
+    assert climb.drift_m_s == pytest.approx(3.0, rel=0.05)
+    # Drifting towards the east is drifting from the west.
+    assert climb.drift_from_deg == pytest.approx(270.0, abs=3.0)
+
+
+@pytest.mark.parametrize(("east", "north", "from_deg"), [(0.0, 2.0, 180.0), (-2.0, 0.0, 90.0), (1.5, -1.5, 315.0)])
+def test_drift_is_named_after_where_it_comes_from(east, north, from_deg):
+    climb = measured(climb_log(wind=(east, north)))
+    assert climb.drift_from_deg == pytest.approx(from_deg, abs=4.0)
+
+
+def test_without_position_the_beat_of_the_climb_shows_the_period():
+    climb = measured(climb_log(position=False, beat=1.0))
+    assert climb.circle_period_s == pytest.approx(PERIOD_S, rel=0.1)
+    assert climb.drift_m_s is None
+    assert climb.drift_from_deg is None
+
+
+def test_without_any_sign_of_circling_there_is_no_period():
+    assert measured(climb_log(position=False)).circle_period_s is None
+
+
+def test_a_climb_shorter_than_twenty_seconds_has_no_best_twenty():
+    segmentation = cut(("glide", 0.0, 60.0), ("thermal_climb", 60.0, 75.0), ("glide", 75.0, 239.9))
+    (climb,) = measure(climb_log(), segmentation).thermal_climbs
+    assert climb.best_20s_climb_m_s is None
