@@ -285,6 +285,8 @@ class Finding:
     ----------
     quantity : str
         What it is: "pack resistance", "propeller power"...
+    key : str
+        The setup's key for it, "pack.internal_resistance_ohm"; "" where there is none.
     stated : float
         As the setup states it, or as modelled from it.
     fitted, low, high : float
@@ -300,6 +302,7 @@ class Finding:
     """
 
     quantity: str
+    key: str
     stated: float
     fitted: float
     low: float

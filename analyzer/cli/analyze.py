@@ -11,6 +11,7 @@ from analyzer.cli import options
 from analyzer.cli.outputs import Outputs
 from analyzer.cli.problems import report_problem
 from analyzer.cli.streams import Progress, say
+from analyzer.errors import ClimbledgerError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -27,6 +28,7 @@ Examples:
   climbledger analyze flight.csv
   climbledger analyze flight.csv --setup my_model.toml --report flight.html
   climbledger analyze monday/*.csv --json - | another_program
+  climbledger analyze flight.csv --setup my_model.toml --calibrate as_flown.toml
 """
 
 
@@ -38,6 +40,12 @@ Examples:
 @options.csv_option
 @options.map_option
 @options.logbook_option
+@click.option(
+    "--calibrate",
+    "calibrate_target",
+    metavar="OUT.toml",
+    help="Write the setup with the values that fit these logs; all must be flown with it. Yours is not changed.",
+)
 @options.units_option
 def command(
     logs: tuple[Path, ...],
@@ -47,6 +55,7 @@ def command(
     csv_target: str | None,
     mappings: tuple[str, ...],
     logbook: str | None,
+    calibrate_target: str | None,
     units: System,
 ) -> int:
     """Say what a flight was made of, what each climb cost, and whether everything stayed inside its limits.
@@ -54,7 +63,14 @@ def command(
     Reads one or more telemetry logs: CSV and other text tables, or IGC. Without options, a summary is written to
     the terminal. Several logs in one JSON document are one object per line.
     """
-    targets = {"--json": json_target, "--report": report_target, "--csv": csv_target}
+    if calibrate_target is not None and setup_path is None:
+        raise click.UsageError("Option '--calibrate' needs '--setup'.")
+    targets = {
+        "--json": json_target,
+        "--report": report_target,
+        "--csv": csv_target,
+        "--calibrate": calibrate_target,
+    }
     options.check_targets(targets, inputs=[*logs, *([setup_path] if setup_path else [])])
     setup = options.read_setup_option(setup_path)
     columns = options.column_map(mappings)
@@ -62,6 +78,7 @@ def command(
     from analyzer.analysis import analyze_log
 
     outputs = Outputs(targets, units, setup, several=len(logs) > 1)
+    kept: list[Analysis] = []
     status = 0
     with _logbook(logbook) as book, Progress(len(logs)) as progress:
         for path in logs:
@@ -70,6 +87,8 @@ def command(
                 analysis = analyze_log(path, setup, columns)
                 progress.clear()
                 outputs.add(analysis)
+                if calibrate_target is not None:
+                    kept.append(analysis)
                 if book is not None:
                     _keep(book, path, analysis, setup, columns)
             except BrokenPipeError:
@@ -77,7 +96,33 @@ def command(
             except Exception as error:  # noqa: BLE001 - one broken log must not keep the others from their results
                 progress.clear()
                 status = max(status, report_problem(error, str(path)))
-    return max(status, outputs.write())
+    status = max(status, outputs.write())
+    if calibrate_target is not None and setup is not None and setup_path is not None:
+        status = max(status, _calibrate(kept, len(logs), setup, setup_path, targets, units))
+    return status
+
+
+def _calibrate(
+    kept: list[Analysis],
+    wanted: int,
+    setup: Setup,
+    setup_path: Path,
+    targets: dict[str, str | None],
+    units: System,
+) -> int:
+    """Calibrate from all logs, or not at all."""
+    from analyzer.cli.calibrating import write_calibration
+
+    if len(kept) < wanted:
+        say(f"{targets['--calibrate']}: not written, since {wanted - len(kept)} of {wanted} logs could not be read")
+        return 1
+    try:
+        write_calibration(
+            kept, setup, setup_path, str(targets["--calibrate"]), units, is_text_wanted="-" not in targets.values()
+        )
+    except ClimbledgerError as error:
+        return report_problem(error)
+    return 0
 
 
 def _logbook(where: str | None) -> AbstractContextManager[Logbook | None]:

@@ -70,6 +70,15 @@ def _pack(stated: float, fitted: float) -> str:
     return f"Pack resistance {1000.0 * fitted:.0f} milliohm, {_than_setup(ratio)}{why}"
 
 
+KEYS: Final = {
+    "speed_constant": "motor.kv_rpm_per_v",
+    "motor_resistance": "motor.resistance_ohm",
+    "pack_resistance": "pack.internal_resistance_ohm",
+    "gearbox_efficiency": "gearbox.efficiency",
+    "zero_lift_drag": "airframe.zero_lift_drag_coefficient",
+}
+"""The setup's key for a parameter, where it has one."""
+
 QUANTITIES: Final = (
     Quantity(
         "propeller power",
@@ -193,7 +202,9 @@ def _finding(
     reach = NORMAL_95 * spread
     fitted, low, high = (base * float(np.exp(shift + way * reach)) for way in (0.0, -1.0, 1.0))
     said = _said(one, base, (fitted, low, high), verdict)
-    return Finding(one.name, base, fitted, low, high, one.unit, verdict, said, alike)
+    return Finding(
+        one.name, KEYS.get(next(iter(one.sums)), ""), base, fitted, low, high, one.unit, verdict, said, alike
+    )
 
 
 def _said(one: Quantity, stated: float, found: tuple[float, float, float], verdict: Verdict) -> str:

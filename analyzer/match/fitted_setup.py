@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.match.findings import stated_values
+from analyzer.match.findings import KEYS, stated_values
 from analyzer.power_system.coefficients import setup_propeller
 from analyzer.setup_file import Calibration, FlownPropeller, Section, Setup
 
@@ -17,26 +17,18 @@ if TYPE_CHECKING:
     from analyzer.match.tuning import MatchTuning
     from analyzer.power_system.system import PowerSystem
 
-KEYS: Final = {
-    "speed_constant": "motor.kv_rpm_per_v",
-    "motor_resistance": "motor.resistance_ohm",
-    "pack_resistance": "pack.internal_resistance_ohm",
-    "gearbox_efficiency": "gearbox.efficiency",
-    "zero_lift_drag": "airframe.zero_lift_drag_coefficient",
-}
-"""Where a fitted parameter has a key of its own."""
-
 DIGITS: Final = 4
 """Significant ones of a fitted value; what rounding leaves goes into the calibration."""
 
 
 def fitted_values(system: PowerSystem, found: Estimate, tuning: MatchTuning) -> dict[str, float]:
-    """Values to write, by key: of those parameters that the logs tell."""
+    """Values to write, by key: of those parameters that the logs tell, and tell to be others."""
     values = {}
     stated = stated_values(system)
     for parameter, key in KEYS.items():
-        if found.belief.spread(parameter) <= tuning.told_share * found.usual.spread(parameter):
-            moved = stated[parameter] * float(np.exp(found.belief.of(parameter).mean[0]))
+        spread, away = found.belief.spread(parameter), found.belief.of(parameter).mean[0]
+        if spread <= tuning.told_share * found.usual.spread(parameter) and abs(away) > tuning.shown * spread:
+            moved = stated[parameter] * float(np.exp(away))
             values[key] = float(f"{min(moved, 1.0) if parameter == 'gearbox_efficiency' else moved:.{DIGITS}g}")
     return values
 

@@ -16,10 +16,32 @@ from analyzer.export.match_tables import finding_lines, match_by_climb_table, ma
 from analyzer.records import Finding, FlightSummary, MatchItem
 
 HEAVY = Finding(
-    "propeller power", 1.0, 1.11, 1.04, 1.18, "", "differs", "The propeller absorbs 11 % more power than modelled."
+    "propeller power", "", 1.0, 1.11, 1.04, 1.18, "", "differs", "The propeller absorbs 11 % more power than modelled."
 )
-KV = Finding("speed constant", 900.0, 905.0, 895.0, 915.0, "rpm/V", "as_stated", "As stated.", ("winding resistance",))
-WINDING = Finding("winding resistance", 0.03, 0.031, 0.025, 0.037, "ohm", "open", "Not told.", ("speed constant",))
+KV = Finding(
+    "speed constant",
+    "motor.kv_rpm_per_v",
+    900.0,
+    905.0,
+    895.0,
+    915.0,
+    "rpm/V",
+    "as_stated",
+    "As stated.",
+    ("winding resistance",),
+)
+WINDING = Finding(
+    "winding resistance",
+    "motor.resistance_ohm",
+    0.03,
+    0.031,
+    0.025,
+    0.037,
+    "ohm",
+    "open",
+    "Not told.",
+    ("speed constant",),
+)
 
 
 @pytest.fixture
