@@ -114,19 +114,18 @@ def _vertical_speed(draft: _Draft, candidate: Candidate, cell_unit: str) -> Conv
     slope = slope_against_height(candidate.values, heights, draft.seconds) if isinstance(heights, np.ndarray) else None
     if slope is None:
         return convert(candidate, draft.seconds, cell_unit)
-    notices: list[Notice] = []
     if candidate.meaning.unit is None and not cell_unit:
+        converted = convert(replace(candidate, meanings=(replace(candidate.meaning, unit=slope.unit),)), draft.seconds)
         read_as = f"read as vertical speed in {slope.unit.symbol} (so it adds up to the height)"
-        notices.append(Notice("unit-inferred", f"'{candidate.header}' has no unit: {read_as}"))
-        candidate = replace(candidate, meanings=(replace(candidate.meaning, unit=slope.unit),))
-    converted = convert(candidate, draft.seconds, cell_unit)
+        inferred = Notice("unit-inferred", f"'{candidate.header}' has no unit: {read_as}")
+        others = (notice for notice in converted.notices if notice.code != "column-read")
+        converted = replace(converted, notices=(inferred, *others))
+    else:
+        converted = convert(candidate, draft.seconds, cell_unit)
     if slope.downward and converted.values is not None:
-        notices.append(
-            Notice("vertical-speed-sign", f"'{candidate.header}' counts sink as positive; its sign was turned")
-        )
-        converted = replace(converted, values=-converted.values)
-    kept = (one for one in converted.notices if not notices or one.code != "column-read")
-    return replace(converted, notices=(*notices, *kept))
+        turned = Notice("vertical-speed-sign", f"'{candidate.header}' counts sink as positive; its sign was turned")
+        converted = replace(converted, values=-converted.values, notices=(*converted.notices, turned))
+    return converted
 
 
 def _judge_text(draft: _Draft, observations: Observations, source: str) -> None:

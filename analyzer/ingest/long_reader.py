@@ -20,7 +20,7 @@ from analyzer.ingest.raw_table import MAX_SHOWN, BadCells, Plan
 from analyzer.ingest.repeats import settle_repeats
 from analyzer.ingest.stamps import OrderedStamps, order_stamps
 from analyzer.ingest.table import read_table
-from analyzer.ingest.wide_table import table_notices, time_axis
+from analyzer.ingest.table_time import time_axis
 from analyzer.ingest.wording import listed, printable
 from analyzer.records import Notice
 
@@ -103,7 +103,7 @@ def read_long(source: Source, layout: Layout, where: LongColumns, columns: Mappi
         time_header=axis.header,
         started_at=axis.started_at(int(ordered.rows[0])),
         headers=tuple(names),
-        notices=(*axis.notices, *table_notices(raw), *order.notices, *_ignored(names, channels, targets)),
+        notices=(*axis.notices, *raw.notices(), *order.notices, *_ignored(names, channels, targets)),
     )
 
 

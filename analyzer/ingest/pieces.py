@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import warnings
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import TYPE_CHECKING, Any, BinaryIO, Final, Literal
 
 import numpy as np
 import pandas as pd
@@ -18,6 +18,8 @@ from analyzer.ingest.positions import parse_coordinates, parse_pairs
 from analyzer.ingest.raw_table import BadCells, RawTable
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from numpy.typing import NDArray
 
     from analyzer.ingest.layout import Layout
@@ -63,38 +65,42 @@ class PieceReader:
 
     def read(self) -> RawTable | None:
         """Read it all; None when pandas cannot cut it into rows."""
-        layout = self._layout
         with self._source.open() as stream:
-            stream.seek(layout.data_offset)
-            try:
-                pieces = pd.read_csv(
-                    stream,
-                    sep=layout.dialect.separator,
-                    decimal=layout.dialect.decimal,
-                    header=None,
-                    names=range(layout.widest),
-                    index_col=False,
-                    dtype=dict.fromkeys(self._plan.text_columns(), "str"),
-                    na_values=WORDS_FOR_MISSING,
-                    skipinitialspace=True,
-                    skip_blank_lines=False,
-                    encoding=layout.encoding,
-                    encoding_errors="replace",
-                    on_bad_lines="skip",
-                    quoting=self._quoting,
-                    low_memory=False,
-                    chunksize=max(MIN_ROWS_A_PIECE, CELLS_A_PIECE // layout.widest),
-                )
-                for piece in pieces:
-                    self._take(piece)
-            except (ValueError, OverflowError, ParserWarning):
-                return None
-        return self._finish()
+            stream.seek(self._layout.data_offset)
+            pieces = self._pieces(stream)
+            while (piece := _next_piece(pieces)) is not None:
+                if piece.empty:
+                    return self._finish()
+                self._take(piece)
+        return None
+
+    def _pieces(self, stream: BinaryIO) -> Iterator[pd.DataFrame]:
+        """Let pandas cut the stream into pieces of rows; an empty one stands at the end."""
+        layout = self._layout
+        yield from pd.read_csv(
+            stream,
+            sep=layout.dialect.separator,
+            decimal=layout.dialect.decimal,
+            header=None,
+            names=range(layout.widest),
+            index_col=False,
+            dtype=dict.fromkeys(self._plan.text_columns(), "str"),
+            na_values=WORDS_FOR_MISSING,
+            skipinitialspace=True,
+            skip_blank_lines=False,
+            encoding=layout.encoding,
+            encoding_errors="replace",
+            on_bad_lines="skip",
+            quoting=self._quoting,
+            low_memory=False,
+            chunksize=max(MIN_ROWS_A_PIECE, CELLS_A_PIECE // layout.widest),
+        )
+        yield pd.DataFrame()
 
     def _take(self, piece: pd.DataFrame) -> None:
         self._table.lines += len(piece)
         if self._quoting == csv.QUOTE_NONE:
-            piece = piece.apply(lambda cells: cells.str.strip('"') if _is_text(cells) else cells)
+            piece = piece.apply(lambda cells: cells.astype("str").str.strip('"') if _is_text(cells) else cells)
         rows = self._data_rows(piece)
         for position, role in self._plan.roles.items():
             if position in self._table.times:
@@ -170,5 +176,14 @@ class PieceReader:
         return self._table
 
 
+def _next_piece(pieces: Iterator[pd.DataFrame]) -> pd.DataFrame | None:
+    """The next piece; None when pandas cannot cut it."""
+    try:
+        return next(pieces)
+    except (ValueError, OverflowError, ParserWarning):
+        return None
+
+
 def _is_text(cells: pd.Series[Any]) -> bool:
-    return not (pd.api.types.is_numeric_dtype(cells) and not pd.api.types.is_bool_dtype(cells))
+    """Whether pandas did not read all of a column as numbers; words for true and false are text here."""
+    return pd.api.types.is_bool_dtype(cells) or not pd.api.types.is_numeric_dtype(cells)

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 
 import numpy as np
 
-from analyzer.ingest.wording import printable
+from analyzer.ingest.wording import counted, printable
+from analyzer.records import Notice
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -107,3 +108,17 @@ class RawTable:
         for times in self.times.values():
             times.truncate(self.rows)
         self.cut_off = True
+
+    def notices(self) -> tuple[Notice, ...]:
+        """What was found between the rows."""
+        notices = []
+        if self.repeated_headers:
+            times = len(self.repeated_headers)
+            notices.append(Notice("header-repeated", f"the header stands again {times}x inside the data"))
+        if self.no_data.count:
+            lost = self.no_data
+            first = f" (first: line {lost.first_line}, '{lost.first_text}')" if lost.first_line else ""
+            notices.append(Notice("rows-dropped", f"dropped {counted(lost.count, 'line')} without data{first}"))
+        if self.cut_off:
+            notices.append(Notice("log-cut-off", "the log stops in the middle of a row; the row was dropped"))
+        return tuple(notices)

@@ -107,3 +107,9 @@ def test_thousands_of_columns_that_mean_nothing() -> None:
     log = read_log_bytes(data.encode(), "x.csv")
     assert list(log.frame.columns) == ["time_s", "altitude_m"]
     assert "and 2988 more" in log.notices[0].message
+
+
+def test_words_for_true_and_false_beside_a_stray_quote() -> None:
+    lines = "".join(f"{i},{i},{'True' if i % 2 else 'False'},{chr(34) if i == 9 else ''}x\n" for i in range(30))
+    log = read_log_bytes(f"time (s),altitude (m),armed,note\n{lines}".encode(), "x.csv")
+    assert len(log.frame) == 30
