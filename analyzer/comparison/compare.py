@@ -17,13 +17,13 @@ from analyzer.comparison.screening import screen
 from analyzer.comparison.settings import SETTINGS, ComparisonSettings
 from analyzer.comparison.verdict import verdict_of
 from analyzer.errors import NoAnswerError
+from analyzer.records import Notice
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from analyzer.comparison.flights import Candidate, LoggedFlight
     from analyzer.comparison.metrics import Metric
-    from analyzer.records import Notice
 
 
 def compare_flights(
@@ -120,7 +120,7 @@ def compare_runs(
         flight_sd=None if model.flights_are_confounded else standard_deviation(model.flight_variance),
         run_sd=standard_deviation(model.run_variance),
         runs=tuple(left),
-        notices=tuple(notices),
+        notices=(*notices, *_undated(left, chosen)),
     )
 
 
@@ -164,6 +164,19 @@ def _compared(candidate: Candidate, metric: Metric, reference: Reference, settin
 def _foreign(run: ComparedRun, metric: Metric) -> SetAside:
     why = f"does not fit with the other {metric.what}s ({run.value:.3g} {metric.unit})".replace(" )", ")")
     return SetAside(run.log, run.start_s, why)
+
+
+def _undated(runs: Sequence[ComparedRun], metric: Metric) -> list[Notice]:
+    missing = len({run.log for run in runs if run.day is None})
+    if missing == 0 or missing == len({run.log for run in runs}):
+        return []
+    return [
+        Notice(
+            "no-date",
+            f"{missing} logs have no date, so days are not told apart and all {metric.what}s are compared as if flown on "
+            "one day; a date can be given with: climbledger logbook edit NUMBER --day DATE",
+        )
+    ]
 
 
 def _most_common(aside: Sequence[SetAside]) -> str:

@@ -68,7 +68,8 @@ class Table:
 
 
 def table_of(runs: Sequence[ComparedRun]) -> Table:
-    """Put runs into columns; a flight without a date counts as a day of its own."""
+    """Put runs into columns; unless all are dated, days are not told apart."""
+    is_dated = all(run.day for run in runs)
     names, groups = np.unique([run.group for run in runs], return_inverse=True)
     weights = np.array([run.weight for run in runs], dtype=np.float64)
     return Table(
@@ -76,7 +77,7 @@ def table_of(runs: Sequence[ComparedRun]) -> Table:
         values=np.array([run.value for run in runs], dtype=np.float64),
         groups=groups,
         flights=np.unique([run.flight for run in runs], return_inverse=True)[1],
-        days=np.unique([run.day or f"undated {run.flight}" for run in runs], return_inverse=True)[1],
+        days=np.unique([run.day if is_dated else run.flight for run in runs], return_inverse=True)[1],
         weights=weights / weights.mean(),
     )
 

@@ -42,6 +42,9 @@ def timed_import(folder: Path, paths: list[Path], jobs: int) -> float:
 def fill_up(place: Path, entries: int) -> None:
     """Store the analyses that are there again and again, each as a flight of its own."""
     with open_logbook(place) as book:
+        propellers = ("12x6", "14x8", "15x10")
+        for number, entry in enumerate(book.list()):
+            book.update(entry.id, Edits(propeller=propellers[number % 3], day="2026-01-01"))
         originals = [book.summary(entry.id) for entry in book.list()]
         for number in range(len(originals), entries):
             summary = originals[number % len(originals)]
@@ -50,9 +53,7 @@ def fill_up(place: Path, entries: int) -> None:
             document = json.loads(as_json(summary))
             document["log"]["sha256"] = digest
             found = Analysed(digest, f"{number}.csv", "", None, 4, as_json(summary.totals), json.dumps(document))
-            edits = Edits(
-                propeller=("12x6", "14x8", "15x10")[number % 3], day=f"2026-{1 + number % 12:02d}-{1 + number % 28:02d}"
-            )
+            edits = Edits(propeller=propellers[number % 3], day=f"2026-{1 + number % 12:02d}-{1 + number % 28:02d}")
             book.store(Job(f"{number}.csv", data), found, edits)
 
 

@@ -169,6 +169,12 @@ def test_flights_are_compared_by_propeller_or_a_tag() -> None:
     assert {group.name for group in compare_flights(FLIGHTS, by="cells").groups} == {"old", "new"}
 
 
+def test_a_missing_date_is_said() -> None:
+    flown = [replace(FLIGHTS[0], day=""), *FLIGHTS[1:]]
+    assert [notice.code for notice in compare_flights(flown).notices if "date" in notice.code] == ["no-date"]
+    assert not [notice for notice in compare_flights(FLIGHTS).notices if notice.code == "no-date"]
+
+
 def test_what_nobody_knows_cannot_be_compared_by() -> None:
     with pytest.raises(OptionError, match="propeller, motor, pack, airframe, setup, place"):
         compare_flights(FLIGHTS, by="colour")

@@ -104,9 +104,12 @@ def test_one_flight_a_day_is_the_day() -> None:
     assert (design.flight_degrees, design.day_degrees) == (8, 0)
 
 
-def test_flights_without_a_date_are_days_of_their_own() -> None:
-    layout: Layout = [("A", "1", 2, ""), ("A", "2", 2, ""), ("B", "3", 2, ""), ("B", "4", 2, "")]
-    assert design_of(table(layout), SETTINGS).day_degrees == 0
+@pytest.mark.parametrize("known", ["", "2026-05-01"])
+def test_days_are_not_told_apart_unless_all_are_known(known: str) -> None:
+    layout: Layout = [("A", "1", 2, known), ("A", "2", 2, known), ("B", "3", 2, ""), ("B", "4", 2, "")]
+    model = fit_groups(table(layout), SETTINGS)
+    assert model.design.day_degrees == 0
+    assert model.why_not(0, 1) == ""
 
 
 def test_taking_rows_out_keeps_the_codes_dense() -> None:
