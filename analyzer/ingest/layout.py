@@ -181,4 +181,4 @@ def _different(names: Sequence[str]) -> Iterator[str]:
 
 
 def _padded(cells: tuple[str, ...], width: int) -> tuple[str, ...]:
-    return (*cells, *[""] * (width - len(cells)))
+    return (*cells[:width], *[""] * (width - len(cells)))

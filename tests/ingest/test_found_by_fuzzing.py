@@ -1,0 +1,18 @@
+"""Inputs that once stopped fuzz_ingest.py, cut down to what mattered."""
+
+import pytest
+
+from analyzer.errors import ClimbledgerError
+from analyzer.ingest import read_log_bytes
+
+FOUND = {
+    "a row of units longer than the header": b"t\talt\ns\tm\tV\tA\t1/min\n0\t1\n1\t2\n2\t3\n",
+}
+
+
+@pytest.mark.parametrize("name", FOUND)
+def test_it_gives_a_log_or_one_line(name: str) -> None:
+    try:
+        read_log_bytes(FOUND[name], "x.csv")
+    except ClimbledgerError as error:
+        assert str(error).isprintable()
