@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 SPORADIC_SHARE: Final = 0.05
-"""Up to this share of stamps that repeat with different values, the repeats are slips; above, the clock is coarse."""
+"""Up to this share of stamps that repeat with different values, single stamps are stale; above, the clock is coarse."""
 
 
 @dataclass(frozen=True)
@@ -50,8 +50,9 @@ def settle_repeats(stamps: NDArray[np.float64], columns: Iterable[NDArray[np.flo
     """Make ordered stamps strictly increasing.
 
     Rows of one stamp that do not contradict each other are one instant (a sparse table: each sensor on a line of its
-    own). Where only few stamps repeat with other values, the first is kept. Where many do, the clock is coarser than
-    the sampling (whole seconds at 5 Hz), and the rows are spread evenly up to the next stamp.
+    own), and are joined. Rows that do are instants of their own whose stamp is stale, and are spread evenly up to the
+    next stamp. Where that is so of many stamps, the clock is coarser than the sampling (whole seconds at 5 Hz), and all
+    rows are spread within its ticks.
 
     Parameters
     ----------
@@ -62,39 +63,74 @@ def settle_repeats(stamps: NDArray[np.float64], columns: Iterable[NDArray[np.flo
     """
     if bool(np.all(stamps[1:] > stamps[:-1])):
         return Timeline(stamps)
-    starts = np.flatnonzero(np.append(True, stamps[1:] > stamps[:-1]))
-    sizes = np.diff(np.append(starts, stamps.size))
-    contradicting = np.zeros(starts.size, dtype=bool)
+    groups = _Groups.of(stamps)
+    contradicting = np.zeros(groups.ticks.size, dtype=bool)
     for values in columns:
-        highest, lowest = np.fmax.reduceat(values, starts), np.fmin.reduceat(values, starts)
+        highest, lowest = np.fmax.reduceat(values, groups.starts), np.fmin.reduceat(values, groups.starts)
         contradicting |= highest > lowest
     if np.mean(contradicting) > SPORADIC_SHARE:
-        return _spread(stamps, starts, sizes)
-    dropped, merged = int(np.sum(sizes[contradicting] - 1)), int(np.sum(sizes[~contradicting] - 1))
-    notices = (
-        [Notice("rows-merged", f"joined {counted(merged, 'row')} to the row of the same time before")] if merged else []
-    )
-    if dropped:
-        notices.append(
-            Notice(
-                "rows-repeated",
-                f"dropped {counted(dropped, 'row')} repeating the time of the row before with other values",
-            )
+        message = (
+            f"the clock ticks every {groups.tick_s:g} s with about {np.median(groups.sizes):g} samples a tick; "
+            "they are spread evenly"
         )
-    return Timeline(stamps[starts], starts, tuple(notices))
+        return Timeline(stamps + groups.within_ticks(), None, (Notice("stamps-spread", message),))
+    spread = np.repeat(contradicting, groups.sizes)
+    own = spread | (groups.place == 0)
+    stale, joined = int(np.sum(own & (groups.place > 0))), int(np.sum(~own))
+    notices = []
+    if joined:
+        notices.append(Notice("rows-merged", f"joined {counted(joined, 'row')} to the row of the same time before"))
+    if stale:
+        message = (
+            f"{counted(stale, 'row')} with the time of the row before, but other values, set between their neighbours"
+        )
+        notices.append(Notice("stamps-repeated", message))
+    seconds = stamps + np.where(spread, groups.after_stale_stamps(), 0.0)
+    return Timeline(seconds[own], np.flatnonzero(own) if joined else None, tuple(notices))
 
 
-def _spread(stamps: NDArray[np.float64], starts: NDArray[np.intp], sizes: NDArray[np.intp]) -> Timeline:
-    """Spread rows evenly within the tick of a coarse clock; the first and last tick may be cut short."""
-    ticks = stamps[starts]
-    gaps = np.diff(ticks)
-    tick_s = float(np.median(gaps)) if gaps.size else 1.0
-    widths = np.minimum(np.append(gaps, tick_s), tick_s)
-    usual = float(np.median(sizes))
-    shares = sizes.astype(np.float64)
-    shares[[0, -1]] = np.maximum(shares[[0, -1]], usual)
-    within = np.arange(stamps.size) - np.repeat(starts, sizes)
-    within = within + np.where(np.arange(stamps.size) < sizes[0], shares[0] - sizes[0], 0.0)
-    seconds = stamps + within / np.repeat(shares, sizes) * np.repeat(widths, sizes)
-    message = f"the clock ticks every {tick_s:g} s with about {usual:g} samples a tick; spread them evenly"
-    return Timeline(seconds, None, (Notice("stamps-spread", message),))
+@dataclass(frozen=True, eq=False)
+class _Groups:
+    """Rows grouped by their stamp.
+
+    Attributes
+    ----------
+    starts, sizes, ticks : numpy.ndarray
+        First row, number of rows and stamp of each group.
+    place : numpy.ndarray
+        Place of each row in its group, from 0.
+    """
+
+    starts: NDArray[np.intp]
+    sizes: NDArray[np.intp]
+    ticks: NDArray[np.float64]
+    place: NDArray[np.intp]
+
+    @classmethod
+    def of(cls, stamps: NDArray[np.float64]) -> _Groups:
+        starts = np.flatnonzero(np.append(True, stamps[1:] > stamps[:-1]))
+        sizes = np.diff(np.append(starts, stamps.size))
+        return cls(starts, sizes, stamps[starts], np.arange(stamps.size) - np.repeat(starts, sizes))
+
+    @property
+    def tick_s(self) -> float:
+        """The usual step from stamp to stamp; a second where there is only one."""
+        return float(np.median(np.diff(self.ticks))) if self.ticks.size > 1 else 1.0
+
+    def after_stale_stamps(self) -> NDArray[np.float64]:
+        """Offsets that set rows evenly up to the next stamp, no further apart than samples usually are."""
+        gaps = np.append(np.diff(self.ticks), np.inf)
+        widths = np.minimum(gaps, self.sizes * self.tick_s)
+        offsets: NDArray[np.float64] = self.place * np.repeat(widths / self.sizes, self.sizes)
+        return offsets
+
+    def within_ticks(self) -> NDArray[np.float64]:
+        """Offsets that set rows evenly within each tick; the first and the last tick may be cut short."""
+        widths = np.minimum(np.append(np.diff(self.ticks), self.tick_s), self.tick_s)
+        whole = self.sizes.astype(np.float64)
+        whole[[0, -1]] = np.maximum(whole[[0, -1]], np.median(self.sizes))
+        missing = np.zeros(self.sizes.size)
+        missing[0] = whole[0] - self.sizes[0]  # a log starts somewhere in its first tick, which it ends
+        places = self.place + np.repeat(missing, self.sizes)
+        offsets: NDArray[np.float64] = places * np.repeat(widths / whole, self.sizes)
+        return offsets

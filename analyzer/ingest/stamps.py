@@ -165,18 +165,17 @@ def fill_missing(
         Limits.
     """
     missing = np.isnan(seconds) & filled
-    count = int(missing.sum())
-    if not count:
-        return seconds, ()
-    if count <= max(settings.droppable_rows, settings.droppable_share * seconds.size):
-        return seconds, (Notice("rows-without-time", f"dropped {counted(count, 'sample')} without a time"),)
     last = np.maximum.accumulate(np.where(np.isnan(seconds), -1, np.arange(seconds.size)))
-    carried = np.where(missing & (last >= 0), seconds[last], seconds)
-    return carried, (
-        Notice(
-            "stamps-carried", f"{counted(count, 'sample')} without a time taken to belong to the time written before"
-        ),
-    )
+    carried = missing & (last >= 0)
+    if int(carried.sum()) <= max(settings.droppable_rows, settings.droppable_share * seconds.size):
+        carried[:] = False
+    notices = []
+    if dropped := int(np.sum(missing & ~carried)):
+        notices.append(Notice("rows-without-time", f"dropped {counted(dropped, 'sample')} without a time"))
+    if count := int(carried.sum()):
+        message = f"{counted(count, 'sample')} without a time set after the time written before them"
+        notices.append(Notice("stamps-carried", message))
+    return np.where(carried, seconds[last], seconds), tuple(notices)
 
 
 def typical_step(stamps: NDArray[np.float64]) -> float:

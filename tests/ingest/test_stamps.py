@@ -151,12 +151,35 @@ def test_a_line_written_twice_counts_once() -> None:
     assert codes(found.notices) == ["rows-merged"]
 
 
-def test_of_a_slip_the_first_is_kept() -> None:
-    stamps = np.append(STEADY[:5], [STEADY[4], *STEADY[5:]])
-    values = np.append(np.arange(5.0), [99.0, *np.arange(5.0, 300.0)])
-    found = settle_repeats(stamps, [values])
-    assert found.merged(values).tolist() == list(range(300))
-    assert codes(found.notices) == ["rows-repeated"]
+def test_a_row_with_a_stale_stamp_is_set_between_its_neighbours() -> None:
+    stale = STEADY.copy()
+    stale[5] = stale[4]
+    found = settle_repeats(stale, [np.arange(300.0)])
+    np.testing.assert_allclose(found.seconds, STEADY, atol=1e-12)
+    assert codes(found.notices) == ["stamps-repeated"]
+
+
+def test_a_stale_stamp_before_a_gap_stays_before_it() -> None:
+    found = settle_repeats(np.append(STEADY, [STEADY[-1], 500.0]), [np.arange(302.0)])
+    assert found.seconds[300] == pytest.approx(STEADY[-1] + 0.2)
+
+
+def test_a_clock_lost_for_a_while_is_bridged() -> None:
+    lost = STEADY.copy()
+    lost[100:150] = np.nan
+    seconds, notices = fill_missing(lost, np.ones(300, dtype=bool))
+    found = settle_repeats(seconds, [np.arange(300.0)])
+    np.testing.assert_allclose(found.seconds, STEADY, atol=1e-9)
+    assert codes((*notices, *found.notices)) == ["stamps-carried", "stamps-repeated"]
+
+
+def test_samples_before_the_first_stamp_are_dropped() -> None:
+    late = STEADY.copy()
+    late[:60] = np.nan
+    seconds, notices = fill_missing(late, np.ones(300, dtype=bool))
+    assert np.isnan(seconds[:60]).all()
+    assert codes(notices) == ["rows-without-time"]
+    assert "60 samples" in notices[0].message
 
 
 @given(
