@@ -13,12 +13,16 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from analyzer.export.display import System
+    from analyzer.match import Ranking
+    from analyzer.power_system.prediction_records import Prediction
+    from analyzer.setup_file import Setup
 
 EPILOG: Final = """\b
 Examples:
   climbledger predict --setup my_model.toml
   climbledger predict --setup my_model.toml --propeller 16x10 --propeller 14x8
   climbledger predict --setup my_model.toml --propeller 14x8 --json - | another_program
+  climbledger predict --setup as_flown.toml --propeller-range 12x6:16x10 --aim climb_per_ah --report next.html
 """
 
 
@@ -30,6 +34,26 @@ Examples:
     multiple=True,
     metavar="14x8",
     help="Diameter x pitch in inches (14x8x3 for three blades); may be repeated. Default: the setup's own.",
+)
+@click.option(
+    "--propeller-range",
+    "size_range",
+    metavar="12x6:17x12",
+    help="Rank every whole inch of diameter and pitch between two sizes, the setup's own propeller beside them.",
+)
+@click.option(
+    "--aim",
+    "aim_text",
+    metavar="AIM",
+    help="Rank by climb_per_ah (default), climb_per_wh, climb_rate, level_speed or climbs_per_pack; "
+    "or by a trade, as climb_per_ah=2,level_speed=1.",
+)
+@click.option(
+    "--max-diameter",
+    "max_diameter_in",
+    type=click.FloatRange(2.0, 40.0),
+    metavar="INCH",
+    help="Largest diameter that fits the model; ranks without larger ones.",
 )
 @click.option(
     "--throttle",
@@ -56,47 +80,72 @@ Examples:
     help="Temperature of the cells; the setup's pack resistance then counts as measured at 25 C.",
 )
 @options.json_option
+@options.report_option
 @options.units_option
 def command(
     setup_path: Path | None,
     sizes: tuple[str, ...],
+    size_range: str | None,
+    aim_text: str | None,
+    max_diameter_in: float | None,
     throttle: float,
     climb_height_m: float,
     pack_temperature_c: float | None,
     json_target: str | None,
+    report_target: str | None,
     units: System,
 ) -> int:
     """Say what propellers will do on an airframe and its power system, each value with its 95 % interval.
 
     Static rpm, current and thrust; the best climb and what it costs; level speed; climbs per pack; room below every
-    limit of the setup, with the odds that it is not there.
+    limit of the setup, with the odds that it is not there. With a range of sizes or an aim: which to try next, those
+    that pass a limit left out. A calibrated setup (analyze --calibrate) predicts as the model flies.
     """
     setup = options.read_setup_option(setup_path)
     if setup_path is None or setup is None:
         raise click.UsageError("Missing option '--setup'.")
-    options.check_targets({"--json": json_target}, inputs=[setup_path])
+    targets = {"--json": json_target, "--report": report_target}
+    options.check_targets(targets, inputs=[setup_path])
 
+    from analyzer.cli.candidates import candidate_sizes, ranked
     from analyzer.power_system.prediction import predict
-    from analyzer.power_system.propeller import parse_propeller
 
-    propellers = [parse_propeller(size) for size in sizes]
+    is_ranked = any(option is not None for option in (size_range, aim_text, max_diameter_in, report_target))
     prediction = predict(
         setup,
-        propellers,
+        candidate_sizes(setup, sizes, size_range, is_ranked=is_ranked),
         throttle=throttle / 100.0,
         climb_height_m=climb_height_m,
         pack_temperature_c=pack_temperature_c,
     )
+    ranking = ranked(prediction, setup, aim_text, max_diameter_in) if is_ranked else None
+    written = _write(prediction, ranking, setup, targets, units)
+    if "-" not in targets.values():
+        from analyzer.export.prediction_text import prediction_text
+        from analyzer.export.ranking_tables import ranking_text
+
+        text = prediction_text(prediction, units) if ranking is None else ranking_text(ranking, prediction, units)
+        click.echo(text, nl=False)
+    for target in written:
+        say(f"wrote {target}")
+    return 0
+
+
+def _write(
+    prediction: Prediction, ranking: Ranking | None, setup: Setup, targets: dict[str, str | None], units: System
+) -> list[str]:
+    """Write the documents asked for; names of the files."""
+    from analyzer.export.writing import STDOUT, write_document
+
+    json_target, report_target = targets["--json"], targets["--report"]
     if json_target is not None:
         from analyzer.export.json_document import json_document
         from analyzer.export.prediction_json import prediction_plain
-        from analyzer.export.writing import write_document
 
-        write_document(json_target, json_document(prediction_plain(prediction)))
-    if json_target != "-":
-        from analyzer.export.prediction_text import prediction_text
+        write_document(json_target, json_document(prediction_plain(prediction, ranking)))
+    if report_target is not None and ranking is not None:
+        from analyzer.export.ranking_html import ranking_page
 
-        click.echo(prediction_text(prediction, units), nl=False)
-        if json_target is not None:
-            say(f"wrote {json_target}")
-    return 0
+        limit_a = setup.value("speed_controller.continuous_current_a")
+        write_document(report_target, ranking_page(ranking, prediction, units, limit_a))
+    return [target for target in (json_target, report_target) if target not in (None, STDOUT)]

@@ -7,8 +7,7 @@ from a log or a setup is escaped by the template engine.
 
 from __future__ import annotations
 
-import json
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from importlib.metadata import version
 from typing import TYPE_CHECKING, Any, Final
 
@@ -17,45 +16,15 @@ from analyzer.errors import printable
 from analyzer.export import flight_tables, match_tables
 from analyzer.export.answers import answers
 from analyzer.export.display import System, clock, when
+from analyzer.export.html_page import data_text, environment, picture_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-    import plotly.graph_objects as go
-    from jinja2 import Environment
 
     from analyzer.analysis import Analysis
     from analyzer.setup_file import Setup
 
 _TEMPLATE: Final = "report.html"
-
-
-@dataclass(frozen=True, slots=True)
-class Picture:
-    """One figure in its two forms.
-
-    Attributes
-    ----------
-    key : str
-        Identifier in the page.
-    height : int
-        Pixels that the interactive form takes.
-    json : str
-        Figure and configuration for Plotly, safe inside a script element.
-    still : str
-        The same as SVG.
-    caption : str
-        What it shows.
-    is_wide : bool
-        A narrow screen scrolls it rather than squeezing it.
-    """
-
-    key: str
-    height: int
-    json: str
-    still: str
-    caption: str
-    is_wide: bool = False
 
 
 def flight_section(
@@ -121,29 +90,18 @@ def report_page(sections: Sequence[dict[str, Any]]) -> str:
     from markupsafe import Markup
     from plotly.offline import get_plotlyjs
 
-    environment = _environment()
-    return environment.get_template(_TEMPLATE).render(
-        flights=sections,
-        cautions=REPORT_CAUTIONS,
-        version=version("climbledger"),
-        style=Markup(_data_text("report.css")),
-        script=Markup(_data_text("report.js")),
-        plotly=Markup(get_plotlyjs()),
+    return (
+        environment()
+        .get_template(_TEMPLATE)
+        .render(
+            flights=sections,
+            cautions=REPORT_CAUTIONS,
+            version=version("climbledger"),
+            style=Markup(data_text("report.css")),
+            script=Markup(data_text("report.js")),
+            plotly=Markup(get_plotlyjs()),
+        )
     )
-
-
-def _environment() -> Environment:
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    return Environment(
-        loader=PackageLoader("analyzer", "data"), autoescape=True, undefined=StrictUndefined, trim_blocks=True
-    )
-
-
-def _data_text(name: str) -> str:
-    from importlib.resources import files
-
-    return (files("analyzer") / "data" / name).read_text(encoding="utf-8")
 
 
 def _facts(analysis: Analysis, setup: Setup | None) -> list[str]:
@@ -166,29 +124,18 @@ def _pictures(analysis: Analysis, system: System, setup: Setup | None, key: str)
     limits, cells = summary.power_system.limits, setup.value("pack.cells") if setup is not None else None
     course = flight_figure(analysis.log, summary.segments, limits, cells=cells, system=system)
     pictures: dict[str, Any] = {
-        "course": _picture(course, f"{key}-course", "Height by kind of segment, and what the power system did."),
+        "course": picture_of(course, f"{key}-course", "Height by kind of segment, and what the power system did."),
         "climb_pictures": [],
         "glide_pictures": [],
     }
     if any(run.height_gain_m is not None and not (run.blip or run.on_ground) for run in summary.motor_runs):
         climbs = climbs_figure(summary.motor_runs, system=system)
         caption = "Each motor run with its 95 % interval; the axes do not all begin at zero."
-        pictures["climb_pictures"] = [replace(_picture(climbs, f"{key}-climbs", caption), is_wide=True)]
+        pictures["climb_pictures"] = [replace(picture_of(climbs, f"{key}-climbs", caption), is_wide=True)]
     flown = flight_tables.single_mode_glides(summary)
     if any(glide.sink_rate_m_s is not None for glide in flown):
         glides = glides_figure(flown, system=system)
         pictures["glide_pictures"] = [
-            _picture(glides, f"{key}-glides", "Sink rate of each glide with its 95 % interval.")
+            picture_of(glides, f"{key}-glides", "Sink rate of each glide with its 95 % interval.")
         ]
     return pictures
-
-
-def _picture(figure: go.Figure, key: str, caption: str) -> Picture:
-    from markupsafe import Markup
-
-    from analyzer.figures.still import still_svg
-    from analyzer.figures.template import PLOT_CONFIG
-
-    drawing = f'{{"figure": {figure.to_json()}, "config": {json.dumps(PLOT_CONFIG)}}}'
-    safe = drawing.replace("<", r"\u003c").replace(">", r"\u003e").replace("&", r"\u0026")
-    return Picture(key, int(figure.layout.height), Markup(safe), Markup(still_svg(figure, caption)), caption)

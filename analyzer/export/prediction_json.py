@@ -8,6 +8,11 @@
                      "points": [{"airspeed_m_s", "rpm", "current_a", ...} ...]} ...],
      "notices": [{"code", "message"} ...], "units": {"airspeed_m_s": "m/s", ...}}
 
+With candidates ranked, ``"ranking": {"schema", "aim", "reference", "ranked": [{"place", "propeller", "gain_percent",
+"climb_rate_m_s", "climb_per_ah_m", "top_speed_m_s", "climbs", "tightest": {...}, "flown"} ...], "excluded":
+[{"propeller", "reasons"} ...], "flown": [{"propeller", "climb_per_ah_m", "climb_per_ah_se_m", "current_a"} ...]}``
+(schema ``climbledger/ranking/1``) stands beside ``propellers``.
+
 A predicted value stands under its own key, its 95 % interval beside it under the key with ``_low`` and ``_high``.
 """
 
@@ -19,6 +24,7 @@ from typing import TYPE_CHECKING, Any, Final
 from analyzer.power_system.prediction_records import Estimate
 
 if TYPE_CHECKING:
+    from analyzer.match import Ranking
     from analyzer.power_system.prediction_records import Prediction
 
 _UNITS: Final = (
@@ -30,9 +36,12 @@ _UNITS: Final = (
 _SUFFIXES: Final = ("_low", "_high")
 
 
-def prediction_plain(prediction: Prediction) -> dict[str, Any]:
-    """Lay a prediction out as the document's plain dictionaries and lists."""
+def prediction_plain(prediction: Prediction, ranking: Ranking | None = None) -> dict[str, Any]:
+    """Lay a prediction, and the ranking made from it, out as the document's plain dictionaries and lists."""
     document: dict[str, Any] = _flattened(prediction)
+    if ranking is not None:
+        ranked = _flattened(ranking)
+        document["ranking"] = {"schema": ranked.pop("schema"), **ranked}
     keys: set[str] = set()
     _collect_keys(document, keys)
     units = {key: unit for key in sorted(keys) if (unit := _unit(key)) is not None}

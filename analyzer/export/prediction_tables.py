@@ -53,11 +53,12 @@ def _room(found: Sequence[PropellerPrediction]) -> tuple[Column, Column]:
     """Room below the controller's continuous current, and the odds that it is not there."""
     checks = [_limit(one, "controller continuous current") for one in found]
     room = tuple("" if check is None else f"{check.margin:+.0f}" for check in checks)
-    odds = tuple("" if check is None else _percent(check.odds_beyond) for check in checks)
-    return Column("room", room, "A"), Column("odds over", odds)
+    beyond = tuple("" if check is None else odds(check.odds_beyond) for check in checks)
+    return Column("room", room, "A"), Column("odds over", beyond)
 
 
-def _percent(share: float) -> str:
+def odds(share: float) -> str:
+    """A probability in words: "12 %", "<1 %", ">99 %"."""
     if share < 0.005:
         return "<1 %"
     return ">99 %" if share > 0.995 else f"{100.0 * share:.0f} %"
@@ -153,7 +154,7 @@ def limits_table(prediction: Prediction) -> Table:
                 for scale, (_, limit) in zip(scales, rows, strict=True)
             ),
         ),
-        Column("odds beyond", tuple(_percent(limit.odds_beyond) for _, limit in rows)),
+        Column("odds beyond", tuple(odds(limit.odds_beyond) for _, limit in rows)),
         Column("", tuple("ok" if limit.ok else "passed" for _, limit in rows), is_number=False),
         Column("where", tuple(limit.where for _, limit in rows), is_number=False),
     )

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from analyzer.export.display import System, scale_of
-from analyzer.figures.template import DAY, GREY, SEQUENCE, VERMILLION, Look, new_figure
+from analyzer.export.display import INTERVAL_SE, System, scale_of
+from analyzer.figures.template import DAY, GREEN, GREY, SEQUENCE, VERMILLION, Look, new_figure
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Mapping, Sequence
 
     import plotly.graph_objects as go
 
@@ -80,11 +80,29 @@ def climb_rate_figure(prediction: Prediction, *, system: System = "metric", look
     return figure
 
 
-def trade_off_figure(prediction: Prediction, *, system: System = "metric", look: Look = DAY) -> go.Figure:
+def trade_off_figure(
+    prediction: Prediction,
+    flown: Mapping[str, tuple[float, float | None]] | None = None,
+    *,
+    system: System = "metric",
+    look: Look = DAY,
+) -> go.Figure:
     """Draw climb per amp-hour against top level speed, one point a propeller with its 95 % intervals.
 
     A filled marker keeps every limit; an open one passes at least one, named when the pointer is on it. Up and to
     the right is better. Of more than `MOST_LABELS` propellers only those are named that no other beats in both.
+
+    Parameters
+    ----------
+    prediction : Prediction
+        The propellers.
+    flown : mapping of str to (float, float or None), optional
+        Measured climb per amp-hour of the propellers that were flown, and its standard error; drawn as stars at the
+        predicted top speed, which a log of climbs does not tell.
+    system : {"metric", "feet"}
+        Units of the axes.
+    look : Look
+        Day or night.
     """
     figure = new_figure(look, height=380)
     speed, per_ah = scale_of("airspeed_m_s", system), scale_of("climb_per_ah_m", system)
@@ -98,6 +116,9 @@ def trade_off_figure(prediction: Prediction, *, system: System = "metric", look:
     named = {one.propeller for one in drawn} if len(drawn) <= MOST_LABELS else _unbeaten(inside) | _unbeaten(beyond)
     figure.add_trace(_trade_off_points(inside, named, "inside all limits", SEQUENCE[0], "circle", system))
     figure.add_trace(_trade_off_points(beyond, named, "passes a limit", VERMILLION, "x-open", system))
+    measured = [one for one in drawn if one.propeller in (flown or {})]
+    if flown and measured:
+        figure.add_trace(_flown_points(measured, flown, system))
     return figure
 
 
@@ -210,6 +231,7 @@ def _trade_off_points(
         y=[value.value * per_ah.factor for value in up],
         mode="markers+text",
         name=name,
+        showlegend=True,
         text=[one.propeller if one.propeller in named else "" for one in found],
         textposition="top center",
         marker={"color": color, "size": 10, "symbol": symbol},
@@ -217,6 +239,33 @@ def _trade_off_points(
         error_y=_bars(up, per_ah.factor, color),
         hovertext=[_hover(one) for one in found],
         hovertemplate="%{hovertext}<br>%{x:.1f} " + speed.symbol + ", %{y:.0f} " + per_ah.symbol + "<extra></extra>",
+    )
+
+
+def _flown_points(
+    measured: Sequence[PropellerPrediction], flown: Mapping[str, tuple[float, float | None]], system: System
+) -> go.Scatter:
+    """What was measured, with its 95 % interval."""
+    import plotly.graph_objects as go
+
+    speed, per_ah = scale_of("airspeed_m_s", system), scale_of("climb_per_ah_m", system)
+    values = [flown[one.propeller] for one in measured]
+    return go.Scatter(
+        x=[one.level.top_speed_m_s.value * speed.factor for one in measured if one.level is not None],
+        y=[value * per_ah.factor for value, _ in values],
+        mode="markers",
+        name="measured in flight",
+        showlegend=True,
+        marker={"color": GREEN, "size": 14, "symbol": "star"},
+        error_y={
+            "type": "data",
+            "array": [INTERVAL_SE * (error or 0.0) * per_ah.factor for _, error in values],
+            "color": GREEN,
+            "thickness": 1.5,
+            "width": 4,
+        },
+        hovertext=[f"{one.propeller} as flown" for one in measured],
+        hovertemplate="%{hovertext}: %{y:.0f} " + per_ah.symbol + "<extra></extra>",
     )
 
 

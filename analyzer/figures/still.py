@@ -27,7 +27,14 @@ _LEFT, _RIGHT, _TOP, _BOTTOM = 70.0, 12.0, 26.0, 42.0
 _TITLE_PX: Final = 54.0
 _FONT: Final = 12
 _POINTS: Final = 1200
-_DASHES: Final = {"dash": "7 4", "dot": "2 3", "solid": ""}
+_DASHES: Final = {
+    "solid": "",
+    "dash": "7 4",
+    "dot": "2 3",
+    "dashdot": "7 3 2 3",
+    "longdash": "12 4",
+    "longdashdot": "12 3 2 3",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,14 +135,17 @@ def _data_range(
         spread = [(_numbers(trace["y"]), _errors(trace)) for trace in traces if trace.get("yaxis", "y") == name]
         values += [middle + sign * error for middle, error in spread for sign in (-1.0, 1.0)]
         values += [np.array([shape["y0"]]) for shape in layout.get("shapes", ()) if shape["yref"] == name]
+    only_points = all(
+        trace["mode"].startswith("markers") for trace in traces if trace.get(f"{letter}axis", letter) == name
+    )
     joined = np.concatenate([*values, [0.0]] if settings.get("rangemode") == "tozero" else values or [np.zeros(0)])
     finite = joined[np.isfinite(joined)]
     low, high = (float(finite.min()), float(finite.max())) if finite.size else (0.0, 1.0)
     if high <= low:
         low, high = low - 0.5, high + 0.5
-    if letter == "x":
-        return low, high
     room = 0.06 * (high - low)
+    if letter == "x":
+        return (low - room, high + room) if only_points else (low, high)
     return (low if settings.get("rangemode") == "tozero" and low == 0.0 else low - room), high + room
 
 
@@ -190,10 +200,15 @@ def _trace(trace: dict[str, Any], axes: dict[str, _Axis]) -> Iterator[str]:
             color = trace["marker"]["color"]
             if error > 0.0:
                 yield _line(at_x, y.px(heights[number] - error), at_x, y.px(heights[number] + error), color, 1.5)
-            shape = _MARKERS[trace["marker"]["symbol"]]
-            yield f'<path d="{shape}" transform="translate({at_x:.1f} {at_y:.1f})" fill="{color}"/>'
-        else:
-            yield _text(at_x, at_y - 5, texts[number], "middle")
+            yield _marker(trace["marker"], at_x, at_y)
+        if "text" in trace["mode"]:
+            yield _text(at_x, at_y - 5, html.unescape(texts[number]), "middle")
+
+
+def _marker(style: dict[str, Any], at_x: float, at_y: float) -> str:
+    return (
+        f'<path d="{_MARKERS[style["symbol"]]}" transform="translate({at_x:.1f} {at_y:.1f})" fill="{style["color"]}"/>'
+    )
 
 
 _MARKERS: Final = {
@@ -202,6 +217,8 @@ _MARKERS: Final = {
     "diamond": "M0 -5L5 0L0 5L-5 0Z",
     "triangle-up": "M0 -5L5 4H-5Z",
     "cross": "M-1.5 -5H1.5V-1.5H5V1.5H1.5V5H-1.5V1.5H-5V-1.5H-1.5Z",
+    "star": "M0 -7L1.8 -2.3L6.7 -2.2L2.8 0.9L4.1 5.7L0 3L-4.1 5.7L-2.8 0.9L-6.7 -2.2L-1.8 -2.3Z",
+    "x-open": "M-4 -5L0 -1L4 -5L5 -4L1 0L5 4L4 5L0 1L-4 5L-5 4L-1 0L-5 -4Z",
     "x": "M-4 -5L0 -1L4 -5L5 -4L1 0L5 4L4 5L0 1L-4 5L-5 4L-1 0L-5 -4Z",
 }
 
@@ -229,18 +246,23 @@ def _limit_lines(layout: dict[str, Any], axes: dict[str, _Axis]) -> Iterator[str
     for note in layout.get("annotations", ()):
         x, y = axes["xaxis"], axes[f"yaxis{note['yref'][1:]}"]
         at_px = x.start_px + note["x"] * (x.end_px - x.start_px)
-        halo = f' paint-order="stroke" stroke="{note["bgcolor"]}" stroke-width="3"'
+        halo = f' paint-order="stroke" stroke="{note["bgcolor"]}" stroke-width="3"' if "bgcolor" in note else ""
         yield _text(at_px, y.px(note["y"]) - 3, html.unescape(note["text"]), "end", halo)
 
 
 def _legend(traces: list[dict[str, Any]]) -> Iterator[str]:
-    """Names of the curves along the top."""
+    """Names of the curves along the top, and of those points that ask for it."""
     left = _LEFT
     for trace in traces:
-        if trace.get("showlegend") is False or "line" not in trace:
+        is_curve = "line" in trace and trace.get("showlegend") is not False
+        if not is_curve and trace.get("showlegend") is not True:
             continue
-        style, name = trace["line"], html.unescape(trace.get("name", ""))
-        yield _line(left, 10, left + 22, 10, style["color"], style["width"], _DASHES[style.get("dash", "solid")])
+        name = html.unescape(trace.get("name", ""))
+        if is_curve:
+            style = trace["line"]
+            yield _line(left, 10, left + 22, 10, style["color"], style["width"], _DASHES[style.get("dash", "solid")])
+        else:
+            yield _marker(trace["marker"], left + 14, 10)
         yield _text(left + 27, 14, name, "start")
         left += 46 + 6.2 * len(name)
 

@@ -88,7 +88,8 @@ def _flown(setup: Setup, found: Estimate, logs: Sequence[tuple[str, str]]) -> li
     before = list(setup.calibration.flown) if setup.calibration is not None else []
     name = setup_propeller(setup).name
     own = next((one for one in before if one.propeller == name), None)
-    runs = found.runs
+    full = tuple(run for run in found.runs if run.throttle is not None and run.throttle.value == 1.0)
+    runs = full or found.runs
     weight = np.array([run.duration_s for run in runs])
     climb = np.array([run.climb_m_s.value for run in runs])
     current = np.array([run.current_a.value if run.current_a is not None else np.nan for run in runs])

@@ -81,6 +81,40 @@ def parse_propeller(text: str, blades: int = 2) -> Propeller:
     return propeller
 
 
+def propeller_range(text: str) -> tuple[Propeller, ...]:
+    """Read "12x6:17x12": every whole inch of diameter and of pitch from the first size to the second.
+
+    Raises
+    ------
+    OptionError
+        When the text is no such range, or runs downwards.
+
+    Examples
+    --------
+    >>> [one.name for one in propeller_range("12x6:13x7")]
+    ['12x6', '12x7', '13x6', '13x7']
+    """
+    first, colon, last = text.partition(":")
+    if not colon:
+        raise OptionError(
+            f"'{text}' is no range of sizes", source="propeller range", remedy="write smallest:largest, as 12x6:17x12"
+        )
+    low, high = parse_propeller(first), parse_propeller(last)
+    if low.diameter_in > high.diameter_in or low.pitch_in > high.pitch_in or low.blades != high.blades:
+        raise OptionError(
+            f"'{text}' does not run upwards in diameter and pitch",
+            source="propeller range",
+            remedy="write smallest:largest, as 12x6:17x12, both with the same number of blades",
+        )
+    diameters = range(int(high.diameter_in - low.diameter_in) + 1)
+    pitches = range(int(high.pitch_in - low.pitch_in) + 1)
+    return tuple(
+        Propeller(low.diameter_in + wider, low.pitch_in + steeper, low.blades)
+        for wider in diameters
+        for steeper in pitches
+    )
+
+
 def thrust_n(thrust_coefficient: Floats, density_kg_m3: float, speed_rev_s: Floats, diameter_m: Floats) -> Floats:
     """Thrust, C_T rho n^2 D^4."""
     return thrust_coefficient * density_kg_m3 * speed_rev_s**2 * diameter_m**4

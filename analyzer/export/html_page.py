@@ -1,0 +1,67 @@
+"""What every HTML page of ours is made of: the template engine, its files, and figures in two forms."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import plotly.graph_objects as go
+    from jinja2 import Environment
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """One figure in its two forms.
+
+    Attributes
+    ----------
+    key : str
+        Identifier in the page.
+    height : int
+        Pixels that the interactive form takes.
+    json : str
+        Figure and configuration for Plotly, safe inside a script element.
+    still : str
+        The same as SVG.
+    caption : str
+        What it shows.
+    is_wide : bool
+        A narrow screen scrolls it rather than squeezing it.
+    """
+
+    key: str
+    height: int
+    json: str
+    still: str
+    caption: str
+    is_wide: bool = False
+
+
+def environment() -> Environment:
+    """The template engine: everything that is filled in is escaped, and nothing may be missing."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    return Environment(
+        loader=PackageLoader("analyzer", "data"), autoescape=True, undefined=StrictUndefined, trim_blocks=True
+    )
+
+
+def data_text(name: str) -> str:
+    """Text of a file in the package's data."""
+    from importlib.resources import files
+
+    return (files("analyzer") / "data" / name).read_text(encoding="utf-8")
+
+
+def picture_of(figure: go.Figure, key: str, caption: str) -> Picture:
+    """A figure for a page, as Plotly draws it and as a still picture."""
+    from markupsafe import Markup
+
+    from analyzer.figures.still import still_svg
+    from analyzer.figures.template import PLOT_CONFIG
+
+    drawing = f'{{"figure": {figure.to_json()}, "config": {json.dumps(PLOT_CONFIG)}}}'
+    safe = drawing.replace("<", r"\u003c").replace(">", r"\u003e").replace("&", r"\u0026")
+    return Picture(key, int(figure.layout.height), Markup(safe), Markup(still_svg(figure, caption)), caption)

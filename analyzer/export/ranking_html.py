@@ -1,0 +1,84 @@
+"""A ranking of candidates as one HTML page that opens without a network."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from importlib.metadata import version
+from typing import TYPE_CHECKING, Final
+
+from analyzer.cautions import PREDICTION_CAUTIONS
+from analyzer.errors import printable
+from analyzer.export.display import System
+from analyzer.export.html_page import data_text, environment, picture_of
+from analyzer.export.prediction_tables import limits_table
+from analyzer.export.ranking_tables import excluded_table, flown_table, ranking_table
+
+if TYPE_CHECKING:
+    from analyzer.match import Ranking
+    from analyzer.power_system.prediction_records import Prediction
+
+_TEMPLATE: Final = "ranking.html"
+
+BEST: Final = 5
+"""Candidates whose curves and limits are shown one by one."""
+
+
+def ranking_page(
+    ranking: Ranking, prediction: Prediction, system: System = "metric", limit_a: float | None = None
+) -> str:
+    """Write the page.
+
+    Parameters
+    ----------
+    ranking : Ranking
+        The candidates in order.
+    prediction : Prediction
+        What it was made from.
+    system : {"metric", "feet"}
+        Units for heights and speeds.
+    limit_a : float, optional
+        Continuous current of the speed controller, for the figure.
+
+    Returns
+    -------
+    str
+        A complete HTML document.
+    """
+    from markupsafe import Markup
+    from plotly.offline import get_plotlyjs
+
+    from analyzer.figures.prediction import climb_rate_figure, current_figure, trade_off_figure
+
+    best = best_of(prediction, ranking)
+    trade = trade_off_figure(prediction, flown_points(ranking), system=system)
+    return environment().get_template(_TEMPLATE).render(
+        name=printable(prediction.setup),
+        facts=[f"aim: {ranking.aim}", f"over {ranking.reference}", f"air {prediction.density_kg_m3:.3f} kg/m³"],
+        ranking=ranking_table(ranking, system),
+        excluded=excluded_table(ranking),
+        flown=flown_table(ranking, system),
+        limits=limits_table(best),
+        trade=picture_of(trade, "trade", "Up and to the right is better; bars are 95 % intervals."),
+        curves=[
+            picture_of(current_figure(best, limit_a, system=system), "current", "Current over airspeed, pack at 60 %."),
+            picture_of(climb_rate_figure(best, system=system), "climb", "Climb rate over airspeed, pack at 60 %."),
+        ],
+        notices=[printable(notice.message) for notice in prediction.notices],
+        cautions=PREDICTION_CAUTIONS,
+        version=version("climbledger"),
+        style=Markup(data_text("report.css")),
+        script=Markup(data_text("report.js")),
+        plotly=Markup(get_plotlyjs()),
+    )  # fmt: skip
+
+
+def best_of(prediction: Prediction, ranking: Ranking, most: int = BEST) -> Prediction:
+    """The prediction of the best candidates and of the reference alone."""
+    by_name = {one.propeller: one for one in prediction.propellers}
+    names = dict.fromkeys([*(one.propeller for one in ranking.ranked[:most]), ranking.reference])
+    return replace(prediction, propellers=tuple(by_name[name] for name in names))
+
+
+def flown_points(ranking: Ranking) -> dict[str, tuple[float, float | None]]:
+    """What was measured, as the trade-off figure takes it."""
+    return {one.propeller: (one.climb_per_ah_m, one.climb_per_ah_se_m) for one in ranking.flown}
