@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 POWER_CHANNELS: Final = ("power_w", "current_a", "voltage_v", "rpm")
 """What is drawn below the height, where it is logged."""
 
+NAMED_KINDS: Final[tuple[SegmentKind, ...]] = ("motor_run", "thermal_climb")
+"""Kinds whose segments bear a letter and a number, in the plot and wherever they are listed."""
+
 _HEIGHT_ROW_PX: Final = 270
 _CHANNEL_ROW_PX: Final = 92
 _GAP_PX: Final = 16
@@ -164,7 +167,7 @@ def _letters(profile: _Profile, segments: Sequence[Segment]) -> go.Scatter:
 
     named = [
         (f"{KIND_STYLES[kind].letter}{number}", segment)
-        for kind in ("motor_run", "thermal_climb")
+        for kind in NAMED_KINDS
         for number, segment in enumerate((entry for entry in segments if entry.kind == kind), start=1)
     ]
     details = [

@@ -2,45 +2,42 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from collections import Counter
+from typing import TYPE_CHECKING, Any, Final
 
 import dash_mantine_components as dmc
 from dash import html
 
 from analyzer.export.display import KIND_TITLES, clock, shown
-from dashboard.components.attributes import aria
+from analyzer.figures.flight import NAMED_KINDS
+from analyzer.figures.template import KIND_STYLES
 
 if TYPE_CHECKING:
     from analyzer.export.display import System
     from analyzer.records import Segmentation
 
-ROW: Final = "segment-row"
 KIND: Final = "segment-kind"
 START: Final = "segment-start"
 END: Final = "segment-end"
 APPLY: Final = "segment-apply"
 
 
-def segment_list(segmentation: Segmentation, selected: int | None, system: System) -> html.Table:
-    """One row a segment; its button selects it, and says so to a screen reader."""
-    rows = []
+def segment_options(segmentation: Segmentation, system: System) -> list[dict[str, Any]]:
+    """One choice a segment: its name in the plot, its kind, start, length and change of height, in columns.
+
+    Each is one line of text in one component: a long log has hundreds, and a phone must stay quick.
+    """
+    numbers: Counter[str] = Counter()
+    options = []
     for index, segment in enumerate(segmentation.segments):
-        change_m = segment.end_altitude_m - segment.start_altitude_m
-        is_selected = index == selected
-        button = html.Button(
-            KIND_TITLES[segment.kind],
-            id={"type": ROW, "index": index},
-            className=f"kind {segment.kind}",
-            **aria(pressed="true" if is_selected else "false"),
-        )
-        cells = (clock(segment.start_s), clock(segment.duration_s), shown("change_m", change_m, system))
-        rows.append(
-            html.Tr(
-                [html.Td(button), *(html.Td(cell) for cell in cells)], className="selected" if is_selected else None
-            )
-        )
-    heading = html.Tr([html.Th(title, scope="col") for title in ("kind", "start", "time", "height")])
-    return html.Table([html.Thead(heading), html.Tbody(rows)], className="ledger segments")
+        numbers[segment.kind] += 1
+        letter = KIND_STYLES[segment.kind].letter if segment.kind in NAMED_KINDS else ""
+        name = f"{letter}{numbers[segment.kind]}" if letter else ""
+        change = shown("change_m", segment.end_altitude_m - segment.start_altitude_m, system)
+        times = f"{clock(segment.start_s):>7}{clock(segment.duration_s):>7}"
+        text = f"{name:<3}{KIND_TITLES[segment.kind]:<13}{times}{change:>7}"
+        options.append({"value": index, "label": html.Span(text, className=f"kind {segment.kind}")})
+    return options
 
 
 def segment_editor(segmentation: Segmentation, selected: int | None) -> html.Div:

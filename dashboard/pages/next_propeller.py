@@ -8,9 +8,11 @@ import dash_mantine_components as dmc
 from dash import Input, Output, State, html
 
 from analyzer.cautions import PREDICTION_CAUTIONS
-from analyzer.errors import ClimbledgerError
-from analyzer.export import prediction_tables
+from analyzer.errors import ClimbledgerError, NoAnswerError
+from analyzer.export import prediction_tables, ranking_tables
+from analyzer.export.ranking_html import best_of, flown_points
 from analyzer.figures.prediction import climb_rate_figure, current_figure, trade_off_figure
+from analyzer.match import AIMS, parse_aim, rank
 from analyzer.power_system.prediction import predict
 from analyzer.power_system.propeller import Propeller, parse_propeller
 from dashboard import ids
@@ -23,6 +25,8 @@ from dashboard.workbench import setup_in_use
 if TYPE_CHECKING:
     from dash import Dash
 
+    from analyzer.export.display import System
+    from analyzer.match import Ranking
     from analyzer.power_system.prediction_records import Prediction
     from analyzer.setup_file import Setup
     from dashboard.workbench import Workbench
@@ -31,9 +35,15 @@ SIZES: Final = "candidate-sizes"
 ASK: Final = "candidate-ask"
 RESULT: Final = "candidate-result"
 BASIS: Final = "candidate-basis"
+AIM: Final = "candidate-aim"
+LARGEST: Final = "candidate-largest"
+
+FIRST_AIM: Final = "climb_per_ah"
+OFFERED_AIMS: Final = (*AIMS, "climb_per_ah=1,level_speed=1", "climb_per_ah=1,climb_rate=1")
+"""Aims on offer: each alone, and the two trades that builders make most."""
 
 FEW: Final = 6
-"""Propellers whose curves and limits are shown one by one; with more, the overview says it."""
+"""Propellers whose curves are named in the heading: as many as a figure draws."""
 
 STEPS_IN: Final = (-2, -1, 0, 1, 2)
 """Candidates offered at first: up to two inches of diameter and of pitch around the one flown."""
@@ -54,6 +64,15 @@ def layout(workbench: Workbench) -> html.Div:
                         description="Diameter x pitch in inches, with blanks between; 14x8x3 has three blades",
                         className="grow",
                     ),
+                    dmc.Select(
+                        id=AIM,
+                        label="Aim",
+                        data=[{"value": aim, "label": parse_aim(aim).words} for aim in OFFERED_AIMS],
+                        value=FIRST_AIM,
+                        allowDeselect=False,
+                        w=220,
+                    ),
+                    dmc.NumberInput(id=LARGEST, label="Largest diameter (in)", min=2, max=40, hideControls=True, w=180),
                     html.Button("Predict", id=ASK, className="plain main"),
                 ],
                 className="row",
@@ -76,25 +95,32 @@ def neighbours(setup: Setup) -> list[Propeller]:
     ]
 
 
-def answer(setup: Setup, sizes: str, preferences: Preferences) -> list[Any]:
-    """Predict the candidates and show them: trade-off first, then limits, then the table."""
-    prediction = predict(setup, [parse_propeller(size) for size in sizes.replace(",", " ").split()])
+def answer(
+    setup: Setup, sizes: str, preferences: Preferences, aim: str = FIRST_AIM, max_diameter_in: float | None = None
+) -> list[Any]:
+    """Rank the candidates and show them: trade-off first, then the order, what was left out, and the details."""
+    asked = [parse_propeller(size) for size in sizes.replace(",", " ").split()]
+    flown = [parse_propeller(one.propeller) for one in (setup.calibration.flown if setup.calibration else ())]
+    prediction = predict(setup, tuple(dict.fromkeys([*asked, *flown])))
+    ranking = _ranking(prediction, setup, aim, max_diameter_in)
     limit_a = setup.value("speed_controller.continuous_current_a")
     look, system = preferences.look, preferences.units
-    few = prediction.propellers[:FEW]
+    few = best_of(prediction, ranking) if ranking is not None else prediction
+    measured = flown_points(ranking) if ranking is not None else None
     return [
         html.H2("The trade: height per charge against speed"),
-        graph(trade_off_figure(prediction, system=system, look=look)),
+        graph(trade_off_figure(prediction, measured, system=system, look=look)),
+        *_order(ranking, system),
         ledger(prediction_tables.overview_table(prediction, system)),
         ledger(prediction_tables.static_table(prediction, system)),
-        ledger(prediction_tables.limits_table(prediction)) if len(prediction.propellers) <= FEW else html.Div(),
-        html.H2(f"Over airspeed: {', '.join(one.propeller for one in few)}"),
+        ledger(prediction_tables.limits_table(few)),
+        html.H2(f"Over airspeed: {', '.join(one.propeller for one in few.propellers[:FEW])}"),
         html.Div(
             [
                 graph(figure)
                 for figure in (
-                    current_figure(prediction, limit_a, system=system, look=look),
-                    climb_rate_figure(prediction, system=system, look=look),
+                    current_figure(few, limit_a, system=system, look=look),
+                    climb_rate_figure(few, system=system, look=look),
                 )
             ],
             className="columns",
@@ -102,6 +128,24 @@ def answer(setup: Setup, sizes: str, preferences: Preferences) -> list[Any]:
         *_notices(prediction),
         html.H2("Cautions"),
         html.Ul([html.Li(caution) for caution in PREDICTION_CAUTIONS], className="notices"),
+    ]
+
+
+def _ranking(prediction: Prediction, setup: Setup, aim: str, max_diameter_in: float | None) -> Ranking | None:
+    """The candidates in order; None where none keeps the limits."""
+    try:
+        return rank(prediction, parse_aim(aim), setup, max_diameter_in)
+    except NoAnswerError:
+        return None
+
+
+def _order(ranking: Ranking | None, system: System) -> list[Any]:
+    if ranking is None:
+        return [html.P("No candidate keeps the limits: see below which one each passes.", className="quiet")]
+    return [
+        ledger(ranking_tables.ranking_table(ranking, system)),
+        ledger(ranking_tables.flown_table(ranking, system)),
+        ledger(ranking_tables.excluded_table(ranking)),
     ]
 
 
@@ -130,12 +174,15 @@ def register(app: Dash, workbench: Workbench) -> None:
         setup = setup_for(key, tab, text)
         if setup is None:
             return "", "No setup is in use: fill one in on the setup page, or open a flight that has one."
-        return " ".join(one.name for one in neighbours(setup)), f"For {setup.name}, at full throttle."
+        how = "as calibrated in flight" if setup.calibration is not None else "from data sheets alone"
+        return " ".join(one.name for one in neighbours(setup)), f"For {setup.name}, {how}, at full throttle."
 
     @app.callback(
         Output(RESULT, "children"),
         Input(ASK, "n_clicks"),
         Input(SIZES, "value"),
+        Input(AIM, "value"),
+        Input(LARGEST, "value"),
         Input(ids.PREFERENCES, "data"),
         State(ids.SETUP_TEXT, "data"),
         State(ids.CURRENT, "data"),
@@ -144,6 +191,8 @@ def register(app: Dash, workbench: Workbench) -> None:
     def show(
         _: int | None,
         sizes: str | None,
+        aim: str | None,
+        largest: float | str | None,
         preferences: dict[str, str] | None,
         text: str | None,
         key: str | None,
@@ -153,6 +202,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         if setup is None:
             return None
         try:
-            return answer(setup, sizes or "", Preferences.from_store(preferences))
+            largest_in = float(largest) if largest not in (None, "") else None
+            return answer(setup, sizes or "", Preferences.from_store(preferences), aim or FIRST_AIM, largest_in)
         except ClimbledgerError as error:
             return message(str(error))

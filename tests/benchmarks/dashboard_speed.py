@@ -84,7 +84,8 @@ def zoom_seconds(page: Page) -> list[float]:
     """Time of each zoom, from asking for a range to the finer curve drawn."""
     script = """([low, high]) => new Promise(resolve => {
         const plot = document.querySelector('#flight-graph .js-plotly-plot');
-        const all = plot._zoomAll || (plot._zoomAll = plot.layout.xaxis.range.map(value => +new Date(value + 'Z')));
+        const range = plot._fullLayout.xaxis.range;
+        const all = plot._zoomAll || (plot._zoomAll = range.map(value => +new Date(value + 'Z')));
         const date = share => new Date(all[0] + share * (all[1] - all[0])).toISOString();
         const place = share => date(share).replace('T', ' ').slice(0, 23);
         const start = performance.now();

@@ -53,7 +53,7 @@ def test_a_messy_log_gives_the_command_lines_numbers(watched, messy_log: Path) -
     open_log(page, messy_log)
     summary = analyze_log(messy_log).summary
     assert f"{summary.totals.motor_gain_m:.0f} m" in said(page, "What did the climbs cost?")
-    runs = page.locator("table.ledger:not(.segments)", has_text="per Ah").locator("tbody tr")
+    runs = page.locator("table.ledger", has_text="per Ah").locator("tbody tr")
     assert runs.count() == len(summary.motor_runs)
     assert watched.foreign == []
 
@@ -62,18 +62,27 @@ def test_selecting_in_the_list_marks_it_and_opens_its_editor(watched, messy_log:
     page = watched.open()
     page.wait_for_selector(".sample-flag")
     open_log(page, messy_log)
-    page.locator("table.segments button", has_text="motor run").first.click()
-    page.wait_for_selector("table.segments tr.selected:has-text('motor run')")
+    page.locator(".segments label", has_text="motor run").first.click()
     page.wait_for_selector("#segment-editor h3:has-text('Motor run')")
-    assert page.locator("table.segments button[aria-pressed=true]").count() == 1
+    assert page.locator(".segments input:checked").count() == 1
+
+
+def test_a_click_in_the_plot_selects_the_segment_in_the_list(watched) -> None:
+    page = watched.open()
+    page.wait_for_selector("#flight-graph .scatterlayer path")
+    box = page.locator("#flight-graph .nsewdrag").first.bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + box["width"] / 2, box["y"] + 100)
+    page.mouse.click(box["x"] + box["width"] / 2, box["y"] + 100)
+    page.wait_for_selector(".segments input:checked")
+    page.wait_for_selector("#segment-editor h3")
 
 
 def test_an_edge_dragged_in_the_plot_changes_the_measures(watched, messy_log: Path) -> None:
     page = watched.open()
     page.wait_for_selector(".sample-flag")
     open_log(page, messy_log)
-    row = page.locator("table.segments button", has_text="glide").first
-    row.click()
+    page.locator(".segments label", has_text="glide").first.click()
     page.wait_for_selector("#segment-editor h3:has-text('Glide')")
     end = page.locator("#segment-end")
     before = float(end.input_value())
@@ -94,8 +103,8 @@ def test_an_edge_typed_in_is_the_keyboards_way_to_the_same(watched, messy_log: P
     page = watched.open()
     page.wait_for_selector(".sample-flag")
     open_log(page, messy_log)
-    page.locator("table.segments button", has_text="glide").first.focus()
-    page.keyboard.press("Enter")
+    page.locator(".segments label", has_text="glide").first.locator("input").focus()
+    page.keyboard.press("Space")
     page.wait_for_selector("#segment-editor h3:has-text('Glide')")
     start = page.locator("#segment-start")
     moved = float(start.input_value()) + 3.0
@@ -163,7 +172,7 @@ def test_axe_finds_nothing_serious(watched, theme: str) -> None:
     page.locator("#theme-switch").click()
     page.get_by_role("option", name=theme).click()
     page.wait_for_selector(f"html[data-theme={theme}]")
-    page.locator("table.segments button").nth(1).click()
+    page.locator(".segments label").nth(1).click()
     page.wait_for_selector("#segment-editor h3")
     page.wait_for_timeout(300)
     violations = [

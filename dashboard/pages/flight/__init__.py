@@ -21,7 +21,6 @@ from dashboard.pages.flight.elements import (
     HEADLINE,
     LIST,
     QUESTION,
-    SELECTED,
 )
 from dashboard.shell import working
 
@@ -42,7 +41,6 @@ def layout(workbench: Workbench) -> html.Div:
     )
     return html.Div(
         [
-            dcc.Store(id=SELECTED),
             html.Div(
                 [
                     html.Div(upload, className="grow", **data(label="Choose log files")),
@@ -55,7 +53,10 @@ def layout(workbench: Workbench) -> html.Div:
             dcc.Graph(id=GRAPH, config=EDITABLE_CONFIG, className="graph", style={"display": "none"}),
             html.Div(
                 [
-                    html.Div(id=LIST, className="sheet segment-scroll", tabIndex=0),
+                    html.Div(
+                        [html.H2("Course of the log"), dcc.RadioItems(id=LIST, className="segments")],
+                        className="sheet segment-scroll",
+                    ),
                     html.Div(html.Div(id=EDITOR), className="sheet"),
                 ],
                 className="columns",

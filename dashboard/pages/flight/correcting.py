@@ -16,7 +16,7 @@ from dashboard.components.flight_graph import (
 )
 from dashboard.pages.flight.elements import (
     GRAPH,
-    SELECTED,
+    LIST,
     flight_on_screen,
 )
 
@@ -34,7 +34,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         Output(ids.REVISION, "data", allow_duplicate=True),
         Input(GRAPH, "relayoutData"),
         State(GRAPH, "figure"),
-        State(SELECTED, "data"),
+        State(LIST, "value"),
         State(ids.CURRENT, "data"),
         State(ids.REVISION, "data"),
         State(ids.TAB, "data"),
@@ -61,7 +61,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         State(parts.KIND, "value"),
         State(parts.START, "value"),
         State(parts.END, "value"),
-        State(SELECTED, "data"),
+        State(LIST, "value"),
         State(ids.CURRENT, "data"),
         State(ids.REVISION, "data"),
         State(ids.TAB, "data"),

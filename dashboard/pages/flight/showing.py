@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from dash import ALL, Input, Output, State, ctx, html
+from dash import Input, Output, State, ctx, html
 from dash.exceptions import PreventUpdate
 
 from analyzer.cautions import REPORT_CAUTIONS
@@ -27,7 +27,6 @@ from dashboard.pages.flight.elements import (
     GRAPH,
     HEADLINE,
     LIST,
-    SELECTED,
     flight_on_screen,
 )
 from dashboard.preferences import Preferences
@@ -101,12 +100,12 @@ def register(app: Dash, workbench: Workbench) -> None:
     @app.callback(
         Output(GRAPH, "figure"),
         Output(GRAPH, "style"),
-        Output(LIST, "children"),
+        Output(LIST, "options"),
         Output(EDITOR, "children"),
         Input(ids.CURRENT, "data"),
         Input(ids.REVISION, "data"),
         Input(ids.PREFERENCES, "data"),
-        Input(SELECTED, "data"),
+        Input(LIST, "value"),
         State(ids.TAB, "data"),
     )
     def draw(
@@ -119,7 +118,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         return (
             figure,
             {"height": f"{figure.layout.height}px"},
-            parts.segment_list(cut, selected, chosen.units),
+            parts.segment_options(cut, chosen.units),
             parts.segment_editor(cut, selected),
         )
 
@@ -141,19 +140,14 @@ def register(app: Dash, workbench: Workbench) -> None:
         )
 
     @app.callback(
-        Output(SELECTED, "data"),
-        Input({"type": parts.ROW, "index": ALL}, "n_clicks"),
+        Output(LIST, "value"),
         Input(GRAPH, "clickData"),
         Input(ids.CURRENT, "data"),
         State(ids.TAB, "data"),
         prevent_initial_call=True,
     )
-    def select(_: list[int], click: dict[str, Any] | None, key: str | None, tab: str) -> Any:  # noqa: ANN401 - index or no update
-        if ctx.triggered_id == ids.CURRENT:
+    def select(click: dict[str, Any] | None, key: str | None, tab: str) -> int | None:
+        if ctx.triggered_id == ids.CURRENT or not click:
             return None
-        if ctx.triggered_id == GRAPH and click:
-            cut = flight_on_screen(workbench, key, tab).analysis.segmentation
-            return segment_at(cut.segments, axis_seconds(click["points"][0]["x"]))
-        if isinstance(ctx.triggered_id, dict) and ctx.triggered[0]["value"]:
-            return ctx.triggered_id["index"]
-        raise PreventUpdate
+        cut = flight_on_screen(workbench, key, tab).analysis.segmentation
+        return segment_at(cut.segments, axis_seconds(click["points"][0]["x"]))
