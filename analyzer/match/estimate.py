@@ -152,10 +152,11 @@ def _fitted(asked: Problem, start: Array, covariance: Array, tuning: MatchTuning
         made, slopes = asked.modelled(values)
         return made[known], slopes[known]
 
-    air = tuning.air_run_m_s
+    air, begin = tuning.air_run_m_s, start
     for _ in range(ROUNDS):
         variance = (asked.variance + np.where(is_climb, air**2, 0.0))[known]
-        found = fit(modelled, asked.given[known], variance, start, covariance, freedom)
+        found = fit(modelled, asked.given[known], variance, start, covariance, freedom, begin)
+        begin = found.values
         left = found.residuals[is_climb[known]]
         usual, weight = tuning.air_run_m_s, tuning.air_run_weight
         # Outliers are for Student's distribution: a residual counts as three times what is usual at most.

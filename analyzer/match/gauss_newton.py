@@ -51,7 +51,8 @@ def fit(
     prior_mean: Array,
     prior_covariance: Array,
     freedom: Array | None = None,
-    tolerance: float = 1e-8,
+    begin: Array | None = None,
+    tolerance: float = 1e-6,
 ) -> Fit:
     """Fit a model to data under a normal prior.
 
@@ -68,18 +69,20 @@ def fit(
     measured, variance : array, shape (m,)
         Data and the variances of their errors.
     prior_mean : array, shape (n,)
-        Where the search starts, too.
+        Best values beforehand.
     prior_covariance : array, shape (n, n)
         Positive definite.
     freedom : array, shape (m,), optional
         Degrees of freedom of each datum; infinity for a normal one. Normal by default.
+    begin : array, shape (n,), optional
+        Where the search starts; at the prior's mean by default.
     tolerance : float
         Of the last step, in standard deviations of the prior.
     """
     freedom = np.full(measured.size, np.inf) if freedom is None else freedom
     precision = np.linalg.inv(prior_covariance).astype(float)
     scale = np.sqrt(np.diag(prior_covariance))
-    values, damping = prior_mean.copy(), FIRST_DAMPING
+    values, damping = (prior_mean if begin is None else begin).copy(), FIRST_DAMPING
     modelled, slopes = model(values)
     cost = _cost(measured - modelled, variance, freedom, values - prior_mean, precision)
     converged = False

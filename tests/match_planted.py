@@ -1,0 +1,115 @@
+"""Climbs whose parameters are known: made by the forward model, as a log would have measured them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from analyzer.match.climb_model import climb_model, conditions_of
+from analyzer.match.steady import Reading, SteadyRun
+from analyzer.match.tuning import TUNING
+from analyzer.power_system.coefficients import propeller_curves, setup_propeller
+from analyzer.power_system.propeller_curves import PropellerCurves
+from analyzer.power_system.system import power_system
+from analyzer.power_system.variants import PARAMETERS
+from analyzer.setup_file import Setup, parse_setup
+
+SETUP = """
+name = "an invented sailplane"
+[airframe]
+mass_kg = 2.1
+wing_area_m2 = 0.60
+wingspan_m = 3.0
+zero_lift_drag_coefficient = 0.018
+[pack]
+cells = 3
+capacity_ah = 2.2
+internal_resistance_ohm = 0.025       # as the shop says
+[speed_controller]
+continuous_current_a = 60.0
+burst_current_a = 80.0
+resistance_ohm = 0.003
+[motor]
+kv_rpm_per_v = 1100.0
+resistance_ohm = 0.025
+no_load_current_a = 1.6
+no_load_voltage_v = 10.0
+max_current_a = 70.0
+[gearbox]
+ratio = 1.2
+efficiency = 0.95
+[propeller]
+diameter_in = 12.0
+pitch_in = 6.5
+"""
+
+
+def made_setup(*replacements: str) -> Setup:
+    """The setup, with lines replaced."""
+    text = SETUP
+    for old, new in zip(replacements[::2], replacements[1::2], strict=True):
+        assert old in text
+        text = text.replace(old, new)
+    return parse_setup(text, source="test")
+
+
+def offsets(**moved: float) -> np.ndarray:
+    """Offsets of the parameters by name."""
+    values = np.zeros(len(PARAMETERS))
+    for name, value in moved.items():
+        values[PARAMETERS.index(name)] = value
+    return values
+
+
+def blank_run(number: int, rest_v: float, log: str = "planted.csv") -> SteadyRun:
+    """A climb of which only the conditions are known."""
+    start = 100.0 * number
+    return SteadyRun(
+        log=log,
+        run_start_s=start,
+        start_s=start + 3.0,
+        end_s=start + 23.0,
+        current_a=None,
+        voltage_v=None,
+        speed_rev_s=None,
+        climb_m_s=Reading(0.0, 0.01),
+        rest_v=Reading(rest_v, 0.01),
+        throttle=Reading(1.0, 0.0),
+        airspeed_m_s=None,
+        density_ratio=0.98,
+        used_ah=None,
+    )
+
+
+def planted_runs(
+    setup: Setup,
+    true_offsets: np.ndarray,
+    *,
+    count: int = 6,
+    airspeeds: bool = True,
+    rng: np.random.Generator | None = None,
+    curves: PropellerCurves | None = None,
+) -> list[SteadyRun]:
+    """Climbs at full throttle down a pack, flown by a power system with these offsets; noise where `rng` is given."""
+    system = power_system(setup)
+    blank = [blank_run(number, rest) for number, rest in enumerate(np.linspace(12.5, 11.5, count))]
+    model = climb_model(system, curves or propeller_curves(setup_propeller(setup)), conditions_of(blank))
+    speed = model.usual_airspeed_m_s(true_offsets, TUNING) * np.linspace(0.92, 1.12, count)
+    rest, full = model.conditions.rest_v[None], model.conditions.throttle[None]
+    made = model.fly(true_offsets[None], np.zeros(1, dtype=np.intp), speed[None], rest, full)
+    noise = (lambda spread: rng.normal(0.0, spread, count)) if rng is not None else (lambda _: np.zeros(count))
+    current = made.current_a[0] * np.exp(noise(0.007))
+    voltage, turns = made.voltage_v[0] + noise(0.015), made.speed_rev_s[0] * np.exp(noise(0.004))
+    climb = made.climb_m_s[0] + noise(0.15)
+    return [
+        replace(
+            run,
+            current_a=Reading(float(current[at]), 0.1),
+            voltage_v=Reading(float(voltage[at]), 0.005),
+            speed_rev_s=Reading(float(turns[at]), 0.05),
+            climb_m_s=Reading(float(climb[at]), 0.01),
+            airspeed_m_s=Reading(float(speed[at]), 0.05) if airspeeds else None,
+        )
+        for at, run in enumerate(blank)
+    ]
