@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 import dash_mantine_components as dmc
 from dash import html
@@ -22,10 +22,10 @@ END: Final = "segment-end"
 APPLY: Final = "segment-apply"
 
 
-def segment_options(segmentation: Segmentation, system: System) -> list[dict[str, Any]]:
+def segment_options(segmentation: Segmentation, system: System) -> list[dmc.Radio]:
     """One choice a segment: its name in the plot, its kind, start, length and change of height, in columns.
 
-    Each is one line of text in one component: a long log has hundreds, and a phone must stay quick.
+    Each is one component with one line of text: a long log has hundreds, and a phone must stay quick.
     """
     numbers: Counter[str] = Counter()
     options = []
@@ -36,8 +36,13 @@ def segment_options(segmentation: Segmentation, system: System) -> list[dict[str
         change = shown("change_m", segment.end_altitude_m - segment.start_altitude_m, system)
         times = f"{clock(segment.start_s):>7}{clock(segment.duration_s):>7}"
         text = f"{name:<3}{KIND_TITLES[segment.kind]:<13}{times}{change:>7}"
-        options.append({"value": index, "label": html.Span(text, className=f"kind {segment.kind}")})
+        options.append(dmc.Radio(value=str(index), label=text, className=f"kind {segment.kind}", size="xs"))
     return options
+
+
+def selected_index(value: str | None) -> int | None:
+    """Index of the segment chosen in the list."""
+    return int(value) if value else None
 
 
 def segment_editor(segmentation: Segmentation, selected: int | None) -> html.Div:

@@ -62,7 +62,7 @@ def test_selecting_in_the_list_marks_it_and_opens_its_editor(watched, messy_log:
     page = watched.open()
     page.wait_for_selector(".sample-flag")
     open_log(page, messy_log)
-    page.locator(".segments label", has_text="motor run").first.click()
+    page.locator(".segments .kind label", has_text="motor run").first.click()
     page.wait_for_selector("#segment-editor h3:has-text('Motor run')")
     assert page.locator(".segments input:checked").count() == 1
 
@@ -82,7 +82,7 @@ def test_an_edge_dragged_in_the_plot_changes_the_measures(watched, messy_log: Pa
     page = watched.open()
     page.wait_for_selector(".sample-flag")
     open_log(page, messy_log)
-    page.locator(".segments label", has_text="glide").first.click()
+    page.locator(".segments .kind label", has_text="glide").first.click()
     page.wait_for_selector("#segment-editor h3:has-text('Glide')")
     end = page.locator("#segment-end")
     before = float(end.input_value())
@@ -103,7 +103,7 @@ def test_an_edge_typed_in_is_the_keyboards_way_to_the_same(watched, messy_log: P
     page = watched.open()
     page.wait_for_selector(".sample-flag")
     open_log(page, messy_log)
-    page.locator(".segments label", has_text="glide").first.locator("input").focus()
+    page.locator(".segments .kind.glide input").first.focus()
     page.keyboard.press("Space")
     page.wait_for_selector("#segment-editor h3:has-text('Glide')")
     start = page.locator("#segment-start")
@@ -172,7 +172,7 @@ def test_axe_finds_nothing_serious(watched, theme: str) -> None:
     page.locator("#theme-switch").click()
     page.get_by_role("option", name=theme).click()
     page.wait_for_selector(f"html[data-theme={theme}]")
-    page.locator(".segments label").nth(1).click()
+    page.locator(".segments .kind label").nth(1).click()
     page.wait_for_selector("#segment-editor h3")
     page.wait_for_timeout(300)
     violations = [

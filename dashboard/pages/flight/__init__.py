@@ -54,7 +54,7 @@ def layout(workbench: Workbench) -> html.Div:
             html.Div(
                 [
                     html.Div(
-                        [html.H2("Course of the log"), dcc.RadioItems(id=LIST, className="segments")],
+                        [dmc.RadioGroup([], id=LIST, label="Course of the log", className="segments")],
                         className="sheet segment-scroll",
                     ),
                     html.Div(html.Div(id=EDITOR), className="sheet"),

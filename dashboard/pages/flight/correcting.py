@@ -41,12 +41,13 @@ def register(app: Dash, workbench: Workbench) -> None:
         prevent_initial_call=True,
     )
     def drag(
-        event: dict[str, Any] | None, figure: dict[str, Any], selected: int, key: str, revision: int, tab: str
+        event: dict[str, Any] | None, figure: dict[str, Any], value: str | None, key: str, revision: int, tab: str
     ) -> int:
         try:
             moved = moved_edge(event or {}, figure)
         except KeyError:
             raise PreventUpdate from None
+        selected = parts.selected_index(value)
         if moved is None or selected is None:
             return revision + 1  # a limit's line was dragged: drawing anew puts it back
         flight = flight_on_screen(workbench, key, tab)
@@ -72,11 +73,12 @@ def register(app: Dash, workbench: Workbench) -> None:
         kind: SegmentKind,
         start_s: float,
         end_s: float,
-        selected: int,
+        value: str | None,
         key: str,
         revision: int,
         tab: str,
     ) -> int:
+        selected = parts.selected_index(value)
         if not clicks or selected is None:
             raise PreventUpdate
         flight = flight_on_screen(workbench, key, tab)

@@ -100,7 +100,7 @@ def register(app: Dash, workbench: Workbench) -> None:
     @app.callback(
         Output(GRAPH, "figure"),
         Output(GRAPH, "style"),
-        Output(LIST, "options"),
+        Output(LIST, "children"),
         Output(EDITOR, "children"),
         Input(ids.CURRENT, "data"),
         Input(ids.REVISION, "data"),
@@ -109,11 +109,11 @@ def register(app: Dash, workbench: Workbench) -> None:
         State(ids.TAB, "data"),
     )
     def draw(
-        key: str | None, _: int, preferences: dict[str, str] | None, selected: int | None, tab: str
+        key: str | None, _: int, preferences: dict[str, str] | None, value: str | None, tab: str
     ) -> tuple[Any, Any, Any, Any]:
         flight = flight_on_screen(workbench, key, tab)
         chosen = Preferences.from_store(preferences)
-        cut = flight.analysis.segmentation
+        cut, selected = flight.analysis.segmentation, parts.selected_index(value)
         figure = flight_graph(flight.analysis, selected, chosen.units, chosen.look)
         return (
             figure,
@@ -146,8 +146,9 @@ def register(app: Dash, workbench: Workbench) -> None:
         State(ids.TAB, "data"),
         prevent_initial_call=True,
     )
-    def select(click: dict[str, Any] | None, key: str | None, tab: str) -> int | None:
+    def select(click: dict[str, Any] | None, key: str | None, tab: str) -> str:
         if ctx.triggered_id == ids.CURRENT or not click:
-            return None
+            return ""
         cut = flight_on_screen(workbench, key, tab).analysis.segmentation
-        return segment_at(cut.segments, axis_seconds(click["points"][0]["x"]))
+        index = segment_at(cut.segments, axis_seconds(click["points"][0]["x"]))
+        return "" if index is None else str(index)
