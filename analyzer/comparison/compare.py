@@ -173,8 +173,8 @@ def _undated(runs: Sequence[ComparedRun], metric: Metric) -> list[Notice]:
     return [
         Notice(
             "no-date",
-            f"{missing} logs have no date, so days are not told apart and all {metric.what}s are compared as if flown on "
-            "one day; a date can be given with: climbledger logbook edit NUMBER --day DATE",
+            f"{missing} logs have no date, so days are not told apart, and all {metric.what}s are compared as if flown "
+            "on one day; a date can be given with: climbledger logbook edit NUMBER --day DATE",
         )
     ]
 
