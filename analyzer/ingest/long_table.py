@@ -25,9 +25,6 @@ VALUE_WORDS: Final = frozenset((
 ))  # fmt: skip
 UNIT_WORDS: Final = frozenset(("unit", "units", "einheit", "unite", "unidad", "unita", "eenheid", "jednotka", "uom"))
 
-MIN_KNOWN_NAMES: Final = 1
-"""So many of the names in the first rows have to mean a channel."""
-
 
 @dataclass(frozen=True, slots=True)
 class LongColumns:
@@ -49,8 +46,8 @@ def find_long(layout: Layout) -> LongColumns | None:
     if name < 0 or value < 0:
         return None
     names = dict.fromkeys(layout.column_sample(name))
-    known = sum(bool(meanings(text)) for text in names if kind_of(text) == "text")
-    return LongColumns(name, value, headed(UNIT_WORDS)) if known >= MIN_KNOWN_NAMES else None
+    known = any(meanings(text) for text in names if kind_of(text) == "text")
+    return LongColumns(name, value, headed(UNIT_WORDS)) if known else None
 
 
 @dataclass(frozen=True, eq=False)

@@ -78,6 +78,11 @@ def test_zones(zone: str) -> None:
         assert seconds([f"2024-05-06{separator}12:00:01{zone}"]) == [expected.timestamp()]
 
 
+def test_a_zone_behind_a_date_that_is_not_iso() -> None:
+    expected = datetime(2024, 5, 6, 12, 0, 1, tzinfo=timezone(timedelta(hours=-5.5))).timestamp()
+    assert seconds(["06.05.2024 12:00:01 -05:30"]) == [expected]
+
+
 def test_the_order_of_day_and_month_shows_in_later_rows() -> None:
     text = TimeText("date")
     text.add(pd.Series(["05/12/2024"] * 3, dtype="str"))

@@ -194,3 +194,41 @@ def test_reading_is_repeatable(tmp_path: Path) -> None:
     pd.testing.assert_frame_equal(one.frame, other.frame)
     assert (one.notices, one.sha256) == (other.notices, other.sha256)
     assert path.read_text(encoding="utf-8") == GOOD
+
+
+def test_flight_modes_of_a_sparse_log_are_joined_too() -> None:
+    text = "time [s],altitude [m],Flight mode,phase\n0,1,,\n0,,launch,x\n1,2,,\n1,,cruise,x\n"
+    log = read_log_bytes(text.encode(), "x.csv")
+    assert log.frame["flight_mode"].tolist() == ["launch", "cruise"]
+    (notice,) = (notice for notice in log.notices if notice.code == "column-chosen")
+    assert notice.message == "flight mode is read from 'Flight mode' (its name fits best); not used: 'phase'"
+
+
+def test_coordinates_with_hemispheres() -> None:
+    text = "time [s],altitude [m],Lat,Lon\n0,1,48.5 N,11.25 W\n1,2,48.6 N,11.26 W\n"
+    log = read_log_bytes(text.encode(), "x.csv")
+    assert log.frame["latitude_deg"].tolist() == [48.5, 48.6]
+    assert log.frame["longitude_deg"].tolist() == [-11.25, -11.26]
+
+
+def test_a_log_of_clock_times_that_stops_in_a_row() -> None:
+    rows = "".join(f"12:00:{i:02d},{i},5\n" for i in range(30))
+    log = read_log_bytes(f"time,altitude [m],x\n{rows}12:00".encode(), "x.csv")
+    assert len(log.frame) == 30
+    assert [notice.code for notice in log.notices] == ["log-cut-off", "column-ignored"]
+
+
+def test_times_that_are_mostly_none_are_refused_with_their_place() -> None:
+    rows = "".join(f"{i if i % 5 else 'late'},2026-05-17T12:00:{i:02d},{i}\n" for i in range(60))
+    with pytest.raises(LogFileError, match="line 2, column 'time \\[s\\]': 'late' is no time"):
+        read(f"time [s],stamp,altitude [m]\n{rows}", **{"time [s]": "time_s", "stamp": "time_s"})
+
+
+def test_a_file_that_goes_away_while_it_is_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "log.csv"
+    path.write_text(GOOD, encoding="utf-8")
+    made = source.open_source(path)
+    path.unlink()
+    monkeypatch.setattr("analyzer.ingest.reading.open_source", lambda _: made)
+    with pytest.raises(LogFileError, match="cannot be read"):
+        read_log(path)

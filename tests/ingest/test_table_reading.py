@@ -38,6 +38,18 @@ def test_both_ways_give_the_same_log(tmp_path: Path, monkeypatch: pytest.MonkeyP
 
 
 @pytest.mark.usefixtures("small_steps")
+@pytest.mark.parametrize("bad", ["", "noon"])
+def test_clock_times_go_the_fast_way_unless_one_is_odd(bad: str, tmp_path: Path) -> None:
+    lines = [f"12:{i // 600:02d}:{i / 10 % 60:04.1f},{i},launch\n" for i in range(1000)]
+    lines[500] = f"{bad or '12:00:50.0'},500,launch\n"
+    path = tmp_path / "log.csv"
+    path.write_text("time,altitude (m),mode\n" + "".join(lines), encoding="utf-8")
+    log = read_log(path)
+    assert len(log.frame) == (999 if bad else 1000)
+    assert log.frame["time_s"].iloc[-1] == pytest.approx(99.9)
+
+
+@pytest.mark.usefixtures("small_steps")
 @pytest.mark.parametrize(
     ("damage", "lost", "code"),
     [
