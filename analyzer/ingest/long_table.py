@@ -12,6 +12,8 @@ from analyzer.ingest.headers import words_of
 from analyzer.ingest.meaning import meanings
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from numpy.typing import NDArray
 
     from analyzer.ingest.layout import Layout
@@ -21,7 +23,7 @@ NAME_WORDS: Final = frozenset((
     "kanal", "messgrosse", "messgroesse", "bezeichnung", "canal", "capteur", "nom", "nombre", "canale", "kanaal",
 ))  # fmt: skip
 VALUE_WORDS: Final = frozenset((
-    "value", "reading", "data", "val", "wert", "messwert", "valeur", "valor", "valore", "waarde", "hodnota", "wartosc",
+    "value", "values", "reading", "data", "val", "wert", "messwert", "valeur", "valor", "valore", "waarde", "hodnota", "wartosc",
 ))  # fmt: skip
 UNIT_WORDS: Final = frozenset(("unit", "units", "einheit", "unite", "unidad", "unita", "eenheid", "jednotka", "uom"))
 
@@ -35,12 +37,20 @@ class LongColumns:
     unit: int = -1
 
 
-def find_long(layout: Layout) -> LongColumns | None:
-    """Find the columns of a long table; None when the table is not one."""
-    words = [frozenset(words_of(header)) for header in layout.headers]
+def find_long(layout: Layout, mapped: Collection[str] = ()) -> LongColumns | None:
+    """Find the columns of a long table; None when the table is not one.
+
+    Parameters
+    ----------
+    layout : Layout
+        The table.
+    mapped : collection of str
+        Headers that the user's column map names; they are no columns of names or values.
+    """
+    words = [() if header in mapped else words_of(header) for header in layout.headers]
 
     def headed(wanted: frozenset[str]) -> int:
-        return next((i for i, parts in enumerate(words) if parts and parts <= wanted | {"s"}), -1)
+        return next((i for i, parts in enumerate(words) if len(parts) == 1 and parts[0] in wanted), -1)
 
     name, value = headed(NAME_WORDS), headed(VALUE_WORDS)
     if name < 0 or value < 0:

@@ -47,7 +47,7 @@ def read(source: Source, columns: Mapping[str, str]) -> Log:
     """
     layout = find_layout(source, columns)
     digest = Digest(source)
-    long = find_long(layout)
+    long = find_long(layout, columns)
     observations = read_wide(source, layout, columns) if long is None else read_long(source, layout, long, columns)
     return build_log(observations, source, digest)
 
