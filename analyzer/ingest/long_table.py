@@ -23,7 +23,8 @@ NAME_WORDS: Final = frozenset((
     "kanal", "messgrosse", "messgroesse", "bezeichnung", "canal", "capteur", "nom", "nombre", "canale", "kanaal",
 ))  # fmt: skip
 VALUE_WORDS: Final = frozenset((
-    "value", "values", "reading", "data", "val", "wert", "messwert", "valeur", "valor", "valore", "waarde", "hodnota", "wartosc",
+    "value", "values", "reading", "data", "val", "wert", "messwert", "valeur", "valor", "valore", "waarde", "hodnota",
+    "wartosc",
 ))  # fmt: skip
 UNIT_WORDS: Final = frozenset(("unit", "units", "einheit", "unite", "unidad", "unita", "eenheid", "jednotka", "uom"))
 
