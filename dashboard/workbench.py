@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from analyzer.analysis import analyze_bytes, analyze_conditioned
-from analyzer.errors import ColumnMapError, InputError, LogFileError
+from analyzer.errors import ColumnMapError, InputError, LogFileError, SetupFileError
 from analyzer.ingest import describe_columns
 from analyzer.setup_file import parse_setup, read_setup
 from dashboard.components.column_question import signature
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from analyzer.comparison import LoggedFlight
     from analyzer.ingest import ColumnDescription
     from analyzer.logbook import Edits, Logbook
+    from analyzer.match import CalibrationResult
     from analyzer.records import Segmentation
     from analyzer.setup_file import Setup
 
@@ -156,6 +157,24 @@ class Workbench:
         corrected = replace(flight, analysis=analysis, is_corrected=True)
         self.shelf.put(corrected)
         return corrected
+
+    def calibrated(self, flight: OpenFlight) -> CalibrationResult:
+        """Fit the flight's setup to the flight.
+
+        Raises
+        ------
+        SetupFileError
+            When it has no setup, or one that lacks what a prediction needs.
+        NoAnswerError
+            When the flight tells nothing that the setup does not state.
+        """
+        from analyzer.match import calibrate
+
+        if flight.setup is None:
+            raise SetupFileError(
+                "no setup is in use", source=flight.title, remedy="fill one in on the setup page first"
+            )
+        return calibrate([flight.analysis], flight.setup)
 
     def keep(self, flight: OpenFlight, edits: Edits) -> OpenFlight:
         """Put the flight into the logbook with its setup, its corrections and the pilot's words.
@@ -302,9 +321,17 @@ def decode_upload(name: str, contents: str) -> bytes:
 def setup_in_use(text: str | None) -> Setup | None:
     """The setup whose TOML the tab remembers; None where there is none.
 
+    A coefficient table that it names is left out: the page never opens a path that comes from a browser.
+
     Raises
     ------
     SetupFileError
         When the text is no valid setup.
     """
-    return parse_setup(text, source="the setup in use") if text else None
+    if not text:
+        return None
+    setup = parse_setup(text, source="the setup in use")
+    if setup.propeller is None or setup.propeller.coefficients_csv is None:
+        return setup
+    propeller = setup.propeller.model_copy(update={"coefficients_csv": None})
+    return setup.model_copy(update={"propeller": propeller})

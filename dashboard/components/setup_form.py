@@ -91,6 +91,13 @@ def setup_from_form(values: dict[str, Any]) -> Setup:
     return parse_setup(tomlkit.dumps(nested), source="the setup form")
 
 
+def with_calibration(edited: Setup, kept: Setup | None) -> Setup:
+    """Keep a calibration while nothing else was changed; of other values it would say nothing."""
+    if kept is not None and kept.model_copy(update={"calibration": None}) == edited:
+        return kept
+    return edited
+
+
 def _columns(text: str) -> dict[str, str]:
     columns = {}
     for line in filter(str.strip, text.splitlines()):

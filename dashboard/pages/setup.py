@@ -12,7 +12,7 @@ from analyzer.errors import SetupFileError
 from analyzer.setup_file import MAX_FILE_BYTES, parse_setup, setup_toml
 from dashboard import ids
 from dashboard.components.attributes import data
-from dashboard.components.setup_form import FIELD, setup_form, setup_from_form
+from dashboard.components.setup_form import FIELD, setup_form, setup_from_form, with_calibration
 from dashboard.shell import message
 from dashboard.workbench import setup_in_use
 
@@ -115,12 +115,25 @@ def register(app: Dash, workbench: Workbench) -> None:
         Input(USE, "n_clicks"),
         State({"type": FIELD, "key": ALL}, "value"),
         State({"type": FIELD, "key": ALL}, "id"),
+        State(ids.SETUP_TEXT, "data"),
+        State(ids.CURRENT, "data"),
+        State(ids.TAB, "data"),
         prevent_initial_call=True,
     )
-    def use(clicks: int | None, values: list[Any], field_ids: list[dict[str, str]]) -> tuple[str, html.Div]:
+    def use(
+        clicks: int | None,
+        values: list[Any],
+        field_ids: list[dict[str, str]],
+        text: str | None,
+        key: str | None,
+        tab: str | None,
+    ) -> tuple[str, html.Div]:
         if not clicks:
             raise PreventUpdate
-        setup = setup_from_form(_as_form(values, field_ids))
+        setup = with_calibration(setup_from_form(_as_form(values, field_ids)), setup_in_use(text))
+        flight = workbench.shelf.get(key, tab or "")
+        if flight is not None and not flight.is_sample and flight.logbook_id is None:
+            workbench.with_setup(flight, setup)
         return setup_toml(setup), message(f"Logs are now analysed with '{setup.name}'.", "done")
 
     @app.callback(
@@ -128,12 +141,15 @@ def register(app: Dash, workbench: Workbench) -> None:
         Input(SAVE, "n_clicks"),
         State({"type": FIELD, "key": ALL}, "value"),
         State({"type": FIELD, "key": ALL}, "id"),
+        State(ids.SETUP_TEXT, "data"),
         prevent_initial_call=True,
     )
-    def save(clicks: int | None, values: list[Any], field_ids: list[dict[str, str]]) -> dict[str, str]:
+    def save(
+        clicks: int | None, values: list[Any], field_ids: list[dict[str, str]], text: str | None
+    ) -> dict[str, str]:
         if not clicks:
             raise PreventUpdate
-        setup = setup_from_form(_as_form(values, field_ids))
+        setup = with_calibration(setup_from_form(_as_form(values, field_ids)), setup_in_use(text))
         return {"content": setup_toml(setup), "filename": "setup.toml"}
 
 

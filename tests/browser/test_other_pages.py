@@ -120,3 +120,17 @@ def test_an_unreadable_column_is_asked_about_and_remembered(watched, tmp_path: P
     again.write_text(path.read_text())
     watched.drop(again)
     page.wait_for_selector("h1:has-text('odd again.csv')")
+
+
+def test_calibrating_leads_to_the_candidates_of_the_model_as_it_flies(watched) -> None:
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    page.locator("#calibrate").click()
+    page.wait_for_selector(".message.done:has-text('as it flew')", timeout=60_000)
+    page.wait_for_selector("nav a.here[href='/next']")
+    page.wait_for_selector("table.ledger:has-text('odds over')", timeout=60_000)
+    page.locator("nav a[href='/setup']").click()
+    page.wait_for_selector("#setup-save")
+    with page.expect_download() as download:
+        page.get_by_role("button", name="Save as TOML").click()
+    assert "[calibration]" in Path(download.value.path()).read_text()

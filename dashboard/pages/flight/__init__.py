@@ -11,8 +11,9 @@ from dashboard.components.attributes import data
 from dashboard.components.exports import export_row
 from dashboard.components.graph import EDITABLE_CONFIG
 from dashboard.components.keeping import keep_row
-from dashboard.pages.flight import correcting, handing_on, opening, showing
+from dashboard.pages.flight import calibrating, correcting, handing_on, opening, showing
 from dashboard.pages.flight.elements import (
+    CALIBRATE,
     CHOOSE,
     DETAILS,
     DROP,
@@ -62,6 +63,11 @@ def layout(workbench: Workbench) -> html.Div:
                 className="columns",
             ),
             html.Div(id=DETAILS),
+            html.H2("Which propeller next?"),
+            html.P(
+                "Fit the setup to this flight, then see the candidates by the model as it flies.", className="quiet"
+            ),
+            html.Button("Calibrate, and show candidates", id=CALIBRATE, className="plain"),
             html.H2("Keep it, hand it on"),
             keep_row(),
             html.P(),
@@ -72,5 +78,5 @@ def layout(workbench: Workbench) -> html.Div:
 
 def register(app: Dash, workbench: Workbench) -> None:
     """Add the page's callbacks."""
-    for part in (opening, showing, correcting, handing_on):
+    for part in (opening, showing, correcting, calibrating, handing_on):
         part.register(app, workbench)

@@ -18,6 +18,7 @@ GRAPH: Final = "flight-graph"
 LIST: Final = "segment-list"
 """Its value is the selected segment's index."""
 EDITOR: Final = "segment-editor"
+CALIBRATE: Final = "calibrate"
 DETAILS: Final = "flight-details"
 
 

@@ -1,0 +1,110 @@
+"""What the pages can do, without a browser: open, correct, keep, and open nothing that a browser names."""
+
+from __future__ import annotations
+
+import base64
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+import simulator
+
+from analyzer.errors import InputError, LogFileError
+from analyzer.logbook import Edits
+from analyzer.segmentation.correction import move_edge
+from dashboard.security import MAX_UPLOAD_BYTES
+from dashboard.session import OpenFlight, Shelf
+from dashboard.workbench import UnreadColumnsError, Workbench, decode_upload, setup_in_use
+
+SEED = 79
+TAB = "tab-one"
+
+
+@pytest.fixture(scope="module")
+def log_bytes() -> bytes:
+    return simulator.simulate(simulator.scenario_for("normal", SEED), SEED).log.to_csv(index=False).encode()
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Workbench:
+    return Workbench(logbook=str(tmp_path / "book.sqlite"))
+
+
+def as_upload(data: bytes) -> str:
+    return "data:text/csv;base64," + base64.b64encode(data).decode()
+
+
+def test_a_dropped_log_is_on_the_shelf_of_its_tab_alone(bench: Workbench, log_bytes: bytes) -> None:
+    flight = bench.open_upload(TAB, "f.csv", as_upload(log_bytes), None)
+    assert bench.shelf.get(flight.key, TAB) is flight
+    assert bench.shelf.get(flight.key, "tab-two") is None
+
+
+def test_a_correction_changes_the_measures_and_survives_in_the_logbook(bench: Workbench, log_bytes: bytes) -> None:
+    flight = bench.keep(bench.open_upload(TAB, "f.csv", as_upload(log_bytes), None), Edits(place="Larkmoor"))
+    cut = flight.analysis.segmentation
+    index = next(i for i, one in enumerate(cut.segments) if one.kind == "glide" and one.duration_s > 20)
+    edge_s = cut.segments[index].end_s - 5.0
+    corrected = bench.correct(flight, move_edge(cut, index, edge_s, flight.analysis.log))
+    assert corrected.analysis.summary.segments[index].end_s == pytest.approx(edge_s)
+    again = bench.open_entry(TAB, corrected.logbook_id or 0)
+    assert again.is_corrected
+    assert again.analysis.summary.segments[index].end_s == pytest.approx(edge_s)
+
+
+def test_another_setup_measures_anew_and_keeps_the_segments(bench: Workbench, log_bytes: bytes) -> None:
+    flight = bench.open_upload(TAB, "f.csv", as_upload(log_bytes), None)
+    assert flight.analysis.summary.power_system.limits == ()
+    setup = setup_in_use('name = "x"\n[speed_controller]\ncontinuous_current_a = 40\n')
+    changed = bench.with_setup(flight, setup)
+    assert [limit.limit for limit in changed.analysis.summary.power_system.limits] == [40]
+    assert changed.analysis.segmentation is flight.analysis.segmentation
+
+
+def test_the_shelf_forgets_the_least_recently_used(bench: Workbench, log_bytes: bytes) -> None:
+    flight = bench.open_upload(TAB, "f.csv", as_upload(log_bytes), None)
+    shelf = Shelf(max_flights=2)
+    for key in ("a", "b", "c"):
+        shelf.put(replace(flight, key=key))
+    assert [one.key for one in shelf.of_tab(TAB)] == ["b", "c"]
+
+
+def test_an_invented_flight_is_not_kept(bench: Workbench, log_bytes: bytes) -> None:
+    flight: OpenFlight = bench.open_upload(TAB, "f.csv", as_upload(log_bytes), None)
+    with pytest.raises(InputError, match="invented"):
+        bench.keep(replace(flight, is_sample=True), Edits())
+
+
+def test_a_log_that_needs_an_answer_is_held_and_remembered(bench: Workbench) -> None:
+    rows = "".join(f"{t};{max(0, 3 * (t - 20)) if t < 80 else 180 - (t - 80)}\n" for t in range(200))
+    upload = as_upload(("Zt;Qx\n" + rows).encode())
+    with pytest.raises(UnreadColumnsError) as asked:
+        bench.open_upload(TAB, "odd.csv", upload, None)
+    assert [column.header for column in asked.value.columns] == ["Zt", "Qx"]
+    flight, signature = bench.open_held(TAB, None, {"Zt": "time_s", "Qx": "altitude_m"})
+    assert flight.analysis.summary.totals.max_altitude_m == pytest.approx(180, abs=5)
+    again = bench.open_upload(TAB, "odd.csv", upload, None, {signature: flight.columns})
+    assert again.analysis.summary.log.sha256 == flight.analysis.summary.log.sha256
+    with pytest.raises(InputError, match="no longer here"):
+        bench.open_held(TAB, None, {})
+
+
+@pytest.mark.parametrize("contents", ["", "data:text/csv;base64", "data:text/csv;base64,@@@"])
+def test_an_upload_that_did_not_arrive_whole_is_refused(contents: str) -> None:
+    if "," in contents:
+        with pytest.raises(LogFileError, match="whole"):
+            decode_upload("f.csv", contents)
+    else:
+        assert decode_upload("f.csv", contents) == b""
+
+
+def test_too_large_an_upload_is_refused_before_it_is_decoded() -> None:
+    with pytest.raises(InputError, match="MB is more than"):
+        decode_upload("f.csv", "data:," + "A" * (MAX_UPLOAD_BYTES * 4 // 3 + 8))
+
+
+def test_no_path_that_a_browser_names_is_opened() -> None:
+    text = 'name = "x"\n[propeller]\ndiameter_in = 14\npitch_in = 8\ncoefficients_csv = "/etc/passwd"\n'
+    setup = setup_in_use(text)
+    assert setup is not None
+    assert setup.value("propeller.coefficients_csv") is None
