@@ -57,7 +57,7 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
         raise LogFileError("no altitude in it is plausible", source=log.name, remedy="check the column's unit")
     own_times = time_s[rows]
     altitude = log.frame["altitude_m"].to_numpy(dtype=float)[rows]
-    level, known = launch_level(own_times, altitude, tuning.launch_rise_m)
+    level, known = launch_level(own_times, altitude, tuning)
     altitude = altitude - level
     columns |= _altitudes(np.asarray(columns["altitude_m"]) - level, altitude, rows)
     columns |= _vertical_motion(time_s, own_times, altitude, tuning)

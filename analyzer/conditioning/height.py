@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from analyzer.conditioning.between_nodes import at_times
-from analyzer.conditioning.noise import motion_noise
+from analyzer.conditioning.noise import MotionNoise, motion_noise
 from analyzer.conditioning.vertical_motion import smooth
 
 if TYPE_CHECKING:
@@ -41,9 +41,10 @@ def smoothed_height(time_s: Array, own_times: Array, reading_m: Array, tuning: C
     tuning : ConditioningTuning
         The stage's tuning.
     """
-    nodes, levels, counts = averaged(own_times, reading_m, tuning)
-    noise = motion_noise(nodes, levels, tuning)
-    variance = noise.variance_m2 * np.median(counts) / counts
+    span = float(own_times[-1] - own_times[0])
+    nodes, levels, counts = averaged(own_times, reading_m, max(tuning.node_s, span / tuning.most_nodes))
+    noise = _noise(own_times, reading_m, tuning)
+    variance = noise.variance_m2 / counts
     jerk = noise.jerk_at(0.5 * (nodes[1:] + nodes[:-1]))
     motion = smooth(nodes, levels, variance, jerk, tuning.edge_nodes)
     typical = float(np.median(np.diff(nodes))) if len(nodes) > 1 else 0.0
@@ -52,13 +53,29 @@ def smoothed_height(time_s: Array, own_times: Array, reading_m: Array, tuning: C
     return SmoothedHeight(height, height_se, climb, climb_se)
 
 
-def averaged(times: Array, values: Array, tuning: ConditioningTuning) -> tuple[Array, Array, Array]:
-    """Averages of readings that stand closer than the smoother needs them: mean time, mean value, count."""
-    width_s = max(tuning.node_s, float(times[-1] - times[0]) / tuning.most_nodes)
-    if len(times) < 2 or float(np.median(np.diff(times[:10_000]))) > 0.7 * width_s:
+def _noise(times: Array, reading_m: Array, tuning: ConditioningTuning) -> MotionNoise:
+    """Noise of one reading, and liveliness; estimated from averages, the coarser the longer the log."""
+    span = float(times[-1] - times[0])
+    width_s = np.clip(span / tuning.most_noise_readings, tuning.node_s, tuning.coarsest_noise_s)
+    nodes, levels, counts = averaged(times, reading_m, float(width_s))
+    noise = motion_noise(nodes, levels, tuning)
+    return replace(noise, variance_m2=noise.variance_m2 * float(np.median(counts)))
+
+
+def averaged(times: Array, values: Array, width_s: float) -> tuple[Array, Array, Array]:
+    """Averages of readings that stand close: mean time, mean value, count.
+
+    Readings are put into bins of `width_s` where they come faster than that; whatever then stands closer than a third
+    of the usual distance joins its neighbour: steps of very different size make the smoother's equations ill.
+    """
+    if len(times) < 2:
         return times, values, np.ones(len(times))
-    start = np.flatnonzero(np.diff(np.floor(times / width_s), prepend=-1.0))
-    close = np.diff(times[start], prepend=-np.inf) < 0.5 * width_s
-    start = start[~close]
+    typical = float(np.median(np.diff(times[:10_000])))
+    dense = typical < 0.7 * width_s
+    start = np.flatnonzero(np.diff(np.floor(times / width_s), prepend=-1.0)) if dense else np.arange(len(times))
+    least = max(width_s if dense else typical, width_s) / 3.0
+    while (close := np.diff(times[start], prepend=-np.inf) < least).any():
+        lonely = close & ~np.concatenate(([False], close[:-1]))
+        start = start[~lonely]
     counts = np.diff(start, append=len(times)).astype(float)
     return np.add.reduceat(times, start) / counts, np.add.reduceat(values, start) / counts, counts

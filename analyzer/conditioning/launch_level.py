@@ -2,27 +2,47 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from analyzer.conditioning.tuning import ConditioningTuning
+
     Array = NDArray[np.float64]
 
+_START_S: Final = 3.0
+"""The first readings' level is the median over this long; as much before the departure is left out."""
 
-def launch_level(time_s: Array, altitude_m: Array, rise_m: float) -> tuple[float, bool]:
+_SHORTEST_S: Final = 1.0
+"""Less rest than this shows no level."""
+
+
+def launch_level(time_s: Array, altitude_m: Array, tuning: ConditioningTuning) -> tuple[float, bool]:
     """Altitude of the launch point, and whether the log shows it.
 
     The median of the stationary start: from the first reading to three seconds before the altitude first leaves the
-    first readings' level by `rise_m`. A log that begins in the air has no such stretch: its first reading is taken.
+    first readings' level by more than a person can lift. A log that begins in the air has no such stretch: its first
+    reading is taken.
+
+    Parameters
+    ----------
+    time_s, altitude_m : numpy.ndarray, shape (n,)
+        The altimeter's readings, free of outliers; n at least 1.
+    tuning : ConditioningTuning
+        The stage's tuning.
     """
-    first_s = time_s[0]
-    start = float(np.median(altitude_m[time_s <= first_s + 3.0]))
-    away = np.flatnonzero(np.abs(altitude_m - start) > rise_m)
-    leaves_s = time_s[away[0]] if len(away) else time_s[-1] + 3.0
-    rest = altitude_m[time_s <= leaves_s - 3.0]
-    if leaves_s - first_s < 4.0 or len(rest) == 0:
+    start = float(np.median(altitude_m[: max(int(np.searchsorted(time_s, time_s[0] + _START_S)), 1)]))
+    away = np.flatnonzero(np.abs(altitude_m - start) > tuning.launch_rise_m)
+    leaves_s = time_s[away[0]] if len(away) else time_s[-1] + 2 * _START_S
+    rest = slice(0, int(np.searchsorted(time_s, leaves_s - _START_S)))
+    lasts_s = leaves_s - _START_S - time_s[0]
+    if lasts_s < _SHORTEST_S or rest.stop < 1:
         return float(altitude_m[0]), False
-    return float(np.median(rest)), True
+    third = max(rest.stop // 3, 1)
+    moved = np.median(altitude_m[rest][-third:]) - np.median(altitude_m[rest][:third])
+    if abs(moved) > tuning.resting_m_s * max(lasts_s, _START_S) * 2.0 / 3.0 and len(away):
+        return float(altitude_m[0]), False
+    return float(np.median(altitude_m[rest])), True

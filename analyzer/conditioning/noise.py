@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.conditioning.smoother_matrix import smoother_matrix
+from analyzer.conditioning.smoother_matrix import add_readings, transition_matrix
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -29,10 +29,10 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-_RATIOS: Final = np.geomspace(1e-3, 1e5, 12)
+_RATIOS: Final = np.geomspace(1e-3, 1e5, 10)
 """q/r in 1/s⁵: from a glass-smooth glide with a poor sensor to aerobatics with a good one."""
 
-_APART_S: Final = 100.0
+_APART_S: Final = 1e4
 """Pretended distance between blocks: far enough that one says nothing about the next."""
 
 _LEAST_VARIANCE_M2: Final = 1e-4
@@ -61,10 +61,14 @@ class MotionNoise:
 
 
 def quantum_of(values: Array) -> float:
-    """Step of a channel's resolution: the smallest distance between different values; 0 when there is none."""
+    """Step of a channel's resolution: the distance of which all its values are multiples; 0 when there is none."""
     sample = values[np.isfinite(values)][:20_000]
-    steps = np.diff(np.unique(np.round(sample, 6)))
-    return float(np.quantile(steps, 0.05)) if len(steps) > 1 else 0.0
+    different = np.unique(np.round(sample, 6))
+    if len(different) < 2:
+        return 0.0
+    quantum = float(np.quantile(np.diff(different), 0.05))
+    multiples = (different - different[0]) / quantum
+    return quantum if np.mean(np.abs(multiples - np.round(multiples)) < 0.05) > 0.95 else 0.0
 
 
 def motion_noise(time_s: Array, reading_m: Array, tuning: ConditioningTuning) -> MotionNoise:
@@ -82,14 +86,15 @@ def motion_noise(time_s: Array, reading_m: Array, tuning: ConditioningTuning) ->
         middle = time_s[:1] if len(time_s) else np.zeros(1)
         return MotionNoise(max(rounding, 0.01), middle, np.full(1, 1.0))
     kept, edges = _blocks(time_s, tuning)
-    time_s, reading_m, counts = time_s[kept], reading_m[kept], np.diff(edges)
-    misfit, complexity = _likelihood_parts(time_s, reading_m, edges)
+    counts = np.diff(edges)
+    misfit, complexity = _likelihood_parts(time_s[kept], reading_m[kept], edges)
     profile = (counts - 3) * np.log(np.maximum(misfit, 1e-12)) + complexity
     best = np.argmin(profile, axis=0)
     own = misfit[best, np.arange(len(counts))] / (counts - 3)
     variance = max(float(np.median(own)), rounding, _LEAST_VARIANCE_M2)
     jerk = _jerk_by_block(complexity + misfit / variance, np.log(_RATIOS * variance), tuning)
-    return MotionNoise(variance, 0.5 * (time_s[edges[:-1]] + time_s[edges[1:] - 1]), tuning.jerk_margin * jerk)
+    middle = 0.5 * (time_s[kept[edges[:-1]]] + time_s[kept[edges[1:] - 1]])
+    return MotionNoise(variance, middle, tuning.jerk_margin * jerk)
 
 
 def _rounding_variance(reading_m: Array) -> float:
@@ -104,44 +109,50 @@ def _rounding_variance(reading_m: Array) -> float:
 
 
 def _blocks(time_s: Array, tuning: ConditioningTuning) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Readings that the noise is estimated from, in blocks of about `block_s`, and the blocks' edges among them."""
+    """Indices of blocks of about `block_s`, one after the other, and the blocks' edges among them.
+
+    Each block overlaps the next by half, so that whatever happens at the edge of one happens in the middle of another.
+    """
     spacing = (time_s[-1] - time_s[0]) / (len(time_s) - 1)
-    size = max(round(tuning.block_s / spacing), tuning.fewest_block_readings)
-    edges = np.linspace(0, len(time_s), max(len(time_s) // size, 1) + 1).astype(np.intp)
-    stride = max(1, round(len(time_s) / tuning.most_noise_readings))
-    starts, counts = edges[:-1][::stride], np.diff(edges)[::stride]
-    chosen = np.concatenate(([0], np.cumsum(counts)))
-    return np.arange(chosen[-1]) + np.repeat(starts - chosen[:-1], counts), chosen
+    size = min(max(round(tuning.block_s / spacing), tuning.fewest_block_readings), len(time_s))
+    most = max(tuning.most_noise_readings * 2 // size, 1)
+    starts = np.unique(np.linspace(0, len(time_s) - size, min(2 * len(time_s) // size, most)).astype(np.intp))
+    return (starts[:, None] + np.arange(size)).ravel(), np.arange(len(starts) + 1) * size
 
 
 def _likelihood_parts(time_s: Array, reading_m: Array, edges: NDArray[np.intp]) -> tuple[Array, Array]:
     """Misfit S and complexity 3(n-1) log rho + log det A for every ratio and block: two arrays (ratios, blocks)."""
     from scipy.linalg import lapack
 
-    block = np.repeat(np.arange(len(edges) - 1), np.diff(edges))
-    apart = time_s - time_s[edges[:-1]][block] + block * (_APART_S + np.ptp(time_s) / len(edges))
-    means = np.add.reduceat(reading_m, edges[:-1]) / np.diff(edges)
-    centred = reading_m - means[block]
+    size = edges[1]
+    block = np.repeat(np.arange(len(edges) - 1), size)
+    apart = time_s - time_s[edges[:-1]][block] + block * (_APART_S + np.ptp(time_s))
+    centred = reading_m - (np.add.reduceat(reading_m, edges[:-1]) / size)[block]
+    transitions = transition_matrix(apart, np.ones(len(apart) - 1))
     right = np.zeros((len(time_s), 3))
     right[:, 0] = centred
     misfits, complexities = [], []
     for ratio in _RATIOS:
-        factor, _ = lapack.dpbtrf(smoother_matrix(apart, np.ones(len(apart)), np.full(len(apart) - 1, ratio)), lower=1)
+        band = transitions / ratio
+        add_readings(band, 1.0)
+        factor, _ = lapack.dpbtrf(band, lower=1, overwrite_ab=1)
         state, _ = lapack.dpbtrs(factor, right.reshape(-1, 1), lower=1)
-        left = centred * (centred - state[::3, 0])
-        misfits.append(np.add.reduceat(left, edges[:-1]))
+        misfits.append(np.add.reduceat(centred * (centred - state[::3, 0]), edges[:-1]))
         spread = 2.0 * np.log(factor[0]).reshape(-1, 3).sum(axis=1)
-        complexities.append(np.add.reduceat(spread, edges[:-1]) + 3.0 * (np.diff(edges) - 1) * np.log(ratio))
+        complexities.append(np.add.reduceat(spread, edges[:-1]) + 3.0 * (size - 1) * np.log(ratio))
     return np.array(misfits), np.array(complexities)
 
 
 def _jerk_by_block(minus_twice: Array, log_jerk: Array, tuning: ConditioningTuning) -> Array:
-    """Posterior mean of log q in each block; the blocks of a log share a log-normal prior centred on their median."""
-    alone = _mean(minus_twice, log_jerk)
-    prior = np.square((log_jerk[:, None] - np.median(alone)) / tuning.jerk_spread)
-    return np.asarray(np.exp(_mean(minus_twice + prior, log_jerk)))
+    """Likeliest jerk density of each block, given that the blocks of a log resemble each other.
 
-
-def _mean(minus_twice: Array, values: Array) -> Array:
-    weights = np.exp(-0.5 * (minus_twice - minus_twice.min(axis=0)))
-    return np.asarray(values @ weights / weights.sum(axis=0))
+    The prior on log q is a Cauchy distribution around the log's median: it draws in blocks that know little, and leaves
+    alone the one in which something happened.
+    """
+    alone = log_jerk[np.argmin(minus_twice, axis=0)]
+    away = (log_jerk[:, None] - np.median(alone)) / tuning.jerk_spread
+    total = minus_twice + 2.0 * np.log1p(np.square(away))
+    best = np.clip(np.argmin(total, axis=0), 1, len(log_jerk) - 2)
+    low, middle, high = (total[best + k, np.arange(len(best))] for k in (-1, 0, 1))
+    vertex = 0.5 * (low - high) / np.maximum(low - 2 * middle + high, 1e-6)
+    return np.asarray(np.exp(log_jerk[best] + np.clip(vertex, -1.0, 1.0) * (log_jerk[1] - log_jerk[0])))

@@ -75,6 +75,8 @@ def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[n
     A value that repeats longer than chance explains (from how often readings repeat shortly before and after), yet not
     so long that it is rest, and that is not the channel's commonest value (idle). The first reading stays.
     """
+    if len(values) < tuning.frozen_readings:
+        return np.zeros(0, dtype=np.intp)
     edges = np.concatenate(([0], np.flatnonzero(np.diff(values)) + 1, [len(values)]))
     long = np.flatnonzero(np.diff(edges) >= tuning.frozen_readings)
     first, last = edges[long], edges[long + 1]
@@ -82,17 +84,18 @@ def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[n
     changes = np.concatenate(([0], np.cumsum(np.diff(values) != 0), [len(edges) - 2]))
     low, high = np.maximum(first - near, 0), np.minimum(last + near, len(values) - 1)
     varied = (changes[first] - changes[low]) + (changes[high] - changes[last - 1])
-    around = 1.0 - (varied - 3.0) / ((first - low) + (high - last) + 5)
+    around = 1.0 - (varied - 1.0) / ((first - low) + (high - last) + 3)
     everywhere = 1.0 - (len(edges) - 2) / max(len(values), 1)
     chance = np.clip(np.maximum(around, everywhere), 0.0, 1.0) ** (last - first - 1) * len(values)
     lasts = times[last - 1] - times[first]
     whole = (low < first) & (high > last)
     suspect = whole & (chance < tuning.frozen_chance) & (lasts < tuning.frozen_s)
-    suspect &= values[first] != _commonest(values)
+    suspect &= values[first] != _commonest(values[edges[:-1]])
     spans = [np.arange(a + 1, b) for a, b in zip(first[suspect], last[suspect], strict=True)]
     return np.concatenate(spans) if spans else np.zeros(0, dtype=np.intp)
 
 
 def _commonest(values: Array) -> float:
+    """The value that is taken most often; of a series of stretches, the one that it comes back to."""
     found, counts = np.unique(pieces(values), return_counts=True)
     return float(found[np.argmax(counts)])

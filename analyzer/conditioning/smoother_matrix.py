@@ -37,11 +37,22 @@ def smoother_matrix(time_s: Array, variance_m2: Array, jerk_density: Array) -> A
     jerk_density : numpy.ndarray, shape (n - 1,)
         q in m²/s⁵ between readings.
     """
+    band = transition_matrix(time_s, jerk_density)
+    add_readings(band, variance_m2)
+    return band
+
+
+def add_readings(band: Array, variance_m2: Array | float) -> None:
+    """Add, in place, what the readings and the vague knowledge of the first state say."""
+    band[0, ::3] += 1.0 / variance_m2
+    band[0, 1] += _VAGUE_SPEED_M_S**-2
+    band[0, 2] += _VAGUE_ACCELERATION_M_S2**-2
+
+
+def transition_matrix(time_s: Array, jerk_density: Array) -> Array:
+    """The part of `smoother_matrix` that the transitions make; it goes with 1/q."""
     step = np.diff(time_s)
     band = np.zeros((len(time_s), 3, 6))
-    band[:, 0, 0] = 1.0 / variance_m2
-    band[0, 1, 0] = _VAGUE_SPEED_M_S**-2
-    band[0, 2, 0] = _VAGUE_ACCELERATION_M_S2**-2
     w1 = 1.0 / (jerk_density * step)
     w2, w3 = w1 / step, w1 / step**2
     w4, w5 = w3 / step, w3 / step**2

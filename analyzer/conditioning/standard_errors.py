@@ -1,8 +1,13 @@
-"""Standard errors of smoothed height and vertical speed."""
+"""Standard errors of smoothed height, vertical speed and acceleration.
+
+They depend on where the readings are, not on what they say: in the steady state on their spacing, their error and the
+motion's liveliness alone, near an end or a silence also on the distance from it. Small windows are solved exactly, and
+every node takes the errors of the window that looks like its surroundings.
+"""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -13,9 +18,14 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
+SILENCE: Final = 3.0
+"""A step of more than this many usual ones is a silence of the sensor."""
 
-def posterior_variances(time_s: Array, variance_m2: Array, jerk_density: Array) -> Array:
-    """Exact posterior variances, shape (n, 3), by inverting the whole matrix: for windows, not for logs."""
+_LEVELS: Final = 5
+
+
+def posterior_covariance(time_s: Array, variance_m2: Array, jerk_density: Array) -> Array:
+    """Exact posterior covariance, shape (3n, 3n), by inverting the whole matrix: for windows, not for logs."""
     band = smoother_matrix(time_s, variance_m2, jerk_density)
     size = band.shape[1]
     dense = np.zeros((size, size))
@@ -23,35 +33,77 @@ def posterior_variances(time_s: Array, variance_m2: Array, jerk_density: Array) 
         index = np.arange(size - offset)
         dense[index + offset, index] = dense[index, index + offset] = band[offset, : size - offset]
     scale = 1.0 / np.sqrt(np.diag(dense))
-    inverse = np.linalg.inv(dense * scale[:, None] * scale[None, :])
-    return np.asarray((np.diag(inverse) * scale**2).reshape(-1, 3))
+    return np.asarray(np.linalg.inv(dense * scale[:, None] * scale) * scale[:, None] * scale)
 
 
-def standard_errors(time_s: Array, variance_m2: float, jerk_density: Array, edge: int) -> tuple[Array, Array]:
-    """Standard errors of height and vertical speed by distance from the nearest end or gap, and by liveliness.
+def posterior_variances(time_s: Array, variance_m2: Array, jerk_density: Array) -> Array:
+    """Exact posterior variances, shape (n, 3): the diagonal of `posterior_covariance`."""
+    return np.diag(posterior_covariance(time_s, variance_m2, jerk_density)).reshape(-1, 3)
 
-    Those of an even window are exact; the window is solved for a few values of q, between which the logarithm of the
-    error is interpolated (in the steady state it is linear in log q).
+
+def standard_errors(
+    time_s: Array, variance_m2: float, jerk_density: Array, edge: int
+) -> tuple[Array, dict[int, Array]]:
+    """Standard errors at all nodes, and how the errors on both sides of each silence hang together.
+
+    Parameters
+    ----------
+    time_s : numpy.ndarray, shape (n,)
+        Nodes.
+    variance_m2 : float
+        Usual error variance of a node.
+    jerk_density : numpy.ndarray, shape (n - 1,)
+        q in m²/s⁵ between nodes.
+    edge : int
+        Nodes on each side of an end or a silence that feel it.
+
+    Returns
+    -------
+    errors : numpy.ndarray, shape (n, 3)
+        Of height, vertical speed, acceleration.
+    silences : dict of int to numpy.ndarray, shape (6, 6)
+        By the index of the last node before a silence: covariance of the states before and after it.
     """
-    count, step = len(time_s), np.diff(time_s)
-    typical = float(np.median(step)) if count > 1 else 1.0
-    width = min(count, 2 * edge + 1)
-    breaks = np.concatenate(([0], np.flatnonzero(step > 3.0 * typical) + 1, [count]))
-    index = np.arange(count)
-    part = np.searchsorted(breaks, index, side="right") - 1
-    from_edge = np.minimum(np.minimum(index - breaks[part], breaks[part + 1] - 1 - index), (width - 1) // 2)
-    log_q = np.log(np.append(jerk_density, jerk_density[-1:]) if count > 1 else np.ones(1))
-    grid = np.linspace(log_q.min(), log_q.max(), 5 if np.ptp(log_q) > 0.01 else 1)
-    even = np.arange(width, dtype=float) * typical
-    table = np.array(
-        [posterior_variances(even, np.full(width, variance_m2), np.full(width - 1, q)) for q in np.exp(grid)]
-    )
-    if len(grid) == 1:
-        errors = np.sqrt(table[0, from_edge])
-        return errors[:, 0], errors[:, 1]
-    place = np.clip((log_q - grid[0]) / (grid[1] - grid[0]), 0.0, len(grid) - 1.001)
-    low = place.astype(np.intp)
+    count = len(time_s)
+    if count == 1:
+        return np.sqrt(posterior_variances(time_s, np.full(1, variance_m2), jerk_density)), {}
+    step = np.diff(time_s)
+    typical = float(np.median(step))
+    log_q = np.log(np.append(jerk_density, jerk_density[-1]))
+    from_end = np.minimum(np.arange(count), np.arange(count)[::-1])
+    errors = _by_liveliness(log_q, from_end, typical, variance_m2, min(count, 2 * edge + 1))
+    silences = {}
+    known: dict[tuple[int, int], tuple[Array, Array]] = {}
+    for node in np.flatnonzero(step > SILENCE * typical).tolist():
+        length, q = float(step[node]), float(jerk_density[node])
+        key = (round(8 * np.log(length)), round(2 * np.log(q)))
+        if key not in known:
+            known[key] = _around_silence(length, q, typical, variance_m2, edge)
+        around, silences[node] = known[key]
+        first, last = max(node + 1 - edge, 0), min(node + 1 + edge, count)
+        part = around[first - (node + 1 - edge) : len(around) - (node + 1 + edge - last)]
+        errors[first:last] = np.maximum(errors[first:last], part)
+    return errors, silences
+
+
+def _by_liveliness(log_q: Array, from_end: NDArray[np.intp], step_s: float, variance_m2: float, width: int) -> Array:
+    """Errors of an even series by distance from its end; the logarithm is interpolated between a few levels of q."""
+    grid = np.linspace(log_q.min(), log_q.max() + 1e-6, _LEVELS)
+    even = np.arange(width, dtype=float) * step_s
+    variances = np.full(width, variance_m2)
+    table = [posterior_variances(even, variances, np.full(width - 1, q)) for q in np.exp(grid)]
+    logs = 0.5 * np.log(np.array(table))
+    place = (log_q - grid[0]) / (grid[1] - grid[0])
+    low = np.minimum(place.astype(np.intp), _LEVELS - 2)
     share = (place - low)[:, None]
-    logs = 0.5 * np.log(table)
-    errors = np.exp((1.0 - share) * logs[low, from_edge] + share * logs[low + 1, from_edge])
-    return errors[:, 0], errors[:, 1]
+    node = np.minimum(from_end, (width - 1) // 2)
+    return np.asarray(np.exp((1.0 - share) * logs[low, node] + share * logs[low + 1, node]))
+
+
+def _around_silence(length_s: float, q: float, step_s: float, variance_m2: float, edge: int) -> tuple[Array, Array]:
+    """Errors of the nodes around a silence, shape (2 edge, 3), and covariance of the states on its two sides."""
+    before = np.arange(1 - edge, 1) * step_s
+    times = np.concatenate((before, length_s - before[::-1]))
+    covariance = posterior_covariance(times, np.full(2 * edge, variance_m2), np.full(2 * edge - 1, q))
+    middle = slice(3 * edge - 3, 3 * edge + 3)
+    return np.sqrt(np.diag(covariance).reshape(-1, 3)), covariance[middle, middle]

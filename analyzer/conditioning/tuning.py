@@ -52,14 +52,18 @@ class ConditioningTuning:
         Half width of the window in which standard errors near ends and gaps are computed: the smoother's memory.
     block_s, fewest_block_readings : float, int
         The motion is taken as equally lively over this long, and over at least as many readings.
-    most_noise_readings : int
-        Noise is estimated from at most so many readings, in blocks spread evenly over the log: enough for one per cent.
+    most_noise_readings, coarsest_noise_s : int, float
+        Noise is estimated from about so many readings at most: the averages get coarser with the log's length up to
+        this width, then blocks are left out.
     jerk_spread : float
         Standard deviation, between blocks, of the logarithm of the jerk density.
     jerk_margin : float
         Factor on the likeliest jerk density. The likelihood is ruled by the highest frequencies, where real motion has
         less jerk than white noise would; with twice the value, two standard errors of the vertical speed cover 94 % in
         simulated flights (without it 89 %), and the error itself stays the same.
+    resting_m_s : float
+        The log's first stretch is rest when its height changes by less than this on average: baro drift and hands do
+        less, a glide does more.
     launch_rise_m : float
         Height above the first stretch's level that shows that the model has left: more than a person can lift it.
     """
@@ -83,9 +87,11 @@ class ConditioningTuning:
     edge_nodes: int = 16
     block_s: float = 20.0
     fewest_block_readings: int = 30
-    most_noise_readings: int = 6000
+    most_noise_readings: int = 20_000
+    coarsest_noise_s: float = 0.5
     jerk_spread: float = 1.0
     jerk_margin: float = 2.0
+    resting_m_s: float = 0.3
     launch_rise_m: float = 5.0
 
 

@@ -38,8 +38,11 @@ class VerticalMotion:
         Node times and posterior means.
     height_se_m, climb_se_m_s : numpy.ndarray
         Posterior standard errors.
-    jerk_density : numpy.ndarray
-        Spectral density of the jerk in m²/s⁵ that was assumed from each node to the next, shape (n - 1,).
+    jerk_density : numpy.ndarray, shape (n - 1,)
+        Spectral density of the jerk in m²/s⁵ that was assumed from each node to the next.
+    silences : dict of int to numpy.ndarray, shape (6, 6)
+        By the index of the last node before a silence: covariance of the states (height, speed, acceleration) before
+        and after it.
     """
 
     time_s: Array
@@ -49,6 +52,7 @@ class VerticalMotion:
     height_se_m: Array
     climb_se_m_s: Array
     jerk_density: Array
+    silences: dict[int, Array]
 
 
 def smooth(time_s: Array, reading_m: Array, variance_m2: Array, jerk_density: Array, edge_nodes: int) -> VerticalMotion:
@@ -70,5 +74,6 @@ def smooth(time_s: Array, reading_m: Array, variance_m2: Array, jerk_density: Ar
     right[:, 0] = reading_m / variance_m2
     flat = solveh_banded(matrix, right.ravel(), overwrite_ab=True, overwrite_b=True, lower=True, check_finite=False)
     state = np.asarray(flat, dtype=float).reshape(-1, 3)
-    height_se, climb_se = standard_errors(time_s, float(np.median(variance_m2)), jerk_density, edge_nodes)
-    return VerticalMotion(time_s, state[:, 0], state[:, 1], state[:, 2], height_se, climb_se, jerk_density)
+    errors, silences = standard_errors(time_s, float(np.median(variance_m2)), jerk_density, edge_nodes)
+    height, climb, acceleration = state.T
+    return VerticalMotion(time_s, height, climb, acceleration, errors[:, 0], errors[:, 1], jerk_density, silences)

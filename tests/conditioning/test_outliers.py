@@ -1,0 +1,73 @@
+"""Spikes are found; starts of the motor, stops, zooms and standing values are left alone."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from analyzer.conditioning.outliers import frozen, out_of_range, spikes
+from analyzer.conditioning.tuning import CONDITIONING
+
+RNG = np.random.default_rng(7)
+TIME = np.arange(0.0, 100.0, 0.2)
+GLIDE = np.round(150.0 - 0.5 * TIME + RNG.normal(0.0, 0.15, len(TIME)), 1)
+
+
+@pytest.mark.parametrize("height", [80.0, -80.0, 3.0])
+def test_a_single_spike_is_found(height):
+    values = GLIDE.copy()
+    values[[100, 333]] += height
+    assert spikes(TIME, values, CONDITIONING).tolist() == [100, 333]
+
+
+@settings(max_examples=40, deadline=None)
+@given(on=st.integers(20, 200), lasts=st.integers(2, 200), level=st.floats(3.0, 80.0), seed=st.integers(0, 10_000))
+def test_a_motor_run_of_two_samples_or_more_is_never_eaten(on, lasts, level, seed):
+    rng = np.random.default_rng(seed)
+    current = 0.3 + rng.normal(0.0, 0.1, len(TIME))
+    current[on : on + lasts] += level * (1.0 + rng.normal(0.0, 0.02, len(current[on : on + lasts])))
+    assert not set(spikes(TIME, np.round(current, 1), CONDITIONING)) & {on - 1, on, on + lasts - 1, on + lasts}
+
+
+def test_noise_alone_is_hardly_ever_a_spike():
+    noise = np.random.default_rng(0).normal(0.0, 1.0, 400_000)
+    assert len(spikes(np.arange(400_000) * 0.1, noise, CONDITIONING)) <= 2
+
+
+def test_what_acceleration_explains_is_no_spike():
+    """At 1 Hz a pull-up of 2 g bends the height by 10 m from one sample to the next."""
+    time_s = np.arange(40.0)
+    height = np.where(time_s == 20, 109.0, 100.0) + RNG.normal(0.0, 0.1, 40)
+    assert spikes(time_s, height, CONDITIONING).tolist() == [20]
+    assert spikes(time_s, height, CONDITIONING, acceleration=30.0).tolist() == []
+
+
+def test_a_supply_may_sag_for_one_sample():
+    volts = np.round(5.2 + RNG.normal(0.0, 0.01, len(TIME)), 2)
+    volts[50] = 4.6
+    volts[70] = 0.0
+    assert spikes(TIME, volts, CONDITIONING, jump=1.0).tolist() == [70]
+
+
+def test_too_short_a_series_has_no_spikes():
+    assert len(spikes(np.arange(3.0), np.array([0.0, 99.0, 0.0]), CONDITIONING)) == 0
+
+
+def test_a_frozen_altimeter_is_found():
+    values = GLIDE.copy()
+    values[200:215] = values[200]
+    assert frozen(TIME, values, CONDITIONING).tolist() == list(range(201, 215))
+
+
+def test_rest_is_not_frozen():
+    """An altitude in whole metres stands still on the ground and for seconds in a slow glide; a filtered one, too."""
+    coarse = np.round(np.where(TIME < 40, 0.0, 0.4 * (TIME - 40)) + RNG.normal(0.0, 0.1, len(TIME)))
+    filtered = np.where(TIME < 40, 0.0, np.round(0.4 * (TIME - 40), 2))
+    for values in (coarse, filtered):
+        assert len(frozen(TIME, values, CONDITIONING)) == 0
+
+
+def test_only_the_impossible_is_out_of_range():
+    values = np.array([0.0, -3.0, 130.0, np.nan, 50.0])
+    assert out_of_range(values, 0.0, 120.0).tolist() == [1, 2]
+    assert out_of_range(np.array([-0.5, 121.0]), 0.0, 120.0).tolist() == []  # noise about the bounds

@@ -1,0 +1,67 @@
+"""True update times: a held channel is recognised, a coarse or noisy one is not taken for held."""
+
+import numpy as np
+import pytest
+
+from analyzer.conditioning.sampling import hold_period, pieces, update_rows
+from analyzer.conditioning.tuning import CONDITIONING
+
+TIME = np.arange(0.0, 120.0, 0.05)
+
+
+def flight(time_s):
+    return 2.0 * time_s + 10.0 * np.sin(time_s / 5.0)
+
+
+def held(period, phase, quantum, noise, seed=0):
+    own = np.arange(-phase, TIME[-1] + period, period)
+    reading = flight(own) + np.random.default_rng(seed).normal(0.0, noise, len(own))
+    reading = np.round(reading / quantum) * quantum
+    return reading[np.searchsorted(own, TIME, side="right") - 1], own
+
+
+@pytest.mark.parametrize(
+    ("period", "quantum", "noise"), [(0.5, 0.1, 0.1), (0.25, 0.1, 0.05), (0.5, 1.0, 0.2), (0.2, 0.01, 0.1)]
+)
+def test_the_period_of_a_held_channel_comes_out(period, quantum, noise):
+    values, _ = held(period, 0.13 * period, quantum, noise)
+    assert hold_period(TIME, values, CONDITIONING) == pytest.approx(period, rel=0.12)
+
+
+def test_updates_of_a_held_channel_are_where_they_were():
+    values, own = held(0.5, 0.11, 0.1, 0.1)
+    rows = update_rows(TIME, values, CONDITIONING)
+    assert len(rows) == pytest.approx(len(own), rel=0.05)
+    late = TIME[rows] - own[np.searchsorted(own, TIME[rows] + 1e-9) - 1]
+    assert np.quantile(late, 0.95) < 0.11  # rows are 0.05 s apart
+
+
+@pytest.mark.parametrize(("quantum", "noise"), [(0.1, 0.15), (1.0, 0.2), (1.0, 0.0), (0.01, 0.0)])
+def test_a_channel_of_the_log_s_own_rate_is_not_held(quantum, noise):
+    """Not even when a metre's steps stand still for many rows in a slow climb."""
+    values = (
+        flight(TIME) * 0.3 + np.random.default_rng(1).normal(0.0, noise, len(TIME)) if noise else flight(TIME) * 0.3
+    )
+    values = np.round(values / quantum) * quantum
+    assert hold_period(TIME, values, CONDITIONING) == 0.0
+    assert len(update_rows(TIME, values, CONDITIONING)) == len(TIME)
+
+
+def test_a_sparse_channel_is_updated_where_it_has_values():
+    values = np.full(len(TIME), np.nan)
+    values[3::7] = flight(TIME[3::7])
+    assert update_rows(TIME, values, CONDITIONING).tolist() == list(range(3, len(TIME), 7))
+
+
+def test_a_motor_that_stands_still_is_not_held():
+    current = np.where((TIME > 30) & (TIME < 60), 30.0, 0.0) + np.random.default_rng(2).normal(0.0, 0.1, len(TIME))
+    assert hold_period(TIME, np.round(current, 1), CONDITIONING) == 0.0
+
+
+def test_pieces_are_the_series_itself_when_it_is_short():
+    short, long = np.arange(1000.0), np.arange(1_000_000.0)
+    assert pieces(short) is short
+    sample = pieces(long)
+    assert len(sample) < 60_000
+    assert sample[0] == 0.0
+    assert sample[-1] == 999_999.0
