@@ -135,7 +135,7 @@ class PieceReader:
     def _repeats_header(self, piece: pd.DataFrame, positions: list[int]) -> NDArray[np.bool_]:
         repeats = np.zeros(len(piece), dtype=bool)
         for position in (position for position in positions if _is_text(piece[position])):
-            repeats |= (piece[position].str.strip() == self._layout.headers[position]).to_numpy(
+            repeats |= (piece[position].astype("str").str.strip() == self._layout.headers[position]).to_numpy(
                 dtype=bool, na_value=False
             )
         return repeats
