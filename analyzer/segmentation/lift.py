@@ -26,7 +26,9 @@ if TYPE_CHECKING:
 Span = tuple[float, float]
 
 
-def thermal_climbs(motion: Motion, stretch: Span, tuning: SegmentationTuning) -> list[Span]:
+def thermal_climbs(
+    motion: Motion, stretch: Span, motor_before: bool, motor_after: bool, tuning: SegmentationTuning
+) -> list[Span]:
     """Climbs in one stretch of flight with the motor off.
 
     Parameters
@@ -35,6 +37,8 @@ def thermal_climbs(motion: Motion, stretch: Span, tuning: SegmentationTuning) ->
         The model's motion.
     stretch : (float, float)
         Start and end in seconds.
+    motor_before, motor_after : bool
+        Whether the stretch begins and ends at a motor run: lift may reach to there, and a zoom follows a stop.
     tuning : SegmentationTuning
         The stage's tuning.
     """
@@ -42,6 +46,8 @@ def thermal_climbs(motion: Motion, stretch: Span, tuning: SegmentationTuning) ->
         return []
     inside = motion.window(*stretch)
     times, energy = motion.time_s[inside], motion.energy_m[inside]
+    if motor_before and not motion.total_energy:
+        energy = without_zoom(energy, motion.climb_m_s[inside], tuning)
     course = None if motion.course_deg is None else motion.course_deg[inside]
     circle = circle_time(course, len(energy), tuning)
     half = np.round(circle / GRID_S / 2).astype(np.intp)
@@ -50,9 +56,30 @@ def thermal_climbs(motion: Motion, stretch: Span, tuning: SegmentationTuning) ->
     for first, last in _joined_rises(mean, circle):
         start = first if first == 0 else _edge(near, first, int(half[first]), 1.0)
         end = last if last >= len(mean) - 1 else _edge(near, last, int(half[last]), -1.0)
+        if motor_before and start <= half[0] and energy[0] - energy[start] < tuning.sliver_m:
+            start = 0
+        if motor_after and len(mean) - 1 - end <= half[-1] and energy[end] - energy[-1] < tuning.sliver_m:
+            end = len(mean) - 1
         if _is_climb(energy, course, start, end, tuning):
             found.append((float(times[start]), float(times[end])))
     return found
+
+
+def without_zoom(height: Array, climb: Array, tuning: SegmentationTuning) -> Array:
+    """Height after a motor stop with the zoom's speed counted as the height that it became.
+
+    The zoom lasts until the vertical speed has come down to what follows; over it, the height is carried back in line
+    from its top at that rate. That is what total energy would do, had the airspeed been logged.
+    """
+    most, later = (round(time / GRID_S) for time in (tuning.longest_zoom_s, 2.0 * tuning.longest_zoom_s))
+    if len(height) <= later:
+        return height
+    after = float(np.median(climb[most:later]))
+    settled = np.flatnonzero(climb[:most] < after + tuning.zoom_over_m_s)
+    top = int(settled[0]) if len(settled) else most
+    level = height.copy()
+    level[:top] = height[top] - after * GRID_S * (top - np.arange(top))
+    return level
 
 
 def _is_climb(energy: Array, course: Array | None, start: int, end: int, tuning: SegmentationTuning) -> bool:

@@ -33,7 +33,12 @@ def segment(log: Log, setup: Setup | None = None, tuning: SegmentationTuning = S
     last_s = float(log.frame["time_s"].iloc[-1])
     runs, notices = motor_runs(log, tuning)
     flights = airborne_spans(motion, runs, tuning)
-    climbs = [climb for stretch in without(flights, runs) for climb in thermal_climbs(motion, stretch, tuning)]
+    stops, starts = {end for _, end in runs}, {start for start, _ in runs}
+    climbs = [
+        climb
+        for stretch in without(flights, runs)
+        for climb in thermal_climbs(motion, stretch, stretch[0] in stops, stretch[1] in starts, tuning)
+    ]
     segments = covering_segments(last_s, motion.height_at, flights, runs, climbs)
     blips = tuple(index for index, s in enumerate(segments) if s.kind == "motor_run" and s.duration_s < tuning.blip_s)
     return Segmentation(tuple(Flight(*flight) for flight in flights), segments, blips, tuple(notices))

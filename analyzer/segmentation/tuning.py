@@ -32,6 +32,17 @@ class SegmentationTuning:
         What counts as a thermal climb, by definition.
     circle_s : float
         Usual time of one circle; motion within a circle is integrated out.
+    turn_window_s, shortest_circle_s, longest_circle_s : float
+        Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
+    straight_s : float
+        A rise shorter than this, within the ends' errors, counts only if the model turned, where the log shows it.
+    edge_share : float
+        The ends of a climb are looked for in the height averaged over this share of a circle: less shifts the ends to
+        single gusts and half circles, more shifts them outwards, to the flatter side of the kink.
+    sliver_m : float
+        Between a motor run and a climb less than half a circle away, no glide loses less than this.
+    longest_zoom_s, zoom_over_m_s : float
+        A zoom after a motor stop is over after this long, or when the vertical speed is this close to what follows.
     launch_gain_m : float
         A motor run that leaves the model this much higher was a launch: nobody lifts it as far.
     shortest_flight_s : float
@@ -85,6 +96,9 @@ class SegmentationTuning:
     longest_circle_s: float = 36.0
     straight_s: float = 25.0
     edge_share: float = 0.65
+    sliver_m: float = 1.5
+    longest_zoom_s: float = 8.0
+    zoom_over_m_s: float = 0.3
     launch_gain_m: float = 4.0
     shortest_flight_s: float = 3.0
     moving_start_m: float = 2.0
