@@ -61,7 +61,8 @@ def thermal_climbs(
         if motor_after and len(mean) - 1 - end <= half[-1] and energy[end] - energy[-1] < tuning.sliver_m:
             end = len(mean) - 1
         if _is_climb(energy, course, start, end, tuning):
-            found.append((float(times[start]), float(times[end])))
+            last_s = stretch[1] if end == len(mean) - 1 else float(times[end])
+            found.append((stretch[0] if start == 0 else float(times[start]), last_s))
     return found
 
 

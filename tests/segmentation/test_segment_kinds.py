@@ -1,0 +1,200 @@
+"""What each kind of segment means, on invented flights whose pieces are known."""
+
+import numpy as np
+import pytest
+from segmentation.invented_flight import InventedFlight, cut, spans
+
+
+def ordinary(seed=0):
+    """Wait, climb, zoom, glide, thermal, glide, land, wait."""
+    flight = InventedFlight(seed).rest(20).run(20).zoom(12.0, 2.0).glide(40).thermal(60).glide(40)
+    return flight.land().rest(25)
+
+
+def of(flight, kind):
+    return [(start, end) for name, start, end in flight.pieces if name == kind]
+
+
+def test_an_ordinary_flight_is_cut_as_it_was_flown():
+    flight = ordinary()
+    found = cut(flight.log())
+    assert [piece.kind for piece in found.segments] == [
+        "ground", "motor_run", "glide", "thermal_climb", "glide", "ground",
+    ]  # fmt: skip
+    assert spans(found, "motor_run")[0] == pytest.approx(of(flight, "motor_run")[0], abs=0.15)
+    assert spans(found, "thermal_climb")[0] == pytest.approx(of(flight, "thermal_climb")[0], abs=3.0)
+    assert len(found.flights) == 1
+    assert found.flights[0].end_s == pytest.approx(of(flight, "ground")[-1][0], abs=1.5)
+    assert not found.notices
+
+
+@pytest.mark.parametrize("channels", [("current_a", "voltage_v"), ("current_a", "rpm"), ("rpm",), ("throttle",)])
+def test_any_motor_channel_will_do(channels):
+    flight = ordinary()
+    found = cut(flight.log(channels=channels))
+    assert spans(found, "motor_run")[0] == pytest.approx(of(flight, "motor_run")[0], abs=0.2)
+
+
+@pytest.mark.parametrize("rate_hz", [1.0, 2.0, 5.0, 10.0, 20.0])
+def test_the_sampling_rate_changes_little(rate_hz):
+    flight = ordinary()
+    found = cut(flight.log(rate_hz=rate_hz))
+    assert [piece.kind for piece in found.segments].count("thermal_climb") == 1
+    assert spans(found, "motor_run")[0] == pytest.approx(of(flight, "motor_run")[0], abs=0.1 + 0.6 / rate_hz)
+    assert spans(found, "thermal_climb")[0] == pytest.approx(of(flight, "thermal_climb")[0], abs=4.0)
+
+
+def test_whole_metres_are_enough():
+    flight = ordinary()
+    found = cut(flight.log(quantum_m=1.0))
+    assert spans(found, "thermal_climb")[0] == pytest.approx(of(flight, "thermal_climb")[0], abs=4.0)
+
+
+@pytest.mark.parametrize("channels", [("current_a",), ("current_a", "airspeed_m_s")])
+def test_zooms_and_dives_are_no_thermals(channels):
+    flight = InventedFlight(3).rest(20).run(25).zoom(18.0, 4.0).glide(30)
+    for _ in range(3):
+        flight.dive(22.0, 4.0).zoom(22.0, 4.0).glide(25)
+    found = cut(flight.land().rest(20).log(channels=channels))
+    assert not spans(found, "thermal_climb")
+
+
+def test_a_bump_shorter_than_a_circle_is_glide():
+    flight = InventedFlight(4).rest(20).run(25).glide(30).bump().glide(30).bump(8.0, 3.0).glide(30).land().rest(20)
+    assert not spans(cut(flight.log()), "thermal_climb")
+
+
+def test_a_climb_that_beats_at_the_circling_period_stays_one():
+    flight = InventedFlight(5).rest(20).run(25).glide(40).thermal(100, 1.0, 11.0, 1.6).glide(40).land().rest(20)
+    found = cut(flight.log())
+    assert len(spans(found, "thermal_climb")) == 1
+    assert spans(found, "thermal_climb")[0] == pytest.approx(of(flight, "thermal_climb")[0], abs=6.0)
+
+
+def test_a_motor_run_inside_lift_splits_the_climb():
+    flight = InventedFlight(6).rest(20).run(15).glide(30).thermal(50).run(10).thermal(50).glide(40).land().rest(20)
+    found = cut(flight.log())
+    assert [piece.kind for piece in found.segments] == [
+        "ground", "motor_run", "glide", "thermal_climb", "motor_run", "thermal_climb", "glide", "ground",
+    ]  # fmt: skip
+
+
+def test_climbs_that_lose_much_between_them_are_two():
+    flight = (
+        InventedFlight(7).rest(20).run(25).glide(20).thermal(50).glide(30, 1.0).thermal(50).glide(30).land().rest(20)
+    )
+    assert len(spans(cut(flight.log()), "thermal_climb")) == 2
+
+
+def test_short_blips_are_kept_and_marked():
+    flight = InventedFlight(8).rest(20).run(20).glide(40).run(1.5, 1.0).glide(40).land().rest(20)
+    found = cut(flight.log(rate_hz=10.0))
+    assert len(found.of_kind("motor_run")) == 2
+    assert [found.segments[index].duration_s < 3.0 for index in found.blips] == [True]
+
+
+def test_runs_closer_than_the_sensors_tell_apart_are_one():
+    flight = InventedFlight(9).rest(20).run(10).glide(0.15).run(10, spool_s=0.05).glide(40).land().rest(20)
+    assert len(spans(cut(flight.log(rate_hz=5.0)), "motor_run")) == 1
+
+
+def test_a_dropout_does_not_split_a_run():
+    flight = ordinary(10)
+    log = flight.log()
+    broken = log.frame.copy()
+    middle = int(30.0 * 5)
+    broken.loc[middle : middle + 3, "current_a"] = np.nan
+    broken.loc[middle + 20, "current_a"] = 0.0
+    found = cut(log.then("broken", broken))
+    assert spans(found, "motor_run")[0] == pytest.approx(of(flight, "motor_run")[0], abs=0.15)
+
+
+def test_a_gap_in_the_log_inside_a_run_does_not_split_it():
+    flight = ordinary(11)
+    log = flight.log()
+    lost = (log.frame["time_s"] > 27) & (log.frame["time_s"] < 33)
+    found = cut(log.then("gap", log.frame[~lost].reset_index(drop=True)))
+    assert spans(found, "motor_run")[0] == pytest.approx(of(flight, "motor_run")[0], abs=0.15)
+
+
+def test_a_soft_start_is_found_at_its_beginning():
+    flight = InventedFlight(12).rest(20).run(25, spool_s=3.0).glide(40).land().rest(20)
+    for channels in (("current_a",), ("current_a", "rpm")):
+        assert spans(cut(flight.log(rate_hz=10.0, channels=channels)), "motor_run")[0][0] == pytest.approx(
+            20.0, abs=0.35
+        )
+
+
+def test_part_throttle_is_a_motor_run_without_rpm():
+    flight = InventedFlight(13).rest(20).run(20).glide(40).run(20, 2.0, 6.0).glide(40).land().rest(20)
+    assert len(spans(cut(flight.log()), "motor_run")) == 2
+
+
+def test_a_run_in_the_hand_is_a_motor_run_on_the_ground():
+    flight = InventedFlight(14).rest(15)
+    flight.add("motor_run", np.zeros(150), 25.0).rest(10).run(20).glide(60).land().rest(20)
+    found = cut(flight.log())
+    assert [piece.kind for piece in found.segments] == ["ground", "motor_run", "ground", "motor_run", "glide", "ground"]
+    assert len(found.flights) == 1
+
+
+def test_several_flights_in_a_log():
+    flight = InventedFlight(15)
+    for _ in range(3):
+        flight.rest(25).run(15).glide(60).land()
+    found = cut(flight.rest(25).log())
+    assert len(found.flights) == 3
+    assert len(spans(found, "ground")) == 4
+
+
+def test_a_landing_on_a_slope_is_a_landing():
+    flight = InventedFlight(16).rest(20).run(20).glide(60).land(on_m=25.0).rest(60)
+    found = cut(flight.log())
+    assert found.segments[-1].kind == "ground"
+    assert found.segments[-1].start_s == pytest.approx(of(flight, "ground")[-1][0], abs=2.0)
+
+
+def test_weak_lift_that_holds_height_is_no_ground():
+    flight = InventedFlight(17).rest(20).run(25)
+    flight.add("glide", flight.gusts(round(90 / 0.02), 0.4, 3.0)).glide(60).land().rest(25)
+    found = cut(flight.log())
+    assert len(found.flights) == 1
+    assert found.flights[0].end_s == pytest.approx(of(flight, "ground")[-1][0], abs=1.5)
+
+
+def test_a_launch_without_a_motor_is_a_flight():
+    flight = InventedFlight(18).rest(20).add("glide", np.full(400, 8.0)).glide(60).thermal(60).glide(30).land().rest(25)
+    found = cut(flight.log(channels=()))
+    assert len(found.flights) == 1
+    assert found.flights[0].start_s == pytest.approx(20.0, abs=1.0)
+    assert len(spans(found, "thermal_climb")) == 1
+    assert [notice.code for notice in found.notices] == ["motor-unknown"]
+
+
+def test_a_log_that_ends_in_the_air_ends_in_a_glide():
+    found = cut(InventedFlight(19).rest(20).run(25).glide(60).log())
+    assert found.segments[-1].kind == "glide"
+    assert found.flights[-1].end_s == pytest.approx(found.segments[-1].end_s, abs=0.3)
+
+
+def test_a_straight_passage_through_lift_is_a_bump_where_the_heading_shows_it():
+    flight = InventedFlight(20).rest(20).run(25).glide(30)
+    flight.add("glide", np.full(round(22.5 / 0.02), 1.0)).glide(30).land().rest(20)
+    assert len(spans(cut(flight.log()), "thermal_climb")) == 1
+    assert not spans(cut(flight.log(channels=("current_a", "heading_deg"))), "thermal_climb")
+
+
+def test_servo_loads_are_no_motor_runs():
+    flight = ordinary(21)
+    log = flight.log(rate_hz=10.0)
+    frame = log.frame.copy()
+    rng = np.random.default_rng(0)
+    for at in rng.integers(450, 1200, 40):
+        frame.loc[at : at + 3, "current_a"] += rng.exponential(0.5)
+    assert len(spans(cut(log.then("loads", frame)), "motor_run")) == 1
+
+
+def test_a_log_without_a_motor_has_no_runs():
+    flight = InventedFlight(22).rest(20).add("glide", np.full(400, 8.0)).glide(90).land().rest(20)
+    found = cut(flight.log())
+    assert not spans(found, "motor_run")
