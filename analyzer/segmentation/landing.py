@@ -64,7 +64,7 @@ def next_landing(
         start = max(start, flown + tuning.shortest_flight_s)
         level = float(np.median(motion.height_m[motion.window(start, min(start + 2.0, end))]))
         near = min(abs(level - known) for known in levels) < tuning.near_ground_m
-        lasts = end - start > tuning.still_near_s if near else _lies(motion, start, end, tuning)
+        lasts = end - start > tuning.still_near_s if near else _lies(motion, start, end, until, tuning)
         if lasts and _stays(motion, start, min(start + tuning.stay_s, until), level, tuning):
             return _touch_down(motion, flown, start, end, tuning)
     return None
@@ -78,9 +78,10 @@ def _level_before(motion: Motion, flown: float, until: float, tuning: Segmentati
     return float(motion.time_s[min(start, len(motion.time_s) - 1)]), until
 
 
-def _lies(motion: Motion, start: float, end: float, tuning: SegmentationTuning) -> bool:
-    """Whether a stretch is so long and so level that the model lies there."""
-    if end - start < tuning.still_far_s:
+def _lies(motion: Motion, start: float, end: float, until: float, tuning: SegmentationTuning) -> bool:
+    """Whether a stretch is so long and so level that the model lies there; less will do if it goes on to the end."""
+    stays_down = end > until - tuning.still_window_s
+    if end - start < (tuning.still_to_end_s if stays_down else tuning.still_far_s):
         return False
     inside = motion.window(start, end)
     allowed = np.hypot(tuning.level_m, motion.height_se_m[inside].max())

@@ -23,6 +23,12 @@ LEAST_FULL: Final = {"power_w": 10.0, "current_a": 1.5, "rpm": 500.0, "throttle"
 speeds that go with it; a log whose channel never exceeds idle by as much shows no motor."""
 
 
+_REST_PARTS: Final = 6
+
+LEAST_SAG: Final = 0.02
+"""Share of its voltage by which a pack sags at least under a motor's full power."""
+
+
 @dataclass(frozen=True)
 class MotorSignal:
     """One channel on the scale from idle (0) to full power (1).
@@ -56,16 +62,41 @@ def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSign
     if not log.has(column):
         return None
     values = log.frame[column].to_numpy(dtype=float)
+    return _scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning)
+
+
+def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
+    """The sag of the pack's voltage below its resting level, for want of anything better.
+
+    A pack rests lower after a run than before it: the resting level is the lower one of the highest voltages of the
+    minute before and of the minute after.
+    """
+    if not log.has("voltage_v"):
+        return None
+    time_s, volts = (log.frame[name].to_numpy(dtype=float) for name in ("time_s", "voltage_v"))
+    part = (time_s / tuning.rest_voltage_s).astype(np.intp)
+    there = np.isfinite(volts)
+    rest = np.full(part[-1] + 1, -np.inf)
+    np.maximum.at(rest, part[there], volts[there])
+    padded = np.pad(rest, _REST_PARTS, constant_values=-np.inf)
+    highest = np.lib.stride_tricks.sliding_window_view(padded, _REST_PARTS + 1).max(axis=1)
+    level = np.minimum(highest[: len(rest)], highest[-len(rest) :])[part]
+    usual = float(np.median(volts[there]))
+    return _scaled("voltage_v", level - volts, LEAST_SAG * usual, tuning.sag_share, sampling_step(log), tuning)
+
+
+def _scaled(
+    column: str, values: Array, least_full: float, share: float, step: float, tuning: SegmentationTuning
+) -> MotorSignal | None:
     missing = np.isnan(values)
     present = values[~missing] if missing.any() else values
-    step = sampling_step(log)
     rank = min(len(present), max(3, round(tuning.full_power_s / step)))
     full = float(np.partition(present, -rank)[-rank])
     idle = _idle_level(present, full)
-    if full - idle < LEAST_FULL[column]:
+    if full - idle < least_full:
         return None
     level = (values - idle) / (full - idle)
-    low, high = _noise_floors(level[~missing] if missing.any() else level, step, tuning)
+    low, high = _noise_floors(level[~missing] if missing.any() else level, share, step, tuning)
     return MotorSignal(column, level, low, high)
 
 
@@ -77,7 +108,7 @@ def _idle_level(present: Array, full: float) -> float:
     return idle if idle < 0.2 * full else 0.0
 
 
-def _noise_floors(level: Array, step_s: float, tuning: SegmentationTuning) -> tuple[float, float]:
+def _noise_floors(level: Array, share: float, step_s: float, tuning: SegmentationTuning) -> tuple[float, float]:
     """Floors of noise and of bursts from the readings with the motor off.
 
     Noise: `motor_sigma` standard deviations, from the lower half of the readings, where there are no bursts. Bursts
@@ -86,7 +117,7 @@ def _noise_floors(level: Array, step_s: float, tuning: SegmentationTuning) -> tu
     sample = pieces(level)
     idle = sample[sample < tuning.idle_below]
     spread = float(np.median(idle) - np.quantile(idle, 0.16)) if len(idle) else 0.0
-    low = max(tuning.motor_share, tuning.motor_sigma * spread)
+    low = max(share, tuning.motor_sigma * spread)
     least = max(2.0 * low, tuning.least_peak)
     peaks = [level[a:b].max() - low for a, b in spans_of(level > low) if (b - a) * step_s <= tuning.burst_s]
     bursts = [peak for peak in peaks if peak < tuning.idle_below]

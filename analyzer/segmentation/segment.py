@@ -31,7 +31,7 @@ def segment(log: Log, setup: Setup | None = None, tuning: SegmentationTuning = S
     """
     motion = motion_of(log)
     last_s = float(log.frame["time_s"].iloc[-1])
-    runs, notices = motor_runs(log, tuning)
+    runs, notices = motor_runs(log, motion, tuning)
     flights = airborne_spans(motion, runs, tuning)
     stops, starts = {end for _, end in runs}, {start for start, _ in runs}
     climbs = [

@@ -28,6 +28,14 @@ class SegmentationTuning:
         Power of this share is the motor's, whatever rpm says (its sensor fails, too).
     apart_s : float
         Runs closer than this, or than 1.5 samples, are one: no pilot blips faster.
+    rest_voltage_s, sag_share : float
+        The pack's resting level is the highest voltage in six parts of this length, longer than any run; a sag of less
+        than this share of the deepest is recovery and servo work.
+    powered_launch_share : float
+        Away from the ground, a climb is a motor run by its shape only if it is this steep compared with a launch.
+    powered_climb_m_s, powered_least_s, powered_most_s, powered_onset_s, powered_evenness : float
+        A climb is a motor run by its shape when it is at least so steep, lasts between these times, was not there so
+        long before, and its middle half of vertical speeds spans less than this share of their median.
     shortest_climb_s, least_gain_m : float
         What counts as a thermal climb, by definition.
     circle_s : float
@@ -52,8 +60,9 @@ class SegmentationTuning:
     still_window_s, still_m_s : float
         On the ground the vertical speed over this window stays below this (root mean square): in the hand it is less,
         in flight the sink alone is more.
-    still_near_s, still_far_s : float
-        Stillness of this length is a landing near known ground, and anywhere: no air holds a model level for longer.
+    still_near_s, still_far_s, still_to_end_s : float
+        Stillness of this length is a landing near known ground; anywhere, since no air holds a model level for longer;
+        and anywhere when it lasts until the log's end or the next launch.
     level_m : float
         ... and anywhere the height's standard deviation must be below this, the sensor's error apart.
     near_ground_m : float
@@ -88,6 +97,14 @@ class SegmentationTuning:
     burst_s: float = 1.5
     undoubted: float = 0.3
     apart_s: float = 0.3
+    rest_voltage_s: float = 10.0
+    sag_share: float = 0.2
+    powered_launch_share: float = 0.6
+    powered_climb_m_s: float = 3.0
+    powered_least_s: float = 5.0
+    powered_most_s: float = 90.0
+    powered_onset_s: float = 3.0
+    powered_evenness: float = 0.4
     shortest_climb_s: float = 20.0
     least_gain_m: float = 10.0
     circle_s: float = 10.0
@@ -105,7 +122,8 @@ class SegmentationTuning:
     still_window_s: float = 6.0
     still_m_s: float = 0.25
     still_near_s: float = 2.0
-    still_far_s: float = 30.0
+    still_far_s: float = 90.0
+    still_to_end_s: float = 40.0
     level_m: float = 0.5
     near_ground_m: float = 6.0
     flying_share: float = 0.75

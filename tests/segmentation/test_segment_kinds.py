@@ -163,12 +163,30 @@ def test_weak_lift_that_holds_height_is_no_ground():
 
 
 def test_a_launch_without_a_motor_is_a_flight():
-    flight = InventedFlight(18).rest(20).add("glide", np.full(400, 8.0)).glide(60).thermal(60).glide(30).land().rest(25)
+    flight = (
+        InventedFlight(18).rest(20).add("glide", np.full(150, 15.0)).glide(60).thermal(60).glide(30).land().rest(25)
+    )
     found = cut(flight.log(channels=()))
     assert len(found.flights) == 1
     assert found.flights[0].start_s == pytest.approx(20.0, abs=1.0)
     assert len(spans(found, "thermal_climb")) == 1
     assert [notice.code for notice in found.notices] == ["motor-unknown"]
+
+
+def test_without_any_motor_channel_the_climb_s_shape_shows_the_motor():
+    flight = InventedFlight(23).rest(20).run(15).glide(60).thermal(60, 2.5).glide(30).run(15).glide(60).land().rest(25)
+    found = cut(flight.log(channels=()))
+    assert [notice.code for notice in found.notices] == ["motor-from-climb"]
+    for mine, real in zip(spans(found, "motor_run"), of(flight, "motor_run"), strict=True):
+        assert mine == pytest.approx(real, abs=1.0)
+    assert len(spans(found, "thermal_climb")) == 1
+
+
+def test_the_pack_s_sag_shows_the_motor_where_only_voltage_is_logged():
+    flight = ordinary(24)
+    found = cut(flight.log(channels=("voltage_v",)))
+    assert [notice.code for notice in found.notices] == ["motor-from-voltage"]
+    assert spans(found, "motor_run")[0] == pytest.approx(of(flight, "motor_run")[0], abs=0.3)
 
 
 def test_a_log_that_ends_in_the_air_ends_in_a_glide():
