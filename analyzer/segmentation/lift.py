@@ -52,17 +52,18 @@ def thermal_climbs(
     circle = circle_time(course, len(energy), tuning)
     half = np.round(circle / GRID_S / 2).astype(np.intp)
     mean, near = sliding_mean(energy, half), sliding_mean(energy, (tuning.edge_share * half).astype(np.intp))
+    last = len(mean) - 1
     found: list[Span] = []
-    for first, last in _joined_rises(mean, circle):
-        start = first if first == 0 else _edge(near, first, int(half[first]), 1.0)
-        end = last if last >= len(mean) - 1 else _edge(near, last, int(half[last]), -1.0)
+    for bottom, top in _joined_rises(mean, circle):
+        start = bottom if bottom == 0 else _edge(near, bottom, int(half[bottom]), 1.0)
+        end = top if top >= last else _edge(near, top, int(half[top]), -1.0)
         if motor_before and start <= half[0] and energy[0] - energy[start] < tuning.sliver_m:
             start = 0
-        if motor_after and len(mean) - 1 - end <= half[-1] and energy[end] - energy[-1] < tuning.sliver_m:
-            end = len(mean) - 1
+        if motor_after and last - end <= half[-1] and energy[end] - energy[-1] < tuning.sliver_m:
+            end = last
         if _is_climb(energy, course, start, end, tuning):
-            last_s = stretch[1] if end == len(mean) - 1 else float(times[end])
-            found.append((stretch[0] if start == 0 else float(times[start]), last_s))
+            ends = (stretch[0] if start == 0 else times[start], stretch[1] if end == last else times[end])
+            found.append((float(ends[0]), float(ends[1])))
     return found
 
 

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.records import Log
+    from analyzer.segmentation.tuning import SegmentationTuning
 
     Array = NDArray[np.float64]
 
@@ -19,6 +20,7 @@ GRID_S: Final = 0.25
 
 _CLEARLY_UP_M: Final = 15.0
 _WALKING_M_S: Final = 4.0
+_ROUGH_S: Final = 3.0
 _TRACK_S: Final = 2.0
 """Positions are averaged over this: below, their noise turns the track about."""
 
@@ -63,8 +65,12 @@ class Motion:
         return slice(first, max(int(last), first + 1))
 
 
-def motion_of(log: Log) -> Motion:
-    """The motion of a conditioned log."""
+def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
+    """The motion of a conditioned log.
+
+    Energy height is used only if it says more than height: a good airspeed takes the trades of speed for height out of
+    it and leaves it smoother; a bad one puts its own errors in.
+    """
     time_s = log.frame["time_s"].to_numpy(dtype=float)
     grid = np.arange(time_s[0], time_s[-1] + GRID_S, GRID_S)
 
@@ -75,6 +81,9 @@ def motion_of(log: Log) -> Motion:
 
     height, climb = channel("height_m"), channel("climb_m_s")
     total = log.has("energy_height_m")
+    energy = channel("energy_height_m") if total else height
+    smooth = max(tuning.rougher_energy * _bend(height, height), tuning.smooth_energy_m)
+    total = total and _bend(energy, height) <= smooth
     share = np.zeros(len(grid))
     if log.has("airspeed_m_s"):
         speed = channel("airspeed_m_s")
@@ -88,12 +97,22 @@ def motion_of(log: Log) -> Motion:
         height_se_m=channel("height_se_m"),
         climb_m_s=climb,
         climb_se_m_s=channel("climb_se_m_s"),
-        energy_m=channel("energy_height_m") if total else height,
+        energy_m=energy if total else height,
         energy_climb_m_s=channel("energy_climb_m_s") if total else climb,
         total_energy=total,
         speed_share=share,
         course_deg=_course(log, time_s, grid),
     )
+
+
+def _bend(values: Array, height: Array) -> float:
+    """How rough a series is in flight: median bend over 3 s, which gusts and trades of speed for height make."""
+    lag = round(_ROUGH_S / GRID_S)
+    if len(values) <= 2 * lag:
+        return 0.0
+    bend = np.abs(values[2 * lag :] - 2 * values[lag:-lag] + values[: -2 * lag])
+    up = height[lag:-lag] > _CLEARLY_UP_M
+    return float(np.median(bend[up])) if up.any() else 0.0
 
 
 def _course(log: Log, time_s: Array, grid: Array) -> Array | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from analyzer.records import Flight, Segmentation
+from analyzer.records import Flight, Notice, Segmentation
 from analyzer.segmentation.airborne import airborne_spans
 from analyzer.segmentation.cover import covering_segments, without
 from analyzer.segmentation.lift import thermal_climbs
@@ -15,6 +15,10 @@ from analyzer.segmentation.tuning import SEGMENTATION, SegmentationTuning
 if TYPE_CHECKING:
     from analyzer.records import Log
     from analyzer.setup_file import Setup
+
+_ROUGH_AIRSPEED = Notice(
+    "airspeed-not-used", "total energy from this airspeed is rougher than height: climbs are told from height alone"
+)
 
 
 def segment(log: Log, setup: Setup | None = None, tuning: SegmentationTuning = SEGMENTATION) -> Segmentation:
@@ -29,9 +33,11 @@ def segment(log: Log, setup: Setup | None = None, tuning: SegmentationTuning = S
     tuning : SegmentationTuning
         The stage's tuning.
     """
-    motion = motion_of(log)
+    motion = motion_of(log, tuning)
     last_s = float(log.frame["time_s"].iloc[-1])
     runs, notices = motor_runs(log, motion, tuning)
+    if log.has("energy_height_m") and not motion.total_energy:
+        notices.append(_ROUGH_AIRSPEED)
     flights = airborne_spans(motion, runs, tuning)
     stops, starts = {end for _, end in runs}, {start for start, _ in runs}
     climbs = [

@@ -38,6 +38,9 @@ class SegmentationTuning:
         long before, and its middle half of vertical speeds spans less than this share of their median.
     shortest_climb_s, least_gain_m : float
         What counts as a thermal climb, by definition.
+    rougher_energy, smooth_energy_m : float
+        Total energy is used unless it is rougher than height by this factor and bends by more than this: a twentieth of
+        the least gain of a climb harms nothing.
     circle_s : float
         Usual time of one circle; motion within a circle is integrated out.
     turn_window_s, shortest_circle_s, longest_circle_s : float
@@ -107,6 +110,8 @@ class SegmentationTuning:
     powered_evenness: float = 0.4
     shortest_climb_s: float = 20.0
     least_gain_m: float = 10.0
+    rougher_energy: float = 1.1
+    smooth_energy_m: float = 0.5
     circle_s: float = 10.0
     turn_window_s: float = 20.0
     shortest_circle_s: float = 6.0

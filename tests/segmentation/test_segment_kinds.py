@@ -216,3 +216,13 @@ def test_a_log_without_a_motor_has_no_runs():
     flight = InventedFlight(22).rest(20).add("glide", np.full(400, 8.0)).glide(90).land().rest(20)
     found = cut(flight.log())
     assert not spans(found, "motor_run")
+
+
+def test_an_airspeed_that_only_adds_noise_is_left_aside():
+    flight = ordinary(25)
+    log = flight.log(channels=("current_a", "airspeed_m_s"))
+    rough = log.frame["airspeed_m_s"] + 6.0 * np.sin(log.frame["time_s"] * 2.0)
+    assert not cut(log).notices
+    found = cut(log.then("rough", log.frame.assign(airspeed_m_s=rough)))
+    assert [notice.code for notice in found.notices] == ["airspeed-not-used"]
+    assert len(spans(found, "thermal_climb")) == 1
