@@ -10,7 +10,7 @@ from the two transitions' precisions added and inverted.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
     Rows = NDArray[np.intp]
+
+_COUNTS: Final = 0.05
+"""A variance of less than this share changes no standard error by more than 2.5 %."""
 
 
 def at_times(motion: VerticalMotion, time_s: Array, longest_s: float) -> tuple[Array, Array, Array, Array]:
@@ -75,14 +78,18 @@ def _polynomial(coefficients: tuple[Array, ...], rows: Rows, x: Array) -> Array:
 
 
 def _errors(motion: VerticalMotion, span: Array, rows: Rows, x: Array) -> tuple[Array, Array]:
-    """Standard errors of height and speed: the nodes' own, interpolated, and the bridge's."""
+    """Standard errors of height and speed: the nodes' own, interpolated, and the bridge's where it counts."""
+    height, climb = _blend(motion.height_se_m, rows, x), _blend(motion.climb_se_m_s, rows, x)
+    own_height, own_climb = motion.jerk_density * span**5 / 20, motion.jerk_density * span**3 / 3
+    if (
+        (own_height / 4**5 < _COUNTS * motion.height_se_m[:-1] ** 2).all()
+        and (own_climb / 4**5 < _COUNTS * motion.climb_se_m_s[:-1] ** 2).all()
+    ):  # fmt: skip
+        return height, climb
     inner = x * (1.0 - x)
     cube = inner * inner * inner
-    q = motion.jerk_density
-    height = np.square(_blend(motion.height_se_m, rows, x)) + np.repeat(q * span**5 / 20, rows) * (cube * inner * inner)
-    climb = np.square(_blend(motion.climb_se_m_s, rows, x))
-    climb += np.repeat(q * span**3 / 3, rows) * cube * (1.0 - 3.75 * inner)
-    return np.sqrt(height), np.sqrt(climb)
+    height = np.sqrt(np.square(height) + np.repeat(own_height, rows) * cube * inner * inner)
+    return height, np.sqrt(np.square(climb) + np.repeat(own_climb, rows) * cube * (1.0 - 3.75 * inner))
 
 
 def _blend(errors: Array, rows: Rows, x: Array) -> Array:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.conditioning.outliers import frozen, out_of_range, spikes
-from analyzer.conditioning.sampling import update_rows
+from analyzer.conditioning.sampling import pieces, update_rows
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
@@ -49,15 +49,16 @@ def true_readings(
     rows = update_rows(time_s, values, tuning)
     if channel.kind != "continuous":
         return rows, notices
+    times, own = (time_s, values) if len(rows) == len(values) else (time_s[rows], values[rows])
     acceleration = tuning.greatest_acceleration_m_s2 if channel.name == "altitude_m" else 0.0
-    sag = tuning.supply_sag * float(np.median(values[rows])) if channel.name in _SUPPLIES and len(rows) else 0.0
-    lonely = spikes(time_s[rows], values[rows], tuning, acceleration, sag)
+    sag = tuning.supply_sag * float(np.median(pieces(own))) if channel.name in _SUPPLIES and len(own) else 0.0
+    lonely = spikes(times, own, tuning, acceleration, sag)
     if len(lonely):
-        notices.append(_set_aside("spikes-removed", channel, "single-sample spikes", time_s[rows[lonely]]))
-        rows = np.delete(rows, lonely)
-    stuck = frozen(time_s[rows], values[rows], tuning) if channel.name in _NEVER_STEADY else ()
+        notices.append(_set_aside("spikes-removed", channel, "single-sample spikes", times[lonely]))
+        rows, times, own = np.delete(rows, lonely), np.delete(times, lonely), np.delete(own, lonely)
+    stuck = frozen(times, own, tuning) if channel.name in _NEVER_STEADY else ()
     if len(stuck):
-        notices.append(_set_aside("frozen-values", channel, "repeats of a frozen reading", time_s[rows[stuck]]))
+        notices.append(_set_aside("frozen-values", channel, "repeats of a frozen reading", times[stuck]))
         rows = np.delete(rows, stuck)
     return rows, notices
 

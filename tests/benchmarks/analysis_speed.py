@@ -35,11 +35,10 @@ def invented_log(rows: int, rate_hz: float, seed: int = 0) -> pd.DataFrame:
     time_s = np.arange(rows) / rate_hz
     phase = time_s % 600.0
     powered = (phase >= 60) & (phase < 90)
-    lift = ((phase > 200) & (phase < 300)) * (1.6 + 0.8 * np.sin(time_s / 1.6))
     flying = (phase >= 60) & (phase < 540)
-    climb = np.where(powered, 7.0, np.where(flying, -0.82 + lift, 0.0))
-    ground = np.minimum.accumulate(np.cumsum(climb)[::-1] / rate_hz)[::-1] * 0.0
-    height = np.maximum(np.cumsum(climb) / rate_hz - ground, 0.0) % 1000.0
+    corners = [0.0, 60.0, 90.0, 200.0, 300.0, 540.0, 600.0]
+    height = np.interp(phase, corners, [0.0, 0.0, 210.0, 120.0, 280.0, 0.0, 0.0])
+    height += 3.0 * np.sin(time_s / 1.6) * ((phase > 200) & (phase < 300))
     turn = np.cumsum(flying * 0.6) / rate_hz
     noise = rng.standard_normal
     return pd.DataFrame({
