@@ -24,8 +24,11 @@ CONTRADICTS: Final = 0.12
 AGREES: Final = 0.04
 """A simple factor explains it when what is left is no more than this: data sheets and winding temperature."""
 
-POLE_PAIRS: Final = (1, 2, 3, 4, 5, 6, 7, 8, 10, 11, 12, 14)
-"""Of common motors (common practice, no source)."""
+POLE_PAIRS: Final = ((1, 2, 3), (5, 6, 7, 10, 11, 12, 14))
+"""Of common motors with an inner rotor, and with an outer one (common practice, no source)."""
+
+MULTIPLES: Final = range(2, 15)
+"""Whole factors: electrical turns that were not divided at all, or divided twice."""
 
 MOST_NAMED: Final = 3
 
@@ -110,15 +113,12 @@ def _explanations(factor: float, setup: Setup) -> tuple[str, ...]:
 
 
 def _pole_pairs(factor: float) -> list[str]:
-    """Settings of the pole pairs that multiply the rpm by a factor: true pairs over set pairs, fewest first."""
-    ratios = {Fraction(true, given) for true in POLE_PAIRS for given in POLE_PAIRS}
-    fits = sorted(
-        (ratio for ratio in ratios if _is(factor, float(ratio))),
-        key=lambda ratio: (ratio.numerator + ratio.denominator, abs(math.log(factor / float(ratio)))),
-    )
-    if not fits:
+    """Settings of the pole pairs that multiply the rpm by a factor, true pairs over set pairs: the closest one."""
+    ratios = {Fraction(true, given) for group in POLE_PAIRS for true in group for given in group}
+    ratios |= {Fraction(times) for times in MULTIPLES} | {Fraction(1, times) for times in MULTIPLES}
+    ratio = min(ratios, key=lambda one: abs(math.log(factor / float(one))))
+    if not _is(factor, float(ratio)):
         return []
-    ratio = fits[0]
     if ratio.denominator == 1:
         return [f"the pole pairs are set {ratio.numerator} times too low"]
     if ratio.numerator == 1:
