@@ -1,0 +1,97 @@
+"""A ranking and a calibration as documents: units, foreign text, what is told and what is not."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+
+import pytest
+from match_flight import climbing_log, summary_of
+from match_planted import made_setup, offsets, planted_runs
+
+from analyzer.analysis import Analysis
+from analyzer.export.calibration_text import calibration_text
+from analyzer.export.json_document import json_document
+from analyzer.export.prediction_json import prediction_plain
+from analyzer.export.ranking_html import ranking_page
+from analyzer.export.ranking_tables import MOST_SHOWN, excluded_table, ranking_table, ranking_text
+from analyzer.match import CalibrationResult, Ranking, calibrate, parse_aim, rank
+from analyzer.power_system.prediction import predict
+from analyzer.power_system.prediction_records import Prediction
+from analyzer.power_system.propeller import propeller_range
+from analyzer.records import Segmentation
+
+HOSTILE = '</script><script>alert("x")</script>\x1b[31m'
+SETUP = made_setup("continuous_current_a = 60.0", "continuous_current_a = 40.0").model_copy(update={"name": HOSTILE})
+
+
+@pytest.fixture(scope="module")
+def prediction() -> Prediction:
+    return predict(SETUP, propeller_range("10x4:13x8"))
+
+
+@pytest.fixture(scope="module")
+def ranking(prediction: Prediction) -> Ranking:
+    return rank(prediction, parse_aim("climb_per_ah"), SETUP)
+
+
+def test_units_change_and_the_order_does_not(ranking: Ranking) -> None:
+    metric, feet = (ranking_table(ranking, system) for system in ("metric", "feet"))
+    assert [row[1] for row in metric.rows] == [row[1] for row in feet.rows]
+    units = {column.title: column.unit for column in feet.columns}
+    assert (units["per Ah"], units["climb"], units["level speed"]) == ("ft/Ah", "ft/min", "mph")
+    assert feet.rows[0][3] != metric.rows[0][3]
+
+
+def test_the_terminal_shows_the_first_places_and_says_how_many_are_left(
+    ranking: Ranking, prediction: Prediction
+) -> None:
+    many = replace(ranking, ranked=ranking.ranked * 5)
+    text = ranking_text(many, prediction)
+    assert f"{len(many.ranked) - MOST_SHOWN} more stand in the document" in text
+    assert len(ranking_table(many).rows) == len(many.ranked)
+
+
+def test_what_is_left_out_has_its_reason(ranking: Ranking) -> None:
+    rows = excluded_table(ranking).rows
+    assert rows
+    assert all("limit" in row[1] for row in rows)
+
+
+def test_foreign_text_stays_text(ranking: Ranking, prediction: Prediction) -> None:
+    page = ranking_page(ranking, prediction)
+    assert "<script>alert" not in page
+    assert "\x1b" not in ranking_text(ranking, prediction)
+
+
+def test_the_document_is_strict_json(ranking: Ranking, prediction: Prediction) -> None:
+    plain = json.loads(json_document(prediction_plain(prediction, ranking)))
+    first = plain["ranking"]["ranked"][0]
+    assert first["climb_per_ah_m_low"] < first["climb_per_ah_m"] < first["climb_per_ah_m_high"]
+    assert plain["units"]["climb_per_ah_m"] == "m/Ah"
+    assert "ranking" not in prediction_plain(prediction)
+
+
+@pytest.fixture(scope="module")
+def result() -> CalibrationResult:
+    setup = made_setup().model_copy(update={"name": HOSTILE})
+    run = planted_runs(setup, offsets(power=0.3, thrust=0.28), count=1)[0]
+    log = climbing_log(
+        3,
+        current_a=run.current_a.value,
+        loaded_v=run.voltage_v.value,
+        rest_v=12.66,
+        rpm=72.0 * run.speed_rev_s.value,
+        climb_m_s=run.climb_m_s.value,
+    )
+    return calibrate([Analysis(log, Segmentation((), ()), summary_of(log))], setup)
+
+
+def test_a_calibration_is_told_in_words_with_its_effect(result: CalibrationResult) -> None:
+    text = calibration_text(result)
+    assert "\x1b" not in text
+    assert "more power than modelled" in text
+    assert "mean of the measured family" in text
+    stated, calibrated = (line.split() for line in text.splitlines() if line.strip().startswith(("as st", "calibr")))
+    assert float(calibrated[1]) > float(stated[2])
+    assert "ft/min" in calibration_text(result, "feet")
