@@ -1,13 +1,17 @@
 """Conditioning: one timeline, mended channels, smoothed vertical motion.
 
-`condition` returns a log whose frame has one row per instant, on the log's own stamps. Continuous channels are
-interpolated over short silences, labels held, longer silences NaN. `altitude_m` counts from the launch point,
-despiked but not smoothed. Derived columns:
+`condition` returns a log whose frame has one row per instant, on the log's own stamps. Each channel keeps its true
+readings (a value that is only held or repeated is none); impossible values, single-sample spikes and repeats of a
+frozen sensor are set aside and counted in notices. Between readings, continuous channels are interpolated over short
+silences and labels held; longer silences are NaN. `altitude_m` counts from the launch point, despiked but not smoothed.
+Derived columns:
 
 ``altitude_reading_m``
     `altitude_m` at the altimeter's own readings alone, NaN at every row between them.
 ``height_m``, ``height_se_m``
-    Smoothed height above the launch point and its standard error (Kalman smoother; see `vertical_motion`).
+    Smoothed height above the launch point and its standard error (Kalman smoother; see `vertical_motion`). The error is
+    that of the readings' noise: the altimeter's lag, drift and the propeller's wash are not in it. Silences of the
+    altimeter are bridged up to ten seconds, with an error that says how well.
 ``climb_m_s``, ``climb_se_m_s``
     Smoothed vertical speed and its standard error.
 ``energy_height_m``, ``energy_climb_m_s``, ``energy_climb_se_m_s``
@@ -15,6 +19,8 @@ despiked but not smoothed. Derived columns:
     airspeed is logged.
 ``power_w``
     Electrical power: as logged, else voltage times current.
+
+Notices: ``impossible-values``, ``spikes-removed``, ``frozen-values``, ``launch-level-unknown``.
 """
 
 from __future__ import annotations

@@ -5,6 +5,13 @@ closer than the sensors can tell apart are one. ``ground``: not airborne and mot
 release, rolling out, carried home. ``thermal_climb``: airborne, motor off, sustained rise of total energy, at least
 20 s and 10 m of gain, from the first to the last moment of the rise, dips within single circles included. ``glide``:
 all the rest of the flight: zooms, dives, short bumps and weak lift included.
+
+Order of work (`segment`): motor runs from the motor's channels (`motor`, `motor_signal`, `motor_edges`; without any,
+`powered_climb`), flights from launches, landings and stillness (`airborne`, `launch`, `landing`), climbs from the rises
+of total energy in what is left (`lift`), and segments that cover the log (`cover`). `correction` lets a pilot who was
+there move an edge.
+
+Notices: ``motor-unknown``, ``motor-from-voltage``, ``motor-from-climb``, ``airspeed-not-used``.
 """
 
 from __future__ import annotations

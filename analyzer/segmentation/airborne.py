@@ -61,13 +61,16 @@ def _starts_in_air(motion: Motion, still: list[Span], launches: Launches, tuning
 
 
 def _relaunched(flights: list[Span], launches: Launches, tuning: SegmentationTuning) -> list[Span]:
-    """Flights, those made one between which nobody could have picked up the model and launched it again."""
+    """Flights, those made one between which nobody could have picked up the model and launched it again.
+
+    A flight of a few seconds without the motor is the sensor's, or a stumble, and left out.
+    """
     joined: list[Span] = []
     for release, landing in flights:
         powered = any(start - 1.0 <= release <= end for start, end in launches.powered)
         pause = tuning.powered_pause_s if powered else tuning.unpowered_pause_s
         if joined and release - joined[-1][1] < pause:
             joined[-1] = (joined[-1][0], landing)
-        else:
+        elif powered or landing - release >= tuning.least_unpowered_s:
             joined.append((release, landing))
     return joined

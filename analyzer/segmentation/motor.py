@@ -65,7 +65,7 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
 def _runs(log: Log, signals: list[MotorSignal], spans: list[tuple[int, int]], tuning: SegmentationTuning) -> list[Span]:
     """Runs with their edges between the samples, from index spans."""
     time_s, step = log.frame["time_s"].to_numpy(dtype=float), sampling_step(log)
-    joined = _joined(spans, signals, step)
+    joined = _joined(spans, signals, step, tuning)
     edged = [(run_start(time_s, signals, a), run_stop(time_s, signals, b - 1)) for a, b in joined]
     return _disjoint(edged, max(tuning.apart_s, 1.5 * step))
 
@@ -82,11 +82,29 @@ def _candidates(
         signal = power or shaft
         assert signal is not None
         time_s = log.frame["time_s"].to_numpy(dtype=float)
-        spans = spans_of(signal.level > signal.low)
+        spans = _reaching(signal.level > signal.low, signal.level > 0.5 * signal.low)
         return [span for span in spans if _stands_out(signal, span, time_s, tuning)]
+    known = np.isfinite(power.level)
     turning = np.where(np.isfinite(shaft.level), shaft.level > shaft.low, power.level > power.high)
-    drawing = np.where(np.isfinite(power.level), power.level > power.low, shaft.level > shaft.high)
-    return spans_of((drawing & turning) | (power.level > max(power.high, tuning.undoubted)))
+    drawing = np.where(known, power.level > power.low, shaft.level > shaft.high)
+    perhaps = np.where(known, power.level > 0.5 * power.low, drawing)
+    undoubted = (power.level > max(power.high, tuning.undoubted)) & ~_stuck(power.level, tuning)
+    return _reaching((drawing & turning) | undoubted, (perhaps & turning) | undoubted)
+
+
+def _reaching(strong: NDArray[np.bool_], weak: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """Stretches of the weaker condition that reach the stronger one somewhere (hysteresis)."""
+    reached = np.concatenate(([0], np.cumsum(strong)))
+    return [(a, b) for a, b in spans_of(weak | strong) if reached[b] > reached[a]]
+
+
+def _stuck(level: Array, tuning: SegmentationTuning) -> NDArray[np.bool_]:
+    """Whether a reading repeats the last one for long: with the shaft at rest, a sensor that froze."""
+    stuck = np.zeros(len(level), dtype=bool)
+    for first, last in spans_of(np.diff(level, prepend=np.nan) == 0.0):
+        if last - first + 1 >= tuning.stuck_readings:
+            stuck[first - 1 : last] = True
+    return stuck
 
 
 def _stands_out(signal: MotorSignal, span: tuple[int, int], time_s: Array, tuning: SegmentationTuning) -> bool:
@@ -97,19 +115,27 @@ def _stands_out(signal: MotorSignal, span: tuple[int, int], time_s: Array, tunin
     return bool(np.median(inside) > max(1.5 * signal.low, 0.75 * tuning.least_peak))
 
 
-def _joined(spans: list[tuple[int, int]], signals: list[MotorSignal], step: float) -> list[tuple[int, int]]:
-    """Spans joined over a single low reading, which is a dropout, and over readings that no signal calls off."""
+def _joined(
+    spans: list[tuple[int, int]], signals: list[MotorSignal], step: float, tuning: SegmentationTuning
+) -> list[tuple[int, int]]:
+    """Spans joined over a single low reading, which is a dropout, and over what the shaft turns through."""
     joined: list[tuple[int, int]] = []
     for first, last in spans:
-        if joined and (first - joined[-1][1] <= 1 or _only_missing(signals, joined[-1][1], first)):
+        if joined and _goes_on(signals, joined[-1][1], first, step, tuning):
             joined[-1] = (joined[-1][0], last)
         else:
             joined.append((first, last))
     return [(a, b) for a, b in joined if b - a >= 2 or step > 0.4]
 
 
-def _only_missing(signals: list[MotorSignal], first: int, last: int) -> bool:
-    return all(not np.any(signal.level[first:last] <= signal.low) for signal in signals)
+def _goes_on(signals: list[MotorSignal], first: int, last: int, step: float, tuning: SegmentationTuning) -> bool:
+    """Whether the readings between two spans are too few, missing, or those of a shaft that never came to rest."""
+    if last - first <= 1 or all(not np.any(signal.level[first:last] <= signal.low) for signal in signals):
+        return True
+    short = (last - first) * step <= tuning.coasting_s
+    return short and any(
+        signal.column == "rpm" and bool((signal.level[first:last] > signal.low).all()) for signal in signals
+    )
 
 
 def _disjoint(runs: list[Span], apart_s: float) -> list[Span]:

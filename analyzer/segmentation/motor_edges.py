@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 _RAMP_S: Final = 6.0
 """Soft starts take up to a few seconds."""
 
+_HIDDEN_S: Final = 3.0
+"""Power shows nothing of the first part of a soft start, for up to this long."""
+
 _EXPONENTS: Final = (1.0, 2.0, 3.0)
 """How a signal grows while the shaft is spun up evenly: rpm linearly, current as its square, power as its cube."""
 
@@ -37,9 +40,9 @@ def run_start(time_s: Array, signals: Sequence[MotorSignal], first: int) -> floa
     signal, (low, high) = next((pair for pair in known if pair[0].column == "rpm"), known[0])
     high = min([high, *(bracket[1] for _, bracket in known if bracket[1] > low)])
     onset = _ramp_onset(time_s, signal, low, high)
-    if onset is None:
+    if onset is None or (signal.column == "rpm" and onset < low):
         return 0.5 * (low + high)
-    return max(onset, low) if signal.column == "rpm" else onset
+    return onset
 
 
 def _rise(time_s: Array, signal: MotorSignal, first: int) -> tuple[float, float] | None:
@@ -56,7 +59,7 @@ def _rise(time_s: Array, signal: MotorSignal, first: int) -> tuple[float, float]
 
 def _ramp_onset(time_s: Array, signal: MotorSignal, low: float, high: float) -> float | None:
     """Onset of a slow ramp by least squares, over onsets and exponents; None when the start is too quick for one."""
-    begin, end = np.searchsorted(time_s, [low - 2.0, high + _RAMP_S])
+    begin, end = np.searchsorted(time_s, [low - _HIDDEN_S, high + _RAMP_S])
     there = np.isfinite(signal.level[begin:end])
     times, level = time_s[begin:end][there], signal.level[begin:end][there]
     up = times >= high
@@ -67,7 +70,7 @@ def _ramp_onset(time_s: Array, signal: MotorSignal, low: float, high: float) -> 
     if len(steep) == 0 or np.count_nonzero(up[: steep[0]]) < 3:
         return None
     times, level = times[: steep[0] + 1], level[: steep[0] + 1]
-    onsets = np.linspace(max(times[0], high - 2.0), high - 1e-3, 60)
+    onsets = np.linspace(max(times[0], high - _HIDDEN_S), high - 1e-3, 60)
     best = (np.inf, high)
     for exponent in _EXPONENTS:
         shape = np.maximum(times[None, :] - onsets[:, None], 0.0) ** exponent
@@ -82,14 +85,14 @@ def run_stop(time_s: Array, signals: Sequence[MotorSignal], last: int) -> float:
     """Time at which the motor stops drawing power; `last` is the last index of the run.
 
     Motors stop at once: between the last reading near the level before and the first one near idle, each signal gives a
-    bracket; they are intersected.
+    bracket. A sensor that lags can only be late: the earliest end counts, with the latest beginning before it.
     """
-    low, high = -np.inf, np.inf
-    for signal in signals:
-        bracket = _fall(time_s, signal, last)
-        if bracket is not None and bracket[0] < high and bracket[1] > low:
-            low, high = max(low, bracket[0]), min(high, bracket[1])
-    return float(0.5 * (low + high)) if np.isfinite(low) else float(time_s[last])
+    fallen = [_fall(time_s, signal, last) for signal in signals]
+    brackets = [bracket for bracket in fallen if bracket is not None]
+    if not brackets:
+        return float(time_s[last])
+    high = min(bracket[1] for bracket in brackets)
+    return 0.5 * (max(bracket[0] for bracket in brackets if bracket[0] < high) + high)
 
 
 def _fall(time_s: Array, signal: MotorSignal, last: int) -> tuple[float, float] | None:
@@ -99,7 +102,8 @@ def _fall(time_s: Array, signal: MotorSignal, last: int) -> tuple[float, float] 
     before = rows[rows <= last]
     if len(before) == 0:
         return None
-    level = float(np.median(signal.level[before][-8:]))
+    running = signal.level[before][signal.level[before] > 2.0 * signal.low]
+    level = float(np.quantile(running[-12:], 0.7)) if len(running) else float(signal.level[before].max())
     at_level = rows[(rows <= last + 1) & (signal.level[rows] >= 0.9 * level)]
     if len(at_level) == 0:
         return None

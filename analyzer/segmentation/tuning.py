@@ -26,6 +26,10 @@ class SegmentationTuning:
         Servo loads last less than this; what lasts longer and takes three quarters of `least_peak` is the motor.
     undoubted : float
         Power of this share is the motor's, whatever rpm says (its sensor fails, too).
+    stuck_readings : int
+        ... unless it repeats one value for so many readings while the shaft stands.
+    coasting_s : float
+        A dip in power this short is no stop if the shaft goes on turning.
     apart_s : float
         Runs closer than this, or than 1.5 samples, are one: no pilot blips faster.
     rest_voltage_s, sag_share : float
@@ -86,6 +90,8 @@ class SegmentationTuning:
         For this long after a landing the height does not fall by more than this; gliding on would cost more.
     powered_pause_s, unpowered_pause_s : float
         The least time on the ground between a landing and the next launch, with the motor and without.
+    least_unpowered_s : float
+        No flight without the motor is shorter.
     touch_m : float
         Heights this close above the ground's are on it; two standard errors are added.
     blip_s : float
@@ -99,6 +105,8 @@ class SegmentationTuning:
     least_peak: float = 0.06
     burst_s: float = 1.5
     undoubted: float = 0.3
+    stuck_readings: int = 4
+    coasting_s: float = 1.5
     apart_s: float = 0.3
     rest_voltage_s: float = 10.0
     sag_share: float = 0.2
@@ -143,6 +151,7 @@ class SegmentationTuning:
     sinks_on_m: float = 3.0
     powered_pause_s: float = 6.0
     unpowered_pause_s: float = 60.0
+    least_unpowered_s: float = 8.0
     touch_m: float = 0.1
     blip_s: float = 3.0
 
