@@ -29,7 +29,7 @@ def segment(log: Log, setup: Setup | None = None, tuning: SegmentationTuning = S
     log : Log
         Conditioned.
     setup : Setup, optional
-        The airframe flown.
+        Taken for the interface that all stages share: the cut rests on the log alone.
     tuning : SegmentationTuning
         The stage's tuning.
     """
