@@ -98,7 +98,7 @@ class MeasureTuning:
     scale_error: float = 0.004
     gap_error: float = 0.1
     gap_edge_error: float = 0.35
-    usual_lag_s: float = 0.35
+    usual_lag_s: float = 0.3
     usual_wash_m: float = 1.5
     soft_start_s: float = 1.5
     widest_stop_s: float = 1.5
@@ -110,7 +110,7 @@ class MeasureTuning:
     ground_level_m: float = 0.8
     shortest_ground_s: float = 3.0
     usual_avionics_a: float = 0.25
-    avionics_spread_a: float = 0.2
+    avionics_spread_a: float = 0.17
     usual_offset_a: float = 0.2
     pack_window_s: float = 4.0
     pack_settle_s: float = 0.7

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from measures.made_traces import cut, made_log
+from simulator import scenario_for, simulate
 
 from analyzer.conditioning import condition
 from analyzer.measures import TUNING, measure
 from analyzer.records import SEGMENT_KINDS, Flight, Log, Segment, Segmentation
-from simulator import scenario_for, simulate
 
 
 def flight(idle=0.5, **channels):

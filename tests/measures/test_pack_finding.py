@@ -18,7 +18,8 @@ def loaded(current, voltage, time, *runs, tuning=TUNING):
 
 def test_two_load_method_of_iec_61960_3():
     # DC internal resistance (U1 - U2) / (I2 - I1): 0.2 It for 10 s, then 1 It for 1 s (IEC 61960-3; the load sequence
-    # read on a secondary page, the standard itself not read). Invented 3 Ah pack: 0.6 A 12.42 V, 3.0 A 12.30 V, 50 mohm.
+    # read on a secondary page, the standard itself not read).
+    # Invented 3 Ah pack: 0.6 A 12.42 V, 3.0 A 12.30 V, 50 mohm.
     time = np.arange(0.0, 11.0, 0.1)
     high = time >= 10.0
     found = loaded(
