@@ -10,10 +10,9 @@ import numpy as np
 
 from analyzer.match.climb_model import climb_model, conditions_of
 from analyzer.match.estimate import Estimate, estimate
-from analyzer.match.prior import priors
+from analyzer.match.prior import priors, size_covariance
 from analyzer.power_system.calibrated import MAKE, candidates_of
 from analyzer.power_system.coefficients import setup_propeller
-from analyzer.power_system.flown_shape import level_covariance
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -65,7 +64,7 @@ def best_estimate(
     for one in others:
         odds = math.exp(min(one.log_evidence - cautious.log_evidence, 50.0))
         if odds > tuning.same_make_odds:
-            return _hedged(one, cautious, 1.0 / (1.0 + odds), level_covariance(cautious.prior.curves, point))
+            return _hedged(one, cautious, 1.0 / (1.0 + odds), size_covariance(cautious.prior.curves, point, tuning))
     return cautious
 
 

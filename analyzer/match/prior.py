@@ -90,13 +90,13 @@ def priors(
         if flown is not None and (flown.basis != "table" or table is not None):
             curves = basis_curves(propeller, flown.basis, setup)
             return (Prior(known, curves, flown.basis, section.propellers_as_measured),)
-        return (_prior(known, setup, propeller, point, section.propellers_as_measured),)
+        return (_prior(known, setup, propeller, point, section.propellers_as_measured, tuning),)
     shared = _shared(setup, system, tuning)
-    other = _prior(_with_make(shared, tuning.make_load, tuning.make_efficiency), setup, propeller, point, False)
+    other = _prior(_with_make(shared, tuning.make_load, tuning.make_efficiency), setup, propeller, point, False, tuning)
     if table is not None or folding_family().measured_row(propeller) is None:
         return (other,)
     same = _with_make(shared, tuning.same_batch, tuning.same_efficiency)
-    return other, _prior(same, setup, propeller, point, True)
+    return other, _prior(same, setup, propeller, point, True, tuning)
 
 
 def _shared(setup: Setup, system: PowerSystem, tuning: MatchTuning) -> Belief:
@@ -118,7 +118,9 @@ def _with_make(belief: Belief, load: float, efficiency: float) -> Belief:
     return Belief((*belief.names, *MAKE), np.append(belief.mean, (0.0, 0.0)), padded)
 
 
-def _prior(known: Belief, setup: Setup, propeller: Propeller, point: FlownPoint, as_measured: bool) -> Prior:
+def _prior(
+    known: Belief, setup: Setup, propeller: Propeller, point: FlownPoint, as_measured: bool, tuning: MatchTuning
+) -> Prior:
     """Add the propeller's own factors, relative to the curves that it has.
 
     They are the make's plus its own. Where the setup has a table of coefficients, that table has measured their sum,
@@ -129,15 +131,24 @@ def _prior(known: Belief, setup: Setup, propeller: Propeller, point: FlownPoint,
     if setup_table(setup, propeller) is not None:
         curves = basis_curves(propeller, "table", setup)
         above_mean = levels(curves, point) - levels(mean, point)
-        whole = known.with_sum(names, MAKE, nothing, level_covariance(mean, point))
+        whole = known.with_sum(names, MAKE, nothing, size_covariance(mean, point, tuning))
         told = whole.given(names, above_mean, level_covariance(curves, point))
         shift = np.zeros(len(told.names))
         shift[told.rows(names)] = above_mean
         return Prior(Belief(told.names, told.mean - shift, told.covariance), curves, "table", as_measured)
     measured = as_measured and folding_family().measured_row(propeller) is not None
-    curves = basis_curves(propeller, "measured", setup) if measured else mean
-    belief = known.with_sum(names, MAKE, nothing, level_covariance(curves, point))
-    return Prior(belief, curves, "measured" if measured else "family", as_measured)
+    if measured:
+        curves = basis_curves(propeller, "measured", setup)
+        return Prior(known.with_sum(names, MAKE, nothing, level_covariance(curves, point)), curves, "measured", True)
+    return Prior(
+        known.with_sum(names, MAKE, nothing, size_covariance(mean, point, tuning)), mean, "family", as_measured
+    )
+
+
+def size_covariance(mean: PropellerCurves, point: FlownPoint, tuning: MatchTuning) -> Array:
+    """How one size departs from its make's trend, as covariance of ln C_P and ln C_T: load, and efficiency alone."""
+    load = level_covariance(mean, point)[0, 0]
+    return load * np.ones((2, 2)) + np.diag((0.0, tuning.size_efficiency**2))
 
 
 def _aged(belief: Belief, tuning: MatchTuning) -> Belief:

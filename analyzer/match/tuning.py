@@ -71,6 +71,9 @@ class MatchTuning:
     make_efficiency : float
         Factor on C_T alone: 0.03 between makes by the same measurements; and what no log tells from it, which is the
         same for all propellers of a setup: slipstream on fuselage and wing root, the polar's true shape.
+    size_efficiency : float
+        Factor on C_T alone by which one size departs from its make's trend: 0.020 in climbing flight over the 34
+        measured folding propellers (same script); the factor on both, 0.10 there, is taken from the family's modes.
     same_batch, same_efficiency : float
         The two, where the propellers are of the measured make.
     same_make_odds : float
@@ -116,6 +119,7 @@ class MatchTuning:
     another_day: float = 0.10
     make_load: float = 0.12
     make_efficiency: float = 0.03
+    size_efficiency: float = 0.02
     same_batch: float = 0.01
     same_efficiency: float = 0.02
     same_make_odds: float = 4.0

@@ -8,12 +8,11 @@ import numpy as np
 import pytest
 from match_planted import made_setup
 
-from analyzer.match.prior import priors
+from analyzer.match.prior import priors, size_covariance
 from analyzer.match.tuning import TUNING
 from analyzer.power_system.calibrated import MAKE, own_names
 from analyzer.power_system.coefficients import setup_propeller
 from analyzer.power_system.family_model import mean_curves
-from analyzer.power_system.flown_shape import level_covariance
 from analyzer.power_system.system import power_system
 
 POINT = (0.4, 130.0, 1.5e-5)
@@ -28,7 +27,7 @@ def test_a_size_between_the_measured_ones_is_anywhere_around_the_mean() -> None:
     (prior,) = of(setup)
     assert (prior.basis, prior.as_measured) == ("family", False)
     names = own_names("12x6.5")
-    own = level_covariance(mean_curves(setup_propeller(setup)), POINT)
+    own = size_covariance(mean_curves(setup_propeller(setup)), POINT, TUNING)
     both = prior.belief.of(*names).covariance
     make = prior.belief.of(*MAKE).covariance
     np.testing.assert_allclose(both, make + own, rtol=1e-9)
