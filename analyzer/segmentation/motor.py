@@ -8,7 +8,7 @@ import numpy as np
 
 from analyzer.records import Notice
 from analyzer.segmentation.motor_edges import run_start, run_stop
-from analyzer.segmentation.motor_signal import MotorSignal, motor_signal, sag_signal, sampling_step
+from analyzer.segmentation.motor_signal import MotorSignal, above_resolution, motor_signal, sag_signal, sampling_step
 from analyzer.segmentation.powered_climb import powered_climbs
 from analyzer.segmentation.spans import spans_of
 
@@ -50,6 +50,8 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
     """
     power = motor_signal(log, "power_w", tuning) or motor_signal(log, "current_a", tuning)
     shaft = motor_signal(log, "rpm", tuning) or motor_signal(log, "throttle", tuning)
+    if power is not None and shaft is None:
+        power = above_resolution(power, log, tuning)
     if power is not None or shaft is not None:
         signals = [signal for signal in (power, shaft) if signal is not None]
         return _runs(log, signals, _candidates(power, shaft, log, tuning), tuning), []

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.conditioning.noise import quantum_of
 from analyzer.conditioning.sampling import pieces
 from analyzer.segmentation.spans import spans_of
 
@@ -24,6 +25,9 @@ speeds that go with it; a log whose channel never exceeds idle by as much shows 
 
 
 _REST_PARTS: Final = 6
+
+_SILENCE_S: Final = 5.0
+"""Stamps farther apart than this are no sampling."""
 
 LEAST_SAG: Final = 0.02
 """Share of its voltage by which a pack sags at least under a motor's full power."""
@@ -43,18 +47,26 @@ class MotorSignal:
         Above this a reading is no idle noise.
     high : float
         Above this it is no burst of the avionics either, by the statistics of the idle readings.
+    per_unit : float
+        Scaled reading of one unit of the channel.
     """
 
     column: str
     level: Array
     low: float
     high: float
+    per_unit: float = 1.0
 
 
 def sampling_step(log: Log) -> float:
-    """Usual distance between a log's stamps, in seconds."""
-    time_s = pieces(log.frame["time_s"].to_numpy(dtype=float))
-    return float(np.median(np.diff(time_s))) if len(time_s) > 1 else 1.0
+    """Mean distance between a log's stamps, in seconds, silences left out.
+
+    The mean, not the median: where every sensor has a stamp of its own, most stamps are milliseconds apart, and only
+    the mean turns a number of rows into the time that they cover.
+    """
+    apart = pieces(np.diff(log.frame["time_s"].to_numpy(dtype=float)))
+    apart = apart[apart < _SILENCE_S]
+    return float(apart.mean()) if len(apart) else 1.0
 
 
 def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSignal | None:
@@ -63,6 +75,20 @@ def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSign
         return None
     values = log.frame[column].to_numpy(dtype=float)
     return _scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning)
+
+
+def above_resolution(signal: MotorSignal, log: Log, tuning: SegmentationTuning) -> MotorSignal:
+    """Power or current that has no witness, with its floors above the steps of a coarse sensor.
+
+    An idle of half a step flips between two readings, for seconds at a time; power has the steps of its current.
+    """
+    if signal.column not in ("power_w", "current_a") or not log.has("current_a"):
+        return signal
+    step = quantum_of(pieces(log.frame["current_a"].to_numpy(dtype=float)))
+    if signal.column == "power_w":
+        step *= float(np.nanmax(log.frame["voltage_v"])) if log.has("voltage_v") else 0.0
+    low = max(signal.low, min(tuning.idle_steps * step * signal.per_unit, tuning.idle_below))
+    return replace(signal, low=low, high=max(signal.high, low))
 
 
 def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
@@ -97,7 +123,7 @@ def _scaled(
         return None
     level = (values - idle) / (full - idle)
     low, high = _noise_floors(level[~missing] if missing.any() else level, share, step, tuning)
-    return MotorSignal(column, level, low, high)
+    return MotorSignal(column, level, low, high, 1.0 / (full - idle))
 
 
 def _idle_level(present: Array, full: float) -> float:

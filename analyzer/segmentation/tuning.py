@@ -20,6 +20,8 @@ class SegmentationTuning:
         Idle noise ends at this many of its own standard deviations.
     motor_share : float
         ... and not below this share of full power: no controller runs a propeller on less.
+    idle_steps : float
+        ... nor below this many of the sensor's steps: idle flips between two, and half the floor is above one step.
     least_peak : float
         A signal alone must reach this share of full power somewhere in a run: a quarter of full rpm takes less.
     burst_s : float
@@ -102,6 +104,7 @@ class SegmentationTuning:
     idle_below: float = 0.15
     motor_sigma: float = 5.0
     motor_share: float = 0.02
+    idle_steps: float = 2.1
     least_peak: float = 0.06
     burst_s: float = 1.5
     undoubted: float = 0.3
