@@ -63,7 +63,7 @@ def comparison_page(comparison: Comparison, system: System = "metric") -> str:
         title=_escaped(f"Compared by {comparison.by}: {', '.join(names)}"),
         font=FONT,
         verdict="\n".join(f"<li>{_escaped(sentence)}</li>" for sentence in comparison.verdict),
-        figure=figure.to_html(full_html=False, include_plotlyjs=True, config=PLOT_CONFIG),
+        figure=figure.to_html(full_html=False, include_plotlyjs=True, config={**PLOT_CONFIG}),
         tables=html.escape(tables_text(comparison, system)),
     )
 

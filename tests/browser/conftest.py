@@ -1,41 +1,19 @@
-"""A real server on loopback and a real Chromium; in CI nothing is skipped for want of a browser."""
+"""A real server on loopback, and pages that note every request and every complaint."""
 
 from __future__ import annotations
 
-import os
-import shutil
 import threading
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 from waitress import create_server
 
 from dashboard.app import create_app
 from dashboard.workbench import Workbench
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-QUIET = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 READY_MS = 20_000
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    if CHROMIUM is None and not os.environ.get("CI"):
-        pytest.skip("Chromium is not installed; install it to run the browser tests")
-    with sync_playwright() as driver:
-        running = driver.chromium.launch(executable_path=CHROMIUM, args=QUIET)
-        yield running
-        running.close()
 
 
 @pytest.fixture(scope="session")

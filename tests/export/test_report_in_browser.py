@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -13,21 +10,7 @@ from made_flight import made_analysis
 from analyzer.export.flight_html import flight_section, report_page
 
 pytestmark = pytest.mark.browser
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-QUIET = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 A4_PAGES = 4
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[object]:
-    if CHROMIUM is None and not os.environ.get("CI"):
-        pytest.skip("Chromium is not installed; install it to run the browser tests")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as driver:
-        running = driver.chromium.launch(executable_path=CHROMIUM, args=QUIET)
-        yield running
-        running.close()
 
 
 @pytest.fixture(scope="module")
