@@ -1,4 +1,4 @@
-"""One real Chromium for all browser tests; in CI nothing is skipped for want of one."""
+"""What all tests share: one Chromium a process, and property tests that time nothing and repeat themselves in CI."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 import pytest
+from hypothesis import settings
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser
@@ -23,10 +24,15 @@ QUIET = [
     "--disable-sync",
 ]
 
+# a busy machine is no failure; what CI runs is the same each time, and people's runs look further
+settings.register_profile("house", deadline=None, derandomize="CI" in os.environ, print_blob=True)
+settings.load_profile("house")
+
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    if CHROMIUM is None and not os.environ.get("CI"):
+    """One running Chromium; a process can hold one driver only, so no test starts its own."""
+    if CHROMIUM is None and "CI" not in os.environ:
         pytest.skip("Chromium is not installed; install it to run the browser tests")
     from playwright.sync_api import sync_playwright
 

@@ -6,8 +6,10 @@ import os
 import shutil
 import socket
 import subprocess
+import tempfile
 import time
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -67,21 +69,24 @@ def _free_port() -> int:
 
 
 @pytest.fixture(scope="session")
-def postgresql(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[[], str]]:
+def postgresql() -> Iterator[Callable[[], str]]:
     """A throw-away server; gives the URL of a new, empty database at each call."""
     programs = _server_programs()
     if programs is None:
         if os.environ.get("CI"):
             pytest.fail("PostgreSQL is not installed, and CI must test it")
         pytest.skip("PostgreSQL is not installed")
-    folder = tmp_path_factory.mktemp("postgresql")
-    as_user: list[str] = []
-    if os.geteuid() == 0:  # the server refuses to run as root
-        as_user = ["runuser", "-u", "postgres", "--"]
-        for parent in (folder, *folder.parents[:2]):
-            parent.chmod(0o755)
-        shutil.chown(folder, "postgres")
-    data, port = folder / "data", _free_port()
+    as_user = ["runuser", "-u", "postgres", "--"] if os.geteuid() == 0 else []  # the server refuses to run as root
+    with tempfile.TemporaryDirectory(prefix="postgresql-") as place:
+        if as_user:
+            shutil.chown(place, "postgres")
+        with _running_server(programs, as_user, Path(place)) as port:
+            yield lambda: _new_database(port)
+
+
+@contextmanager
+def _running_server(programs: Path, as_user: list[str], folder: Path) -> Iterator[int]:
+    data = folder / "data"
     initdb = [
         *as_user,
         str(programs / "initdb"),
@@ -96,12 +101,13 @@ def postgresql(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[[]
         "--no-sync",
     ]
     subprocess.run(initdb, check=True, capture_output=True, cwd=folder, timeout=60)
+    port = _free_port()
     with (folder / "server.log").open("wb") as log:
         options = ["-D", str(data), "-p", str(port), "-k", str(folder), "-h", "127.0.0.1", "-F"]
         server = subprocess.Popen([*as_user, str(programs / "postgres"), *options], stdout=log, stderr=log, cwd=folder)
         try:
             _wait_for(port, folder / "server.log")
-            yield lambda: _new_database(port)
+            yield port
         finally:
             server.terminate()
             server.wait(timeout=30)
