@@ -36,7 +36,7 @@ def airborne_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTun
     tuning : SegmentationTuning
         The stage's tuning.
     """
-    still = still_spans(motion, tuning)
+    still = still_spans(motion, runs, tuning)
     launches = launches_of(motion, runs, tuning)
     flights: list[Span] = []
     levels = [0.0]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.segmentation.cover import without
 from analyzer.segmentation.motion import GRID_S
 from analyzer.segmentation.spans import spans_of
 
@@ -20,14 +21,20 @@ if TYPE_CHECKING:
 Span = tuple[float, float]
 
 
-def still_spans(motion: Motion, tuning: SegmentationTuning) -> list[Span]:
-    """Stretches in which the vertical speed stays, over a sliding window, below what hands and noise make."""
+def still_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning) -> list[Span]:
+    """Stretches with the motor off in which nothing flies.
+
+    The vertical speed stays, over a sliding window, below what hands and noise make; or there is no airspeed, however
+    restless the gusts make the barometer.
+    """
     half = round(tuning.still_window_s / GRID_S / 2)
     power = np.square(motion.climb_m_s)
     total = np.cumsum(np.concatenate(([0.0], np.pad(power, half, mode="edge"))))
     rms = np.sqrt((total[2 * half :][: len(power)] - total[: len(power)]) / (2 * half))
+    standing = False if motion.airspeed_share is None else motion.airspeed_share < tuning.standing_share
     quiet = (rms < np.hypot(tuning.still_m_s, motion.climb_se_m_s)) & (motion.speed_share < tuning.flying_share)
-    return [(float(motion.time_s[a]), float(motion.time_s[b - 1])) for a, b in spans_of(quiet)]
+    spans = spans_of(quiet | standing)
+    return without([(float(motion.time_s[a]), float(motion.time_s[b - 1])) for a, b in spans], runs)
 
 
 def next_landing(
@@ -60,7 +67,7 @@ def next_landing(
     following = launches.powered_after(flown + 1.0)
     until = float(motion.time_s[-1]) if following is None else following[0]
     later = still[bisect_right(still, flown, key=lambda span: span[1]) :]
-    for start, end in sorted([*later, _level_before(motion, flown, until, tuning)]):
+    for start, end in sorted([*later, _level_before(motion, flown, launches.off_before(until), until, tuning)]):
         start = max(start, flown + tuning.shortest_flight_s)
         level = float(np.median(motion.height_m[motion.window(start, min(start + 2.0, end))]))
         near = min(abs(level - known) for known in levels) < tuning.near_ground_m
@@ -70,12 +77,15 @@ def next_landing(
     return None
 
 
-def _level_before(motion: Motion, flown: float, until: float, tuning: SegmentationTuning) -> Span:
-    """The stretch before a launch or the log's end in which the height stays within reach of its last value."""
+def _level_before(motion: Motion, flown: float, off: float, until: float, tuning: SegmentationTuning) -> Span:
+    """The stretch before a launch or the log's end in which the height stays within reach of its last value.
+
+    It begins when the motor is off for the last time at the earliest: power holds a model level for minutes.
+    """
     inside = motion.window(flown, until)
     away = np.flatnonzero(np.abs(motion.height_m[inside] - motion.height_at(until)) > tuning.reach_m)
     start = inside.start + (int(away[-1]) + 1 if len(away) else 0)
-    return float(motion.time_s[min(start, len(motion.time_s) - 1)]), until
+    return min(max(float(motion.time_s[min(start, len(motion.time_s) - 1)]), off), until), until
 
 
 def _lies(motion: Motion, start: float, end: float, until: float, tuning: SegmentationTuning) -> bool:
@@ -94,8 +104,27 @@ def _stays(motion: Motion, start: float, end: float, level: float, tuning: Segme
     return bool(stretch.min() > level - tuning.sinks_on_m and stretch.max() < level + tuning.rise_m)
 
 
+def _airspeed_end(motion: Motion, since: float, end: float, tuning: SegmentationTuning) -> float | None:
+    """When the airspeed falls to nothing before a stretch ends; None where it does not show that."""
+    if motion.airspeed_share is None:
+        return None
+    inside = motion.window(since, end)
+    flying = np.flatnonzero(motion.airspeed_share[inside] >= tuning.standing_share)
+    if len(flying) == 0:
+        return None
+    last = inside.start + int(flying[-1])
+    stands = (inside.stop - last) * GRID_S >= tuning.still_near_s
+    return float(motion.time_s[last]) if stands else None
+
+
 def _touch_down(motion: Motion, flown: float, start: float, end: float, tuning: SegmentationTuning) -> float:
-    """First time at which the height is that of the ground: not above the least height of the seconds that follow."""
+    """First time at which there is no airspeed any more, or else at which the height is that of the ground.
+
+    That is when it is not above the least height of the seconds that follow.
+    """
+    stop = _airspeed_end(motion, max(flown, start - tuning.approach_s), end, tuning)
+    if stop is not None:
+        return stop
     inside = motion.window(max(flown, start - tuning.approach_s), max(end, start + 1.0))
     first, last = inside.start, inside.stop
     ahead, stays = round(tuning.carry_s / GRID_S), round(tuning.settled_s / GRID_S)

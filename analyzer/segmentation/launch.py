@@ -31,10 +31,18 @@ class Launches:
         Motor runs that carry up, start and end times.
     leaving : numpy.ndarray
         Grid indices by which the height has changed faster than anybody walks a hill.
+    runs : tuple of (float, float)
+        All motor runs.
     """
 
     powered: tuple[Span, ...]
     leaving: NDArray[np.intp]
+    runs: tuple[Span, ...] = ()
+
+    def off_before(self, time_s: float) -> float:
+        """When the motor last stopped before a time; 0 when it had not run."""
+        index = bisect_right(self.runs, time_s, key=lambda run: run[1])
+        return self.runs[index - 1][1] if index else 0.0
 
     def powered_after(self, time_s: float) -> Span | None:
         """The first powered launch that ends after a time."""
@@ -47,7 +55,7 @@ def launches_of(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning
     lag = round(tuning.rise_window_s / GRID_S)
     change = np.abs(motion.height_m[lag:] - motion.height_m[: max(len(motion.height_m) - lag, 0)])
     leaving = np.flatnonzero(change > tuning.rise_m) + lag
-    return Launches(tuple(run for run in runs if _carries_up(motion, run, tuning)), leaving)
+    return Launches(tuple(run for run in runs if _carries_up(motion, run, tuning)), leaving, tuple(runs))
 
 
 def _carries_up(motion: Motion, run: Span, tuning: SegmentationTuning) -> bool:

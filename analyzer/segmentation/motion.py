@@ -41,6 +41,8 @@ class Motion:
         Airspeed over its median in flight; ground speed over 4 m/s where only that is logged; else 0.
     course_deg : numpy.ndarray, optional
         Direction of flight from heading or track, unwrapped: a full circle adds or takes 360.
+    airspeed_share : numpy.ndarray, optional
+        Airspeed over its median in flight; None where it is not logged, or never showed a flight.
     """
 
     time_s: Array
@@ -53,6 +55,7 @@ class Motion:
     total_energy: bool
     speed_share: Array
     course_deg: Array | None = None
+    airspeed_share: Array | None = None
 
     def height_at(self, time_s: float) -> float:
         """Height at any time, in metres."""
@@ -84,11 +87,13 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
     energy = channel("energy_height_m") if total else height
     smooth = max(tuning.rougher_energy * _bend(height, height), tuning.smooth_energy_m)
     total = total and _bend(energy, height) <= smooth
-    share = np.zeros(len(grid))
+    share, flown = np.zeros(len(grid)), None
     if log.has("airspeed_m_s"):
         speed = channel("airspeed_m_s")
         up = height > _CLEARLY_UP_M
-        share = speed / max(float(np.median(speed[up])) if up.any() else np.inf, 1.0)
+        usual = float(np.median(speed[up])) if up.any() else np.inf
+        share = speed / max(usual, 1.0)
+        flown = share if _WALKING_M_S < usual < np.inf else None
     elif log.has("ground_speed_m_s"):
         share = channel("ground_speed_m_s") / _WALKING_M_S
     return Motion(
@@ -102,6 +107,7 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
         total_energy=total,
         speed_share=share,
         course_deg=_course(log, time_s, grid),
+        airspeed_share=flown,
     )
 
 

@@ -78,6 +78,8 @@ class SegmentationTuning:
         Heights this close to a known ground level are near it: slope of the field, drift of the sensor.
     flying_share : float
         At this share of the usual airspeed the model flies, however level (ground speed: of 4 m/s, beyond walking).
+    standing_share : float
+        Below this share of the usual airspeed nothing flies: lift goes with its square, and a stall is soon over.
     rise_window_s, rise_m : float
         A change of height by more within this time is a launch without a motor; nobody walks a hill as fast.
     walking_climb_m_s : float
@@ -143,6 +145,7 @@ class SegmentationTuning:
     level_m: float = 0.5
     near_ground_m: float = 6.0
     flying_share: float = 0.75
+    standing_share: float = 0.4
     rise_window_s: float = 12.0
     rise_m: float = 6.0
     walking_climb_m_s: float = 0.3
