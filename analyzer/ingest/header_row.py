@@ -87,11 +87,16 @@ def find_heading(lines: Sequence[str], dialect: Dialect, mapped: Collection[str]
     first = next((i for i, row in enumerate(rows) if data[i] and len(row) == dialect.width), len(rows))
     candidates = [i for i in range(len(rows)) if not data[i] and any(rows[i]) and any(data[i + 1 : i + 1 + ROWS_BELOW])]
     scores = {i: _score(rows[i], dialect, mapped) for i in candidates[:MAX_CANDIDATES]}
+    remarks = [bool(_COMMENT.match(line)) for line in lines]
+    plain = [i for i in scores if i < first and not remarks[i]]
+    if plain and scores[plain[-1]] > 0.0 and len(rows[plain[-1]]) == dialect.width:
+        # A remark may hold as many trade words as a header; a header that is no remark is then the real one.
+        scores = {i: score for i, score in scores.items() if not remarks[i]}
     best = max(scores.values(), default=0.0)
     if best > 0.0:
-        return _heading(rows, data, next(i for i in candidates if scores[i] == best))
+        return _heading(rows, data, remarks, next(i for i, score in scores.items() if score == best))
     above = [i for i in candidates if i < first and len(rows[i]) == dialect.width]
-    return _heading(rows, data, above[-1]) if above else Heading((), (), first)
+    return _heading(rows, data, remarks, above[-1]) if above else Heading((), (), first)
 
 
 def _cells(line: str, dialect: Dialect) -> list[str]:
@@ -123,11 +128,12 @@ def _score(row: Sequence[str], dialect: Dialect, mapped: Collection[str]) -> flo
     return score if len(row) >= dialect.width - 1 else score * MISFIT_FACTOR
 
 
-def _heading(rows: list[list[str]], data: list[bool], at: int) -> Heading:
+def _heading(rows: list[list[str]], data: list[bool], remarks: list[bool], at: int) -> Heading:
     """Put header, units and first data row together, once one row of the heading is known."""
     header = _plain(rows[at])
     units: tuple[str, ...] = ()
-    if _is_units(rows[at]) and at > 0 and not data[at - 1] and len(rows[at - 1]) > 1:
+    has_words_above = at > 0 and not data[at - 1] and len(rows[at - 1]) > 1 and remarks[at - 1] <= remarks[at]
+    if _is_units(rows[at]) and has_words_above:
         header, units = _plain(rows[at - 1]), tuple(rows[at])
     elif at + 1 < len(rows) and not data[at + 1] and _is_units(rows[at + 1]):
         units = tuple(rows[at + 1])

@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analyzer.errors import LogFileError
+from analyzer.ingest import read_log_bytes
 from analyzer.ingest.cells import WHITESPACE, kind_of, split_line
 from analyzer.ingest.dialect import Dialect, find_decimal, find_dialect
 from analyzer.ingest.encoding import find_encoding, is_text
@@ -176,3 +177,23 @@ def test_any_text_has_a_layout_or_an_error(text: str) -> None:
         assert "\n" not in str(error)
     else:
         assert len(set(found.headers)) == len(found.headers) == len(found.units) == found.dialect.width
+
+
+def test_a_remark_full_of_units_loses_to_the_header_under_it() -> None:
+    rows = "".join(f"{t} {t * 0.5} 12.5 {0.1 * t} 0\n" for t in range(30))
+    text = "# recorder: stick A\n# units: s m V A 1/min\n time alt volt curr rpm\n" + rows
+    log = read_log_bytes(text.encode(), "remarks.txt")
+    assert {"altitude_m", "voltage_v", "current_a", "rpm"} <= set(log.frame.columns)
+
+
+def test_a_header_that_is_a_remark_is_still_read() -> None:
+    rows = "".join(f"{t},{t * 0.5},12.5\n" for t in range(30))
+    log = read_log_bytes(("# time (s),altitude (m),voltage (V)\n" + rows).encode(), "remark.csv")
+    assert {"altitude_m", "voltage_v"} <= set(log.frame.columns)
+
+
+@pytest.mark.parametrize("header", ["Régime (tr/min)", "Giri (giri/min)"])
+def test_turns_a_minute_in_french_and_italian(header: str) -> None:
+    rows = "".join(f"{t},{t * 0.5},{3000 + t}\n" for t in range(30))
+    log = read_log_bytes(f"time (s),altitude (m),{header}\n{rows}".encode(), "rpm.csv")
+    assert log.has("rpm")
