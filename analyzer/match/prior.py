@@ -148,7 +148,8 @@ def _prior(
 def size_covariance(mean: PropellerCurves, point: FlownPoint, tuning: MatchTuning) -> Array:
     """How one size departs from its make's trend, as covariance of ln C_P and ln C_T: load, and efficiency alone."""
     load = level_covariance(mean, point)[0, 0]
-    return load * np.ones((2, 2)) + np.diag((0.0, tuning.size_efficiency**2))
+    covariance: Array = load * np.ones((2, 2)) + np.diag((0.0, tuning.size_efficiency**2))
+    return covariance
 
 
 def _aged(belief: Belief, tuning: MatchTuning) -> Belief:

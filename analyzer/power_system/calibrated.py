@@ -7,7 +7,7 @@ has the factors that its logs gave; one that was not has its make's, and the usu
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from analyzer.power_system.propeller_curves import PropellerCurves
     from analyzer.power_system.system import PowerSystem
     from analyzer.setup_file import Calibration as CalibrationSection
-    from analyzer.setup_file import FlownPropeller, Setup
+    from analyzer.setup_file import Setup
 
 SHARED: Final = PARAMETERS[2:]
 """What belongs to everything but the propeller."""
@@ -123,12 +123,16 @@ def _calibrated(
     if flown is not None and (flown.basis != "table" or table is not None):
         curves = basis_curves(propeller, flown.basis, setup)
         point = (flown.advance_ratio, flown.rpm / 60.0, system.air.kinematic_viscosity_m2_s)
-        return held_at(curves, point), own_names(flown.propeller)
+        return _noted(held_at(curves, point), "moved to what its own flights show"), own_names(flown.propeller)
     if table is not None:
         return propeller_curves(propeller, table), (AS_STATED, AS_STATED)
     if section.propellers_as_measured:
         return propeller_curves(propeller), MAKE
-    return family_mean(propeller), MAKE
+    return _noted(family_mean(propeller), "moved by what flights show of its siblings"), MAKE
+
+
+def _noted(curves: PropellerCurves, what: str) -> PropellerCurves:
+    return replace(curves, basis_note=f"{curves.basis_note}, {what}")
 
 
 def basis_curves(propeller: Propeller, basis: str, setup: Setup) -> PropellerCurves:
@@ -147,8 +151,3 @@ def basis_curves(propeller: Propeller, basis: str, setup: Setup) -> PropellerCur
 def family_mean(propeller: Propeller) -> PropellerCurves:
     """Curves of a size whose make is not the measured one: the family's mean, whatever was measured at that size."""
     return mean_curves(propeller) if folding_family().covers(propeller) else tied_curves(propeller)
-
-
-def flown_before(section: CalibrationSection | None, propeller: str) -> FlownPropeller | None:
-    """The entry of a propeller in a calibration."""
-    return next((one for one in section.flown if one.propeller == propeller), None) if section is not None else None

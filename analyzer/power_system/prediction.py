@@ -15,6 +15,7 @@ from analyzer.power_system.performance import Intervals
 from analyzer.power_system.prediction_records import Prediction, PropellerPrediction
 from analyzer.power_system.system import power_system
 from analyzer.power_system.variants import Calibration, variants
+from analyzer.records import Notice
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -110,7 +111,15 @@ def predict(
         )
 
     found = tuple(one(index) for index in range(len(curves)))
-    return Prediction(setup.name, throttle, system.air.density_kg_m3, found, system.notices)
+    notices = (*system.notices, *_calibration_notice(setup))
+    return Prediction(setup.name, throttle, system.air.density_kg_m3, found, notices)
+
+
+def _calibration_notice(setup: Setup) -> tuple[Notice, ...]:
+    if setup.calibration is None:
+        return ()
+    flown = "; ".join(f"{one.propeller} by {', '.join(one.logs)}" for one in setup.calibration.flown)
+    return (Notice("calibrated", f"Predicted as the model flies: calibrated with the {flown}."),)
 
 
 def _check(throttle: float, climb_height_m: float, pack_temperature_c: float | None, count: int) -> None:

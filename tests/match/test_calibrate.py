@@ -10,13 +10,13 @@ import pytest
 from match_flight import climbing_log, summary_of
 from match_planted import SETUP, made_setup, offsets, planted_runs
 
-from analyzer.errors import NoAnswerError, OptionError
+from analyzer.errors import NoAnswerError, OptionError, SetupFileError
 from analyzer.match import calibrate, calibrated_toml
 from analyzer.match.calibration import CalibrationResult
 from analyzer.power_system.prediction import predict
 from analyzer.power_system.propeller import Propeller
 from analyzer.records import FlightSummary, Log
-from analyzer.setup_file import Setup, parse_setup
+from analyzer.setup_file import Setup, parse_setup, setup_toml
 
 
 @dataclass(frozen=True)
@@ -95,6 +95,17 @@ def test_predictions_of_the_written_setup_are_those_of_the_result(result: Calibr
     assert predict(again, [Propeller(13.0, 7.0)]) == predict(result.setup, [Propeller(13.0, 7.0)])
 
 
+def test_the_logbook_keeps_a_calibrated_setup_as_it_is(result: CalibrationResult) -> None:
+    assert parse_setup(setup_toml(result.setup), source="logbook") == result.setup
+
+
+def test_a_prediction_says_what_it_rests_on(result: CalibrationResult) -> None:
+    prediction = predict(result.setup, [Propeller(12.0, 6.5), Propeller(13.0, 7.0)])
+    assert "12x6.5 by climbs.csv" in prediction.notices[-1].message
+    assert prediction.propellers[0].basis.endswith("its own flights show")
+    assert prediction.propellers[1].basis.endswith("of its siblings")
+
+
 def test_a_coefficient_table_is_found_from_another_folder(tmp_path: Path) -> None:
     (tmp_path / "model").mkdir()
     (tmp_path / "model" / "own.csv").write_text("J,CT,CP\n0,0.11,0.05\n0.3,0.08,0.045\n0.6,0.01,0.02\n")
@@ -131,6 +142,23 @@ def test_another_propeller_joins_the_calibration(result: CalibrationResult) -> N
     found = predict(second.setup, [Propeller(12.0, 6.5), Propeller(13.0, 7.0), Propeller(12.5, 7.0)]).propellers
     widths = [one.best_climb.current_a.half_width / one.best_climb.current_a.value for one in found]
     assert max(widths[:2]) < 0.6 * widths[2]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('    "speed_constant",\n', "", "one offset and one row of covariance"),
+        ("propellers_as_measured = false", "propellers_as_measured = 3", "propellers_as_measured"),
+        ('basis = "family"', 'basis = "hearsay"', "basis"),
+        ("[calibration]", "[calibration]\nmade_up = 1", "unknown key"),
+    ],
+)
+def test_a_calibration_that_was_damaged_is_named(result: CalibrationResult, old: str, new: str, words: str) -> None:
+    text = calibrated_toml(result, SETUP)
+    assert old in text
+    with pytest.raises(SetupFileError, match=words) as error:
+        parse_setup(text.replace(old, new), source="out.toml")
+    assert error.value.remedy
 
 
 def test_the_same_log_given_twice_is_refused() -> None:
