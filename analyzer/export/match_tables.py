@@ -12,7 +12,6 @@ if TYPE_CHECKING:
 
     from analyzer.records import Finding, FlightSummary, MatchItem
 
-
 SHORT: Final = {
     "propeller rpm": "rpm",
     "pack voltage under load": "voltage",
@@ -56,7 +55,7 @@ def match_by_climb_table(summary: FlightSummary) -> Table:
     if len(starts) < 2:
         return Table("", ())
     columns = [
-        Column(quantity, tuple(_difference(found.get((start, quantity))) for start in starts))
+        Column(SHORT.get(quantity, quantity), tuple(_difference(found.get((start, quantity))) for start in starts))
         for quantity in quantities
     ]
     return Table(

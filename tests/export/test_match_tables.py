@@ -73,6 +73,8 @@ def test_feet_reach_the_climb_and_leave_the_current(summary: FlightSummary) -> N
 def test_climb_by_climb_marks_what_is_beyond(summary: FlightSummary) -> None:
     table = match_by_climb_table(summary)
     assert table.rows == (("0:12", "+10 !", "-2"), ("5:00", "+10 !", "-2"))
+    per_ah = replace(summary.match[0], quantity="climb per Ah")
+    assert match_by_climb_table(replace(summary, match=(per_ah, *summary.match))).columns[1].title == "per Ah"
 
 
 def test_one_climb_needs_no_second_table(summary: FlightSummary) -> None:
