@@ -118,13 +118,12 @@ def _airspeed_end(motion: Motion, since: float, end: float, tuning: Segmentation
 
 
 def _touch_down(motion: Motion, flown: float, start: float, end: float, tuning: SegmentationTuning) -> float:
-    """First time at which there is no airspeed any more, or else at which the height is that of the ground.
+    """First time at which the height is that of the ground, or at which there is no airspeed any more.
 
-    That is when it is not above the least height of the seconds that follow.
+    The height is the ground's when it is not above the least height of the seconds that follow. Gusts make that late,
+    and the roll-out makes the airspeed's end late: the earlier one is nearer.
     """
     stop = _airspeed_end(motion, max(flown, start - tuning.approach_s), end, tuning)
-    if stop is not None:
-        return stop
     inside = motion.window(max(flown, start - tuning.approach_s), max(end, start + 1.0))
     first, last = inside.start, inside.stop
     ahead, stays = round(tuning.carry_s / GRID_S), round(tuning.settled_s / GRID_S)
@@ -133,4 +132,5 @@ def _touch_down(motion: Motion, flown: float, start: float, end: float, tuning: 
     tolerance = tuning.touch_m + 2.0 * motion.height_se_m[first:last]
     above = motion.height_m[first:last] - least > tolerance
     down = next((a for a, b in spans_of(~above) if b - a >= stays or b == len(above)), len(above) - 1)
-    return float(motion.time_s[first + down])
+    touched = float(motion.time_s[first + down])
+    return touched if stop is None else min(touched, stop)
