@@ -2,8 +2,9 @@
 
 `condition` returns a log whose frame has one row per instant, on the log's own stamps. Each channel keeps its true
 readings (a value that is only held or repeated is none); impossible values, single-sample spikes and repeats of a
-frozen sensor are set aside and counted in notices. Between readings, continuous channels are interpolated over short
-silences and labels held; longer silences are NaN. `altitude_m` counts from the launch point, despiked but not smoothed.
+frozen sensor, or of one not ready yet, are set aside and counted in notices. Between readings, continuous channels are
+interpolated over short silences and labels held; longer silences are NaN. `altitude_m` counts from the launch point,
+despiked but not smoothed.
 Derived columns:
 
 ``altitude_reading_m``
@@ -20,7 +21,8 @@ Derived columns:
 ``power_w``
     Electrical power: as logged, else voltage times current.
 
-Notices: ``impossible-values``, ``spikes-removed``, ``frozen-values``, ``launch-level-unknown``.
+Notices: ``impossible-values``, ``spikes-removed``, ``sensor-not-ready``, ``frozen-values``,
+``launch-level-unknown``.
 """
 
 from __future__ import annotations

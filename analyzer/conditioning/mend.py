@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.conditioning.outliers import frozen, out_of_range, spikes
+from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spikes
 from analyzer.conditioning.sampling import pieces, update_rows
 from analyzer.records import Notice
 
@@ -56,6 +56,10 @@ def true_readings(
     if len(lonely):
         notices.append(_set_aside("spikes-removed", channel, "single-sample spikes", times[lonely]))
         rows, times, own = np.delete(rows, lonely), np.delete(times, lonely), np.delete(own, lonely)
+    early = not_ready(times, own, tuning) if channel.name == "altitude_m" else ()
+    if len(early):
+        notices.append(_set_aside("sensor-not-ready", channel, "first readings (sensor not ready)", times[early]))
+        rows, times, own = np.delete(rows, early), np.delete(times, early), np.delete(own, early)
     stuck = frozen(times, own, tuning) if channel.name in _NEVER_STEADY else ()
     if len(stuck):
         notices.append(_set_aside("frozen-values", channel, "repeats of a frozen reading", times[stuck]))

@@ -1,4 +1,4 @@
-"""Readings that cannot be: impossible values, single-sample spikes, a sensor that froze."""
+"""Readings that cannot be: impossible values, single-sample spikes, a sensor not ready or frozen."""
 
 from __future__ import annotations
 
@@ -19,6 +19,10 @@ if TYPE_CHECKING:
 _NEIGHBOURHOOD: Final = np.array([-6, -5, -4, -3, -2, 2, 3, 4, 5, 6])
 _BEND_TO_SIGMA: Final = 1.4826 * np.sqrt(2.0 / 3.0)
 """Median absolute bend (half a second difference) of white noise to its standard deviation: variance 1.5 sigma²."""
+
+_SETTLED_S: Final = 3.0
+_FEWEST_AFTER: Final = 4
+"""After a leap the readings of the first, and at least of the second number, tell how the model really moves."""
 
 
 def out_of_range(values: Array, low: float, high: float) -> NDArray[np.intp]:
@@ -67,6 +71,38 @@ def _local_noise(values: Array, at: NDArray[np.intp]) -> Array:
     around = np.clip(at[:, None] + _NEIGHBOURHOOD, 1, len(values) - 2)
     bend = np.abs(values[around] - 0.5 * (values[around - 1] + values[around + 1]))
     return _BEND_TO_SIGMA * np.median(bend, axis=1) if len(at) else np.zeros(0)
+
+
+def not_ready(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+    """Indices of first readings from which the altitude leaps, as no flight can, to where it then goes on from.
+
+    A sensor that is not ready yet reads zero, or a remnant; a first reading alone may be a spike, too, and has no
+    neighbour before it that would show it. The leap has to exceed what the model explains: up to twice its climb
+    before and after the leap, the greatest acceleration meanwhile, a lift by hand, noise.
+
+    Parameters
+    ----------
+    times, values : numpy.ndarray, shape (n,)
+        The altimeter's readings in metres, no NaN, single-sample spikes left out.
+    tuning : ConditioningTuning
+        The stage's tuning.
+    """
+    early = int(np.searchsorted(times, times[0] + tuning.not_ready_s, side="right")) if len(times) else 0
+    steps = np.diff(times[: early + 1])
+    leaps = np.diff(values[: early + 1])
+    possible = 0.5 * tuning.greatest_acceleration_m_s2 * steps**2 + tuning.launch_rise_m
+    for index in np.flatnonzero(np.abs(leaps) > possible)[::-1]:
+        after = slice(index + 1, int(np.searchsorted(times, times[index + 1] + _SETTLED_S, side="right")))
+        if len(times[after]) < _FEWEST_AFTER:
+            continue
+        climb = abs(float(np.median(np.diff(values[after]) / np.diff(times[after]))))
+        if index > 0:
+            climb = max(climb, abs(leaps[index - 1]) / steps[index - 1])
+        bends = np.abs(np.diff(values[after], 2)) / 2
+        noise = tuning.spike_sigma * _BEND_TO_SIGMA * float(np.median(bends))
+        if abs(leaps[index]) > possible[index] + 2.0 * climb * steps[index] + noise:
+            return np.flatnonzero(np.abs(values[: index + 1] - values[index + 1]) > 0.5 * abs(leaps[index]))
+    return np.zeros(0, dtype=np.intp)
 
 
 def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:

@@ -32,6 +32,8 @@ class ConditioningTuning:
         nearly all of it.
     greatest_acceleration_m_s2 : float
         Vertical acceleration (about 3 g) that a model may really have: a deviation that it explains is no spike.
+    not_ready_s : float
+        A sensor is ready after this long: a leap of its readings later than this is for other rules.
     frozen_readings : int
         Fewer equal readings in a row are no sign of a frozen sensor.
     frozen_chance : float
@@ -76,6 +78,7 @@ class ConditioningTuning:
     supply_sag: float = 0.2
     spike_agreement: float = 0.4
     greatest_acceleration_m_s2: float = 30.0
+    not_ready_s: float = 10.0
     frozen_readings: int = 6
     frozen_chance: float = 0.01
     frozen_s: float = 10.0

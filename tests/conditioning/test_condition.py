@@ -164,3 +164,13 @@ def test_any_numbers_are_conditioned(data):
         return
     assert len(frame) == count
     assert (frame["height_se_m"].dropna() > 0).all()
+
+
+@pytest.mark.parametrize("first", [[0.0] * 4, [357.0]])
+def test_a_sensor_not_ready_at_first_does_not_shift_the_heights(first):
+    time_s, altitude, height = flight(rate_hz=2.0)
+    altitude[: len(first)] = first
+    log = condition(log_of(time_s=time_s, altitude_m=altitude))
+    assert log.frame["height_m"].max() == pytest.approx(height.max(), abs=1.0)
+    assert log.frame["height_m"].iloc[10:30].mean() == pytest.approx(0.0, abs=0.2)
+    assert [notice.code for notice in log.notices] == ["sensor-not-ready"]
