@@ -8,11 +8,12 @@ from dash import Input, Output, State, html
 
 from analyzer.export import thermals_tables
 from analyzer.figures.flight_map import flight_map_figure
-from analyzer.figures.lift import lift_profile_figure
+from analyzer.figures.lift import height_distribution_figure, hour_distribution_figure, lift_profile_figure
 from analyzer.figures.polar import polar_figure
 from analyzer.measures.traces import traces_of
 from analyzer.soaring.flight_track import flight_track
 from analyzer.soaring.report import soar
+from analyzer.soaring.session import session_of
 from dashboard import ids
 from dashboard.components.graph import graph
 from dashboard.components.ledger import ledger
@@ -20,6 +21,8 @@ from dashboard.preferences import Preferences
 from dashboard.shell import working
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from dash import Dash
 
     from analyzer.soaring.records import SoaringReport
@@ -27,6 +30,8 @@ if TYPE_CHECKING:
     from dashboard.workbench import Workbench
 
 RESULT: Final = "air-result"
+MIN_FLIGHTS: Final = 2
+"""A session is more than one flight."""
 
 
 def layout(workbench: Workbench) -> html.Div:
@@ -71,6 +76,24 @@ def _map(flight: OpenFlight, report: SoaringReport, preferences: Preferences) ->
     return [html.H2("From above"), graph(figure)]
 
 
+def session_of_tab(flights: Sequence[OpenFlight], preferences: Preferences) -> list[Any]:
+    """The thermals of all flights that are open here together, by height and by time of day."""
+    session = session_of([flight.analysis.summary for flight in flights])
+    if len(flights) < MIN_FLIGHTS or not session.climbs:
+        return []
+    system, look = preferences.units, preferences.look
+    figures = [height_distribution_figure(session, system=system, look=look)]
+    if session.by_hour:
+        figures.append(hour_distribution_figure(session, system=system, look=look))
+    return [
+        html.H2(f"All {len(flights)} flights open here together"),
+        html.Div([graph(figure) for figure in figures], className="columns"),
+        ledger(thermals_tables.session_climbs_table(session, system)),
+        ledger(thermals_tables.heights_table(session, system)),
+        ledger(thermals_tables.hours_table(session, system)),
+    ]
+
+
 def _headline(flight: OpenFlight, report: SoaringReport) -> str:
     count = len(report.thermals)
     climbs = "no thermal climb" if count == 0 else f"{count} thermal climb{'s' * (count > 1)}"
@@ -91,4 +114,6 @@ def register(app: Dash, workbench: Workbench) -> None:
         flight = workbench.shelf.get(key, tab or "")
         if flight is None:
             return html.P("Open a flight first.", className="quiet")
-        return air_of(flight, Preferences.from_store(preferences))
+        chosen = Preferences.from_store(preferences)
+        own = [one for one in workbench.shelf.of_tab(tab or "") if one.is_sample == flight.is_sample]
+        return [*air_of(flight, chosen), *session_of_tab(own, chosen)]

@@ -11,7 +11,7 @@ from analyzer.cautions import PREDICTION_CAUTIONS
 from analyzer.errors import ClimbledgerError, NoAnswerError
 from analyzer.export import prediction_tables, ranking_tables
 from analyzer.export.ranking_html import best_of, flown_points
-from analyzer.figures.prediction import climb_rate_figure, current_figure, trade_off_figure
+from analyzer.figures.prediction import climb_rate_figure, current_figure, thrust_figure, trade_off_figure
 from analyzer.match import AIMS, parse_aim, rank
 from analyzer.power_system.prediction import predict
 from analyzer.power_system.propeller import Propeller, parse_propeller
@@ -120,6 +120,7 @@ def answer(
                 graph(figure)
                 for figure in (
                     current_figure(few, limit_a, system=system, look=look),
+                    thrust_figure(few, system=system, look=look),
                     climb_rate_figure(few, system=system, look=look),
                 )
             ],
