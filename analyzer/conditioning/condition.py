@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 import pandas as pd
@@ -28,6 +28,9 @@ if TYPE_CHECKING:
 _MOVING_START = Notice(
     "launch-level-unknown", "the log starts in the air or moving: heights are above its first altitude reading"
 )
+
+_DRAWN: Final = {"current_a": "current_reading_a", "power_w": "power_reading_w"}
+"""Channels whose integrals are asked for: how well an integral is known depends on the sensor's own readings."""
 
 
 def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
@@ -59,7 +62,12 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
     altitude = log.frame["altitude_m"].to_numpy(dtype=float)[rows]
     level, known = launch_level(own_times, altitude, tuning)
     altitude = altitude - level
-    columns |= _altitudes(np.asarray(columns["altitude_m"]) - level, altitude, rows)
+    columns["altitude_m"] = np.asarray(columns["altitude_m"]) - level
+    columns["altitude_reading_m"] = _at_readings(altitude, rows, len(time_s))
+    for name, own in _DRAWN.items():
+        if name in readings:
+            values = log.frame[name].to_numpy(dtype=float)[readings[name]]
+            columns[own] = _at_readings(values, readings[name], len(time_s))
     columns |= _vertical_motion(time_s, own_times, altitude, tuning)
     if "airspeed_m_s" in readings and len(readings["airspeed_m_s"]) > 1:
         speed_rows = readings["airspeed_m_s"]
@@ -92,11 +100,11 @@ def _on_one_timeline(
     return columns, readings, notices
 
 
-def _altitudes(altitude_m: Array, reading_m: Array, rows: NDArray[np.intp]) -> Columns:
-    """Altitude above the launch point at all stamps, and at the altimeter's own readings alone."""
-    own = np.full(len(altitude_m), np.nan)
-    own[rows] = reading_m
-    return {"altitude_m": altitude_m, "altitude_reading_m": own}
+def _at_readings(values: Array, rows: NDArray[np.intp], length: int) -> Array:
+    """A channel at its own readings alone, NaN at every row between them."""
+    own = np.full(length, np.nan)
+    own[rows] = values
+    return own
 
 
 def _vertical_motion(time_s: Array, own_times: Array, altitude_m: Array, tuning: ConditioningTuning) -> Columns:

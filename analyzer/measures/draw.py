@@ -53,7 +53,7 @@ class Draw:
         """Integrate a run above idle.
 
         The integral reaches somewhat beyond the run on both sides, where there is nothing above idle to add: so it does
-        not matter between which samples the motor stopped, or how slow the sensor is. A sensor that goes on reading
+        not matter between which readings the motor stopped, or how slow the sensor is. A sensor that goes on reading
         full current long after the motor stopped is stuck, and then it ends with the run.
         """
         start, end = self._reach(run)
@@ -76,25 +76,28 @@ class Draw:
         return beyond if beyond <= mean * (step + self.tuning.slowest_sensor_s) else 0.5 * step * mean
 
     def _reach(self, run: Segment) -> tuple[float, float]:
-        """Bounds of the integral: the margin beyond the run, at most half way to its neighbours."""
-        margin = self.tuning.edge_margin_s
+        """Bounds of the integral: the margin, or a reading, beyond the run, at most half way to its neighbours."""
+        margin = max(self.tuning.edge_margin_s, *self._steps(run))
         index = bisect_left(self.runs, run.start_s, key=lambda other: other.start_s)
         before, after = self.runs[max(index - 1, 0) : index], self.runs[index + 1 : index + 2]
         start = max([run.start_s - margin, *(0.5 * (other.end_s + run.start_s) for other in before)])
         end = min([run.end_s + margin, *(0.5 * (other.start_s + run.end_s) for other in after)])
         return start, end
 
+    def _steps(self, run: Segment) -> list[float]:
+        """Distance between the sensor's readings around the start and the stop of a run, in seconds."""
+        return [min(step_at(self.signal, edge), self.signal.gap_s) for edge in (run.start_s, run.end_s)]
+
     def _error(self, run: Segment, value: float, total: Integral, length_s: float) -> float:
         """Standard error of a run's integral, in the signal's unit times seconds.
 
-        The level with the motor off; at either edge, the moment at which a sample fell, uniform over one step; the
-        gaps; the sensor's scale, which no log shows.
+        The level with the motor off; at either edge, the moment at which a reading fell, uniform over one step of the
+        sensor's own; the gaps; the sensor's scale, which no log shows.
         """
         tuning = self.tuning
         scatter = self.idle.scatter if self.idle is not None else tuning.usual_idle_a
         mean = value / max(run.duration_s, 1e-9)
-        steps = np.array([step_at(self.signal, edge) for edge in (run.start_s, run.end_s)])
-        edges = mean * np.minimum(steps, self.signal.gap_s) / np.sqrt(12.0)
+        edges = mean * np.array(self._steps(run)) / np.sqrt(12.0)
         gaps = total.in_gaps * (tuning.gap_edge_error if total.edge_in_gap else tuning.gap_error)
         return float(np.sqrt((scatter * length_s) ** 2 + edges @ edges + gaps**2 + (tuning.scale_error * value) ** 2))
 
@@ -134,7 +137,7 @@ class CounterDraw:
 
 def current_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> Draw | CounterDraw | None:
     """The log's current: as logged, else power over voltage, else the charge counter."""
-    values = traces.get("current_a")
+    values = _own_readings(traces, "current_a")
     if values is None:
         values = _current_from_power(traces)
     counter = traces.get("charge_ah")
@@ -147,7 +150,8 @@ def current_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTunin
 
 def power_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> Draw | None:
     """The log's electrical power: current times voltage at the current's own readings, else as logged."""
-    current, voltage, values = traces.get("current_a"), traces.get("voltage_v"), traces.get("power_w")
+    current, voltage = _own_readings(traces, "current_a"), traces.get("voltage_v")
+    values = _own_readings(traces, "power_w")
     if current is not None and voltage is not None:
         known = np.isfinite(voltage)
         # A pack's voltage runs on smoothly where its sensor falls silent: no reason to lose the current's readings.
@@ -156,8 +160,17 @@ def power_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning)
     return Draw(signal, idle_of(signal, runs, tuning), runs, tuning) if signal is not None else None
 
 
+OWN_READINGS: Final = {"current_a": "current_reading_a", "power_w": "power_reading_w"}
+
+
+def _own_readings(traces: Traces, name: str) -> Array | None:
+    """A channel at its sensor's own readings, where conditioning has told them from the rows between them."""
+    own = traces.get(OWN_READINGS[name])
+    return own if own is not None else traces.get(name)
+
+
 def _current_from_power(traces: Traces) -> Array | None:
-    power, voltage = traces.get("power_w"), traces.get("voltage_v")
+    power, voltage = _own_readings(traces, "power_w"), traces.get("voltage_v")
     if power is None or voltage is None:
         return None
     with np.errstate(divide="ignore", invalid="ignore"):

@@ -3,11 +3,15 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pandas as pd
 import pytest
 from measures.made_traces import cut, made_traces
 
+from analyzer.conditioning import condition
 from analyzer.measures.draw import CounterDraw, current_draw, power_draw
+from analyzer.measures.traces import traces_of
 from analyzer.measures.tuning import TUNING
+from analyzer.records import Log
 
 
 def run_of(length_s: float, start_s: float = 30.0):
@@ -18,6 +22,10 @@ def run_of(length_s: float, start_s: float = 30.0):
 
 def square(time, level, start, end, idle=0.0):
     return np.where((time >= start) & (time < end), level, 0.0) + idle
+
+
+def frame_of(time, current):
+    return pd.DataFrame({"time_s": time, "altitude_m": np.zeros(time.size), "current_a": current})
 
 
 def drawn(time, current, segmentation, tuning=TUNING, **channels):
@@ -53,6 +61,26 @@ def test_where_the_samples_fall_is_an_error_that_is_stated(step):
     assert abs(np.mean(errors)) < 3.0 * np.std(errors) / np.sqrt(150.0)
     assert np.mean(np.abs(errors) <= 2.0 * np.array(stated)) >= 0.93
     assert np.std(errors) == pytest.approx(np.mean(stated), rel=0.25)
+
+
+@pytest.mark.parametrize("period", [0.5, 1.0, 2.0])
+def test_a_held_current_errs_by_its_own_step_and_says_so(period):
+    # Rectangles of 40 A, sensed every `period`, held in a table of 10 Hz: at either edge the error is uniform over a
+    # step of the sensor's, variance (I d)²/12 each.
+    rng = np.random.default_rng(12)
+    errors, stated = [], []
+    for _ in range(60):
+        time, length = np.arange(0.0, 120.0, 0.1), rng.uniform(9.0, 11.0)
+        sensed = np.floor(time / period) * period + rng.uniform(-period, 0.0)
+        current = square(sensed, 40.0, 30.0, 30.0 + length, idle=0.4)
+        current += 0.05 * np.sin(977.0 * sensed)
+        conditioned = traces_of(condition(Log("made.csv", "0" * 64, frame_of(time, current))))
+        runs = run_of(length).of_kind("motor_run")
+        result = current_draw(conditioned, runs, TUNING).of_run(runs[0])
+        errors.append(result.value - 40.0 * length / 3600.0)
+        stated.append(result.se)
+    assert np.mean(stated) == pytest.approx(40.0 * period * np.sqrt(2.0 / 12.0) / 3600.0, rel=0.25)
+    assert np.mean(np.abs(errors) <= 2.0 * np.array(stated)) >= 0.9
 
 
 def test_a_slow_sensor_loses_no_charge():
