@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,6 +11,8 @@ from typing import TYPE_CHECKING
 from analyzer.errors import LogbookError
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from sqlalchemy import URL
 
 
@@ -33,9 +37,32 @@ class Location:
 
 def default_path() -> Path:
     """The pilot's own logbook, in the user's data folder of the system."""
-    import platformdirs
+    return data_folder(sys.platform, os.environ, Path.home()) / "climbledger" / "logbook.sqlite"
 
-    return platformdirs.user_data_path("climbledger", appauthor=False) / "logbook.sqlite"
+
+def data_folder(system: str, environment: Mapping[str, str], home: Path) -> Path:
+    """Where a system keeps what programs store for their user.
+
+    Parameters
+    ----------
+    system : str
+        As `sys.platform` names it.
+    environment : mapping of str to str
+        The environment's variables.
+    home : Path
+        The user's home folder.
+
+    Notes
+    -----
+    Windows: the folder of local application data. macOS: Application Support. Elsewhere the XDG Base Directory
+    Specification 0.8, by which a relative path in XDG_DATA_HOME counts for nothing.
+    """
+    if system == "win32":
+        return Path(environment.get("LOCALAPPDATA") or home / "AppData" / "Local")
+    if system == "darwin":
+        return home / "Library" / "Application Support"
+    stated = Path(environment.get("XDG_DATA_HOME", ""))
+    return stated if stated.is_absolute() else home / ".local" / "share"
 
 
 def locate(where: str | Path | None = None) -> Location:
