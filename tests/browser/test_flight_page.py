@@ -150,6 +150,7 @@ def test_a_broken_file_gets_one_line_and_the_flight_on_screen_stays(watched, tmp
     path.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 20)
     page = watched.open()
     page.wait_for_selector(".sample-flag")
+    page.wait_for_selector("#flight-graph .scatterlayer path")
     title = page.locator("h1").inner_text()
     watched.drop(path)
     page.wait_for_selector(".message.problem:has-text('holiday.csv')")
