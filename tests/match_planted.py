@@ -78,7 +78,6 @@ def blank_run(number: int, rest_v: float, log: str = "planted.csv") -> SteadyRun
         throttle=Reading(1.0, 0.0),
         airspeed_m_s=None,
         density_ratio=0.98,
-        used_ah=None,
     )
 
 

@@ -25,8 +25,8 @@ def rest_voltage(
     run: MotorRun,
     at_s: float,
     tuning: MatchTuning,
-) -> tuple[tuple[float, float], float | None]:
-    """Rest voltage at an instant of a run with its standard error, and the charge used so far.
+) -> tuple[float, float]:
+    """Rest voltage at an instant of a run, and its standard error.
 
     Read just before the run, with the motor off, less what the rest-voltage curve of the chemistry falls by with the
     charge that the run has drawn. Where no voltage is logged there, from the charge used since a full pack.
@@ -43,19 +43,19 @@ def rest_voltage(
     if setup.pack is None:
         raise AssertionError("a prediction needs the pack")
     pack = pack_model(setup.pack)
-    used_ah = _charge_ah(draw, float(traces.time_s[0]), at_s)
     capacity = pack.capacity_ah
     read = _before(traces, summary, run, tuning)
     if read is None:
-        charge = 1.0 - (used_ah or 0.0) / capacity if capacity else 0.5
-        return (float(open_circuit_v(pack, charge)), pack.cells * tuning.unknown_rest_cell_v), used_ah
-    in_run_ah = _charge_ah(draw, run.start_s, at_s) or 0.0
+        used_ah = _charge_ah(draw, float(traces.time_s[0]), at_s)
+        charge = 1.0 - used_ah / capacity if capacity else 0.5
+        return float(open_circuit_v(pack, charge)), pack.cells * tuning.unknown_rest_cell_v
+    in_run_ah = _charge_ah(draw, run.start_s, at_s)
     charge = float(np.interp(read[0] / pack.cells, REST_CELL_V[pack.chemistry], CHARGE_GRID))
     fallen = (
         float(open_circuit_v(pack, charge) - open_circuit_v(pack, charge - in_run_ah / capacity)) if capacity else 0.0
     )
     error = float(np.hypot(read[1], pack.cells * tuning.rest_error_cell_v))
-    return (read[0] - fallen, error), used_ah
+    return read[0] - fallen, error
 
 
 def _before(traces: Traces, summary: FlightSummary, run: MotorRun, tuning: MatchTuning) -> tuple[float, float] | None:
@@ -72,5 +72,5 @@ def _before(traces: Traces, summary: FlightSummary, run: MotorRun, tuning: Match
     return float(np.median(known)), float(known.std() / np.sqrt(min(known.size, 8)))
 
 
-def _charge_ah(draw: Draw | None, start_s: float, end_s: float) -> float | None:
-    return integrate(draw.signal, start_s, end_s).value / SECONDS_PER_HOUR if draw is not None else None
+def _charge_ah(draw: Draw | None, start_s: float, end_s: float) -> float:
+    return integrate(draw.signal, start_s, end_s).value / SECONDS_PER_HOUR if draw is not None else 0.0

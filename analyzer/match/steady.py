@@ -53,8 +53,6 @@ class SteadyRun:
         True airspeed, where one is logged.
     density_ratio : float
         Density over that of the setup's field.
-    used_ah : float or None
-        Charge used from the log's first sample to the middle of the steady part.
     """
 
     log: str
@@ -69,7 +67,6 @@ class SteadyRun:
     throttle: Reading | None
     airspeed_m_s: Reading | None
     density_ratio: float
-    used_ah: float | None
 
     @property
     def duration_s(self) -> float:
@@ -140,7 +137,7 @@ def _steady(
     ratio = _propeller_turns(setup)
     speed = _mean(traces, "rpm", start_s, end_s)
     throttle = _mean(traces, "throttle", start_s, end_s)
-    rest, used_ah = rest_voltage(traces, summary, setup, draw, run, 0.5 * (start_s + end_s), tuning)
+    rest = rest_voltage(traces, summary, setup, draw, run, 0.5 * (start_s + end_s), tuning)
     return SteadyRun(
         log=summary.log.name,
         run_start_s=run.start_s,
@@ -154,7 +151,6 @@ def _steady(
         throttle=_duty(throttle, tuning) if throttle is not None else None,
         airspeed_m_s=airspeed,
         density_ratio=density_ratio(traces, setup, start_s, end_s),
-        used_ah=used_ah,
     )
 
 
