@@ -157,7 +157,8 @@ def power_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning)
         # A pack's voltage runs on smoothly where its sensor falls silent: no reason to lose the current's readings.
         values = current * np.interp(traces.time_s, traces.time_s[known], voltage[known])
     signal = signal_of(traces.time_s, values) if values is not None else None
-    return Draw(signal, idle_of(signal, runs, tuning), runs, tuning) if signal is not None else None
+    volts = float(np.nanmedian(voltage)) if voltage is not None else 0.0
+    return Draw(signal, idle_of(signal, runs, tuning, volts), runs, tuning) if signal is not None else None
 
 
 OWN_READINGS: Final = {"current_a": "current_reading_a", "power_w": "power_reading_w"}

@@ -31,13 +31,17 @@ class Idle:
     level : float
         Mean over the log.
     scatter : float
-        How far means over ten seconds stray from it: what the level of one run may be off.
+        How far means over ten seconds stray from it, and what the sensor's zero may hide: what the level of one run may
+        be off.
+    reads_zero : bool
+        Whether the sensor reads exactly zero and never less: it may cut off what is below, or be too coarse.
     """
 
     time_s: Array
     summed: Array
     level: float
     scatter: float
+    reads_zero: bool = False
 
     def around(self, start_s: float, end_s: float, reach_s: float, fewest: int) -> float:
         """Mean of the readings within `reach_s` of a run; of all, where there are fewer than `fewest`."""
@@ -47,10 +51,12 @@ class Idle:
         return float((self.summed[last] - self.summed[first]) / (last - first))
 
 
-def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning) -> Idle | None:
+def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning, per_ampere: float = 1.0) -> Idle | None:
     """Collect the readings at least `idle_guard_s` away from any motor run, outliers left out.
 
-    None where there are fewer than `fewest_idle`: the log begins and ends under power.
+    None where there are fewer than `fewest_idle`: the log begins and ends under power. A sensor that cuts off below
+    zero hides a negative offset, which is then missing under power, too: where it reads exactly zero, its offset may be
+    as large as is usual (`usual_offset_a`, in the signal's unit by `per_ampere`).
     """
     off = np.ones(signal.time_s.size, dtype=bool)
     for run in runs:
@@ -68,7 +74,10 @@ def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning) -> I
     kept = np.abs(values - middle) <= tuning.idle_outlier * max(1.4826 * float(np.median(away)), quantum)
     time, values = time[kept], values[kept]
     summed = np.concatenate(([0.0], np.cumsum(values)))
-    return Idle(time, summed, float(values.mean()), _scatter(time, summed))
+    reads_zero = middle == 0.0 and float(values.min()) >= 0.0
+    hidden = tuning.usual_offset_a * per_ampere if reads_zero else 0.0
+    scatter = float(np.hypot(_scatter(time, summed), hidden))
+    return Idle(time, summed, float(values.mean()), scatter, reads_zero)
 
 
 def _scatter(time: Array, summed: Array) -> float:

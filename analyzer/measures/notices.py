@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from analyzer.measures.draw import Draw
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from analyzer.measures.altimeter import Altimeter
+    from analyzer.measures.draw import CounterDraw
     from analyzer.measures.totals import IdleShare
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import MotorRun
@@ -45,6 +47,16 @@ def idle_notice(share: IdleShare | None) -> Iterator[Notice]:
         f"With the motor off the current reads {share.reading_a:.2f} A: taken out of the motor runs. In the totals, "
         f"{share.avionics_a:.2f} A of it counts as the avionics' consumption, {offset} (a log shows only the sum).",
     )
+
+
+def zero_notice(current: Draw | CounterDraw | None, tuning: MeasureTuning) -> Iterator[Notice]:
+    """A sensor whose zero may hide a negative offset."""
+    if isinstance(current, Draw) and current.runs and current.idle is not None and current.idle.reads_zero:
+        yield Notice(
+            "idle-reads-zero",
+            "With the motor off the current reads exactly 0 A. A sensor that shows nothing below zero may read too low "
+            f"under power, too: currents are uncertain by {tuning.usual_offset_a:.1f} A more, which is in the errors.",
+        )
 
 
 def gap_notices(runs: tuple[MotorRun, ...], least_share: float) -> Iterator[Notice]:

@@ -13,7 +13,7 @@ from analyzer.measures.heights import heights_of
 from analyzer.measures.limits import check_limits
 from analyzer.measures.missing import missing_notices
 from analyzer.measures.motor_runs import measure_motor_runs
-from analyzer.measures.notices import altimeter_notice, gap_notices, idle_notice
+from analyzer.measures.notices import altimeter_notice, gap_notices, idle_notice, zero_notice
 from analyzer.measures.pack import pack_finding
 from analyzer.measures.thermal_climbs import measure_thermal_climbs
 from analyzer.measures.totals import idle_share, total_up
@@ -63,6 +63,7 @@ def measure(
         *missing_notices(traces, current, power, bool(runs)),
         *altimeter_notice(heights.altimeter, tuning),
         *idle_notice(share),
+        *zero_notice(current, tuning),
         *gap_notices(motor_runs, tuning.gap_share_told),
     )
     return FlightSummary(

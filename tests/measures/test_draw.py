@@ -197,6 +197,29 @@ def test_a_log_that_is_all_motor_has_no_idle_level_and_a_larger_error():
     assert result.se >= TUNING.usual_idle_a * 19.9 / 3600.0
 
 
+@pytest.mark.parametrize("offset", [-0.35, -0.2, 0.0])
+def test_a_current_cut_off_at_zero_is_less_certain(offset):
+    time = np.arange(0.0, 120.0, 0.1)
+    cut_off = np.maximum(square(time, 3.0, 30.0, 60.0, idle=offset), 0.0)
+    result = drawn(time, cut_off, run_of(30.0))
+    assert abs(result.value - 3.0 * 30.0 / 3600.0) <= 2.0 * result.se
+    assert result.se == pytest.approx(TUNING.usual_offset_a * 32.0 / 3600.0, rel=0.05)
+
+
+def test_energy_of_a_current_cut_off_at_zero_is_less_certain_by_as_many_amperes():
+    time = np.arange(0.0, 120.0, 0.1)
+    current, voltage = square(time, 3.0, 30.0, 60.0), np.full(time.size, 12.0)
+    runs = run_of(30.0).of_kind("motor_run")
+    draw = power_draw(made_traces(time, np.zeros(time.size), current_a=current, voltage_v=voltage), runs, TUNING)
+    assert draw.of_run(runs[0]).se == pytest.approx(12.0 * TUNING.usual_offset_a * 32.0 / 3600.0, rel=0.05)
+
+
+def test_a_current_that_idles_above_or_below_zero_hides_no_offset():
+    time = np.arange(0.0, 120.0, 0.1)
+    for offset in (-0.2, 0.1):
+        assert drawn(time, square(time, 3.0, 30.0, 60.0, idle=offset), run_of(30.0)).se < 0.2 * 3.0 / 3600.0
+
+
 def test_a_warming_sensor_is_followed_from_run_to_run():
     time = np.arange(0.0, 1200.0, 0.2)
     drift = time / 1200.0

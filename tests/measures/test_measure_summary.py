@@ -162,3 +162,10 @@ def vars_of(record):
 def test_the_summary_is_plain_data():
     log, segmentation = flight()
     assert json.dumps(dataclasses.asdict(measure(log, segmentation)))
+
+
+@pytest.mark.parametrize(("idle", "told"), [(0.0, 1), (0.1, 0), (-0.3, 0)])
+def test_a_current_that_reads_exactly_zero_at_idle_is_told(idle, told):
+    log, segmentation = flight(idle=idle)
+    notices = [notice for notice in measure(log, segmentation).log.notices if notice.code == "idle-reads-zero"]
+    assert len(notices) == told
