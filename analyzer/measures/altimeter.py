@@ -45,6 +45,10 @@ class Altimeter:
     weights: Array
     washes_m: Array
 
+    def allowing_for(self, manner_s: float) -> Altimeter:
+        """The same with what no stop tells in the lag's error: a delay that all stops of a log share."""
+        return replace(self, lag_se_s=float(np.hypot(self.lag_se_s, manner_s))) if self.stops else self
+
     def narrowed(self, model: KinkModel, share: float) -> tuple[Altimeter, KinkModel]:
         """The same without lags of less than a share of the probability, and the model that goes with it."""
         likely = self.weights.sum(axis=(1, 2)) >= share

@@ -38,6 +38,12 @@ class MeasureTuning:
     usual_lag_s : float
         Altimeter lag expected before the log speaks, and its spread: published filter settings of barometers give 0.03
         to 0.84 s.
+    manner_s : float
+        Error of the lag that all motor stops of a log share and no log shows: the pilot pushes over up to 0.4 s after
+        the motor stops, whose spread is 0.4 s / sqrt(12), and the wing takes about 0.1 s to follow; either looks like
+        lag.
+    before_edge_s : float
+        The climb before a motor's start or stop is the median over this time.
     usual_wash_m : float
         Spread of the propeller's wash on the altitude expected before the log speaks.
     soft_start_s : float
@@ -99,6 +105,8 @@ class MeasureTuning:
     gap_error: float = 0.1
     gap_edge_error: float = 0.35
     usual_lag_s: float = 0.3
+    manner_s: float = 0.15
+    before_edge_s: float = 3.0
     usual_wash_m: float = 1.5
     soft_start_s: float = 1.5
     widest_stop_s: float = 1.5

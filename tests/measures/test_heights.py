@@ -14,11 +14,15 @@ from analyzer.measures.tuning import TUNING
 FINE_S = 0.02
 
 
-def flown(lag_s, wash_m, noise_m, seed=0, rate_hz=10.0):
-    """Two climbs of 30 s at 7 m/s with glides between, as an altimeter with lag and wash reads them."""
+def flown(lag_s, wash_m, noise_m, seed=0, rate_hz=10.0, late_s=0.0):
+    """Two climbs of 30 s at 7 m/s with glides between, as an altimeter with lag and wash reads them.
+
+    After the motor the model goes on climbing until the pilot pushes over, `late_s` later.
+    """
     grid = np.arange(0.0, 300.0, FINE_S)
     motor = ((grid >= 20.0) & (grid < 50.0)) | ((grid >= 150.0) & (grid < 180.0))
-    wanted = np.where(motor, 7.0, np.where(grid < 20.0, 0.0, -0.5))
+    held = motor | np.roll(motor, round(late_s / FINE_S))
+    wanted = np.where(held, 7.0, np.where(grid < 20.0, 0.0, -0.5))
     climb = lagged(wanted[:, None], 0.7, FINE_S)[:, 0]
     height = np.cumsum(climb) * FINE_S
     seen = lagged((height + wash_m * motor)[:, None], lag_s, FINE_S)[:, 0]
@@ -48,6 +52,26 @@ def test_climbs_are_right_whatever_the_altimeter_does(lag_s, wash_m):
         exact = true(run.end_s) - true(run.start_s)
         assert abs(gain.value_m - exact) <= 2.0 * gain.se_m
         assert gain.value_m == pytest.approx(exact, rel=0.01)
+
+
+@pytest.mark.parametrize("late_s", [0.05, 0.1, 0.15])
+def test_a_pilot_who_always_pushes_over_a_little_late_is_within_the_stated_error(late_s):
+    misses = []
+    for seed in range(8):
+        traces, segmentation, true = flown(0.2, 0.0, noise_m=0.05, seed=seed, late_s=late_s)
+        heights = heights_of(traces, segmentation, TUNING)
+        for run in segmentation.of_kind("motor_run"):
+            gain = heights.gain(run.start_s, run.end_s)
+            misses.append((gain.value_m - true(run.end_s) + true(run.start_s)) / gain.se_m)
+    assert np.mean(np.abs(misses) <= 2.0) >= 0.9
+
+
+def test_the_error_of_a_gain_is_never_less_than_the_climb_times_what_stops_share():
+    traces, segmentation, _ = flown(0.2, 0.0, noise_m=0.01, rate_hz=50.0)
+    heights = heights_of(traces, segmentation, TUNING)
+    run = segmentation.of_kind("motor_run")[1]
+    assert heights.gain(run.start_s, run.end_s).se_m >= 0.98 * 7.0 * TUNING.manner_s
+    assert heights.altimeter.lag_se_s >= TUNING.manner_s
 
 
 def test_plain_differences_of_the_readings_would_not_be():
