@@ -108,7 +108,8 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     edges = {edge_s: _allowing_for_manner(height, edge_s, traces, tuning) for edge_s, height in edges.items()}
     for stop in stops:
         for edge_s in (stop.start_s, stop.end_s):
-            edges.setdefault(edge_s, _rough(smoothed, edge_s))
+            if edge_s not in edges:
+                edges[edge_s] = _rough(smoothed, edge_s)
     return replace(smoothed, edges=edges)
 
 
@@ -127,7 +128,10 @@ def _rough(smoothed: Heights, edge_s: float) -> Height:
     """
     height, altimeter = smoothed.at(edge_s), smoothed.altimeter
     spacing = _spacing(smoothed.traces.time_s, edge_s)
-    climb = float(np.interp(edge_s, smoothed.traces.time_s, np.nan_to_num(smoothed.traces.channels["climb_m_s"])))
+    row = int(np.searchsorted(smoothed.traces.time_s, edge_s))
+    beside = slice(max(0, row - 1), row + 1)  # the whole of a long log would be copied for each edge
+    climbs = np.nan_to_num(smoothed.traces.channels["climb_m_s"][beside])
+    climb = float(np.interp(edge_s, smoothed.traces.time_s[beside], climbs))
     wash = 0.5 * float(np.hypot(altimeter.wash_m, altimeter.wash_se_m))
     return Height(height.value_m, float(np.linalg.norm((height.se_m, climb * spacing / np.sqrt(12.0), wash))))
 

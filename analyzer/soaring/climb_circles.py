@@ -33,6 +33,9 @@ FIRST_WINDOW_S: Final = 2.0
 WINDOW_SHARE: Final = 0.25
 """Width as a share of the period, once known: the hodograph shrinks by 6 %, which is corrected; noise of the fixes
 falls with the width to the power 1.5."""
+SAMPLE_SHARE: Final = 0.2
+"""Velocities are taken this share of a window apart: closer ones come from the same positions, and tell no more."""
+
 FEWEST_FIXES: Final = 3.0
 MOST_RESIDUAL_SHARE: Final = 0.25
 """Ground speeds that stray by more than this share of the airspeed from those of any wind mean a wrong heading."""
@@ -133,7 +136,9 @@ def _from_track(climb: _Climb) -> ClimbCircles:
     fix_s = _fix_interval_s(track, climb.start_s, climb.end_s)
     window_s = max(FIRST_WINDOW_S, FEWEST_FIXES * fix_s)
     for _ in range(2):
-        at, east, north = ground_velocity_m_s(track, climb.start_s, climb.end_s, window_s)
+        velocities = ground_velocity_m_s(track, climb.start_s, climb.end_s, window_s)
+        step = max(1, int(SAMPLE_SHARE * window_s / fix_s))
+        at, east, north = (column[::step] for column in velocities)
         wind = wind_from_circles(at, east, north, _smoothed(climb, at, window_s) if logged else None)
         air_track = air_track_deg(east, north, (wind.east_m_s, wind.north_m_s))
         turning = turning_from_heading(at, air_track, "track")
