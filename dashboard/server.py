@@ -29,12 +29,6 @@ def serve(host: str, port: int, logbook: str | None) -> None:
     listener = _bind(host, port)
     exposure = Exposure.of(host, listener.getsockname()[1])
     app = create_app(exposure=exposure, logbook=logbook)
-    click.echo(f"climbledger is at {exposure.url}  (Ctrl+C stops it)", err=True)
-    if exposure.token is not None:
-        click.echo(
-            "Others on this network can reach it: the address holds a token; give it only to people you trust.",
-            err=True,
-        )
     server = create_server(
         app.server,
         sockets=[listener],
@@ -42,6 +36,12 @@ def serve(host: str, port: int, logbook: str | None) -> None:
         max_request_body_size=app.server.config["MAX_CONTENT_LENGTH"],
         ident="climbledger",
     )
+    click.echo(f"climbledger is at {exposure.url}  (Ctrl+C stops it)", err=True)
+    if exposure.token is not None:
+        click.echo(
+            "Others on this network can reach it: the address holds a token; give it only to people you trust.",
+            err=True,
+        )
     server.run()
 
 
