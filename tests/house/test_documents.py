@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import ast
+import os
 import re
 import shlex
 import shutil
+import signal
 import subprocess
+import sys
 from dataclasses import fields, is_dataclass
 from importlib.metadata import entry_points
 from pathlib import Path
 from typing import get_args, get_type_hints
+from urllib.request import urlopen
 
 import click
 import pytest
@@ -19,9 +23,15 @@ import analyzer
 from analyzer import errors, records
 from analyzer.channels import CHANNELS
 from analyzer.cli.main import COMMAND_GROUP, run
+from analyzer.comparison.records import Comparison
 from analyzer.export.csv_table import COLUMNS
+from analyzer.match.ranking import Ranking
+from analyzer.power_system.prediction_records import Estimate, PredictedLimit, Prediction
 from analyzer.setup_file import Section, Setup
+from analyzer.soaring.records import SoaringReport
+from analyzer.soaring.session import Session
 
+NOTICE_MAKERS = ("Notice", "_set_aside")
 COMMANDS = {entry.name: entry for entry in entry_points(group=COMMAND_GROUP)}
 
 
@@ -35,10 +45,14 @@ def developers(root: Path) -> str:
     return (root / "DEVELOPERS.md").read_text(encoding="utf-8")
 
 
+NAMES = {"Notice": records.Notice, "Tier": str, "Estimate": Estimate, "PredictedLimit": PredictedLimit}
+"""What the records import for the type checker alone."""
+
+
 def keys_of(record: type) -> set[str]:
     """Every key of a record's JSON, those of the records inside it included."""
     keys = {entry.name for entry in fields(record)}
-    for hint in get_type_hints(record).values():
+    for hint in get_type_hints(record, localns=NAMES).values():
         for part in (hint, *get_args(hint)):
             if isinstance(part, type) and is_dataclass(part):
                 keys |= keys_of(part)
@@ -59,6 +73,13 @@ def test_every_command_is_documented(readme: str) -> None:
 
 def test_every_json_key_is_documented(readme: str) -> None:
     assert not missing_from(readme, keys_of(records.FlightSummary) | {records.FLIGHT_SUMMARY_SCHEMA})
+
+
+@pytest.mark.parametrize("record", [Prediction, Ranking, Comparison, SoaringReport, Session])
+def test_every_key_of_the_other_documents_is_documented(developers: str, record: type) -> None:
+    text = developers[developers.index("## Documents for programs") :]
+    own = keys_of(record) - keys_of(records.ThermalClimb) - keys_of(records.Notice)  # those stand in the README
+    assert not missing_from(text, own | {record.__dataclass_fields__["schema"].default})
 
 
 def test_every_column_of_the_table_is_a_documented_key(readme: str) -> None:
@@ -88,16 +109,24 @@ def test_every_error_is_documented(developers: str) -> None:
     assert not missing_from(developers, names)
 
 
-def test_every_notice_code_is_kebab_case(root: Path) -> None:
-    codes = set()
+def notice_codes(root: Path) -> set[str]:
+    """Codes of all notices: first arguments of what makes one, and those that are made up from a channel's name."""
+    codes = {"no-rpm", "no-airspeed"}
     for path in (root / "analyzer").rglob("*.py"):
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "Notice":
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in NOTICE_MAKERS:
                 code = node.args[0] if node.args else next(word.value for word in node.keywords if word.arg == "code")
                 if isinstance(code, ast.Constant):
                     codes.add(code.value)
-    assert codes
+    return codes
+
+
+def test_every_notice_code_is_documented_and_every_documented_one_exists(root: Path, developers: str) -> None:
+    codes = notice_codes(root)
     assert {code for code in codes if not re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", code)} == set()
+    section = developers[developers.index("**Notices.**") :]
+    documented = set(re.findall(r"`([a-z0-9-]+)`", section[: section.index("\n## ")])) - {"code"}
+    assert documented == codes
 
 
 def test_the_public_interface_is_listed_and_loads(developers: str) -> None:
@@ -144,6 +173,26 @@ def test_the_examples_of_the_readme_run(
         assert status == 0, f"{line}: {capfd.readouterr().err}"
 
 
+def test_the_dashboard_of_the_readme_starts_and_stops(readme: str, tmp_path: Path) -> None:
+    assert "climbledger dashboard" in example_commands(readme)
+    listening = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"  # even in the background
+    program = f"{listening}; from analyzer.cli.main import main; main()"
+    command = [sys.executable, "-c", program, "dashboard", "--port", "0"]
+    environment = {**os.environ, "XDG_DATA_HOME": str(tmp_path)}
+    running = subprocess.Popen(command, env=environment, stderr=subprocess.PIPE, text=True)
+    try:
+        assert running.stderr is not None
+        address = re.search(r"http://127\.0\.0\.1:\d+/", running.stderr.readline())
+        assert address
+        with urlopen(address[0], timeout=30) as page:
+            assert b"climbledger" in page.read()
+        running.send_signal(signal.SIGINT)
+        assert running.wait(timeout=30) in (0, 130)
+    finally:
+        running.kill()
+        running.communicate()
+
+
 def expanded(word: str) -> list[str]:
     """File patterns, as a shell fills them in."""
     return sorted(map(str, Path().glob(word))) if "*" in word else [word]
@@ -161,7 +210,7 @@ def test_the_setup_of_the_readme_is_valid(readme: str, tmp_path: Path) -> None:
 def test_the_test_command_is_the_one_that_ci_runs(root: Path, readme: str) -> None:
     found = re.findall(r"^<!-- test-command -->`(.*)`$", readme, re.MULTILINE)
     assert len(found) == 1
-    assert found[0].endswith("pytest")
+    assert ".venv/bin/pytest" in found[0]
     script = (root / ".ci" / "run").read_text(encoding="utf-8")
     extraction = next(line for line in script.splitlines() if line.startswith("command="))
     done = subprocess.run(
