@@ -78,8 +78,9 @@ def comparison_of(flights: tuple[LoggedFlight, ...], by: str, metric: str, prefe
     comparison = compare_flights(flights, by, metric)
     system, look = preferences.units, preferences.look
     notices = [html.Li(notice.message) for notice in comparison.notices]
+    verdict = [html.Li(html.Span(said, className="said"), className="answer whole") for said in comparison.verdict]
     return [
-        html.Ul([html.Li(sentence, className="answer said") for sentence in comparison.verdict], className="answers"),
+        html.Ul(verdict, className="answers"),
         graph(comparison_figure(comparison, system=system, look=look)),
         ledger(comparison_tables.groups_table(comparison, system)),
         ledger(comparison_tables.differences_table(comparison, system)),
