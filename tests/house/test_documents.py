@@ -31,6 +31,7 @@ from analyzer.setup_file import Section, Setup
 from analyzer.soaring.records import SoaringReport
 from analyzer.soaring.session import Session
 
+LARGEST_PICTURE_BYTES = 150_000
 NOTICE_MAKERS = ("Notice", "_set_aside")
 COMMANDS = {entry.name: entry for entry in entry_points(group=COMMAND_GROUP)}
 
@@ -221,8 +222,17 @@ def test_the_test_command_is_the_one_that_ci_runs(root: Path, readme: str) -> No
 
 def test_links_between_the_documents_lead_somewhere(root: Path, readme: str, developers: str) -> None:
     for text in (readme, developers):
-        for target in re.findall(r"\]\((?!https?://|#)([^)#]+)", text):
+        for target in re.findall(r"(?:\]\(|src=\")(?!https?://|#)([^)#\"]+)", text):
             assert (root / target).exists(), target
+
+
+def test_pictures_are_shown_and_small(root: Path, readme: str) -> None:
+    pictures = sorted((root / "sample_logs" / "pictures").iterdir())
+    assert pictures
+    for picture in pictures:
+        assert f"sample_logs/pictures/{picture.name}" in readme
+        assert picture.read_bytes().startswith(b"\x89PNG")
+        assert picture.stat().st_size < LARGEST_PICTURE_BYTES
 
 
 def test_only_the_agreed_things_stand_at_the_top(root: Path) -> None:
