@@ -81,7 +81,7 @@ def licences_of(name: str) -> list[str]:
     """Licences that all hold, by the package's own metadata; of alternatives the permissive one."""
     facts = distribution(name).metadata
     classes = [entry.split(" :: ")[-1] for entry in facts.get_all("Classifier") or [] if entry.startswith("License ::")]
-    stated = facts["License-Expression"] or (classes and " AND ".join(classes)) or facts["License"].splitlines()[0]
+    stated = facts.get("License-Expression") or " AND ".join(classes) or facts.get("License", "none").splitlines()[0]
     return [
         next((choice for choice in choices if choice in PERMISSIVE), choices[0])
         for choices in (
