@@ -98,6 +98,8 @@ def _stretch(heights: Heights, segments: tuple[Segment, ...], index: int, tuning
     edges = [edge_between(heights.traces, glide.end_s, (glide.kind, after), tuning)]
     if settled == glide.start_s:
         edges.append(edge_between(heights.traces, glide.start_s, (before, glide.kind), tuning))
+    else:  # at the top of a zoom the climb is nought; how long the model takes to settle is not seen to a second
+        edges.append(Edge(tuning.settled_edge_s, 0.0, 0.0))
     return _Stretch(glide.start_s, settled, glide.end_s, tuple(edges))
 
 

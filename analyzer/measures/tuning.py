@@ -80,6 +80,8 @@ class MeasureTuning:
         A receiver restarts on dips shorter than a second: the mean over this time counts.
     motor_edge_s, ground_edge_s : float
         How well a motor's start and stop, and a take-off or touch-down, are known in time.
+    settled_edge_s : float
+        How well it is known when a zoom is over and the glide is steady.
     least_edge_s, most_edge_s : float
         The edge between sink and lift is never known better than the first, nor worse than the second: a circle.
     edge_window_s, gust_s : float
@@ -128,10 +130,11 @@ class MeasureTuning:
     receiver_dip_s: float = 0.3
     motor_edge_s: float = 0.2
     ground_edge_s: float = 1.5
+    settled_edge_s: float = 2.5
     least_edge_s: float = 0.5
-    most_edge_s: float = 8.0
+    most_edge_s: float = 10.0
     edge_window_s: float = 16.0
-    gust_s: float = 4.0
+    gust_s: float = 6.0
     sink_cell_s: float = 4.0
     fewest_cells: int = 4
     shortest_part_s: float = 10.0

@@ -27,6 +27,13 @@ def test_sink_leaves_the_zoom_out_and_height_loss_does_not():
     assert glide.height_loss_m == pytest.approx(48.0, abs=2.5)
 
 
+def test_the_end_of_a_zoom_is_no_sharper_than_a_pilot_can_settle_a_model():
+    # 2.5 s at 0.45 m/s over the 120 s of glide: 0.009 m/s, whatever the altimeter's own error.
+    log, segmentation = glide_log()
+    (glide,) = measure(log, segmentation).glides
+    assert glide.sink_rate_se_m_s > 0.009
+
+
 def test_without_a_motor_run_before_it_the_whole_glide_counts():
     log, _ = glide_log()
     segmentation = cut(("ground", 0.0, 50.0), ("glide", 50.0, 174.0), ("ground", 174.0, 199.9))
