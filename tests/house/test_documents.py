@@ -226,6 +226,18 @@ def test_links_between_the_documents_lead_somewhere(root: Path, readme: str, dev
             assert (root / target).exists(), target
 
 
+def test_every_script_run_by_hand_is_named_and_every_named_one_exists(root: Path, developers: str) -> None:
+    samples = (root / "sample_logs" / "README.md").read_text(encoding="utf-8")
+    scripts = {
+        path.relative_to(root).as_posix()
+        for path in (root / "tests").rglob("*.py")
+        if '\nif __name__ == "__main__":' in path.read_text(encoding="utf-8")
+    }
+    named = set(re.findall(r"python (?:-m )?(tests/[\w/]+\.py)", developers + samples))
+    assert scripts - named == set()
+    assert {name for name in named if not (root / name).exists()} == set()
+
+
 def test_pictures_are_shown_and_small(root: Path, readme: str) -> None:
     pictures = sorted((root / "sample_logs" / "pictures").iterdir())
     assert pictures
