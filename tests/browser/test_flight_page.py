@@ -32,6 +32,7 @@ def open_log(page: Page, path: Path) -> None:
     page.set_input_files("#drop input[type=file]", str(path))
     page.wait_for_selector(f"h1:has-text('{path.name}')")
     page.wait_for_selector("#flight-graph .scatterlayer path")
+    page.wait_for_load_state("networkidle")  # the list and the editor are drawn by callbacks of their own
 
 
 def said(page: Page, question: str) -> str:
