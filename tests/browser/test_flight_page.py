@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 import simulator
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, TimeoutError
 
 from analyzer.analysis import analyze_log
 
@@ -32,7 +33,18 @@ def open_log(page: Page, path: Path) -> None:
     page.set_input_files("#drop input[type=file]", str(path))
     page.wait_for_selector(f"h1:has-text('{path.name}')")
     page.wait_for_selector("#flight-graph .scatterlayer path")
-    page.wait_for_load_state("networkidle")  # the list and the editor are drawn by callbacks of their own
+
+
+def select_until(page: Page, act: Callable[[], None], heading: str) -> None:
+    """Select a segment, again if the list of a flight that has just arrived was drawn meanwhile."""
+    for _ in range(5):
+        act()
+        try:
+            page.wait_for_selector(f"#segment-editor h3:has-text('{heading}')", timeout=4_000)
+        except TimeoutError:
+            continue
+        return
+    raise AssertionError(f"no {heading} was selected")
 
 
 def said(page: Page, question: str) -> str:
@@ -63,8 +75,7 @@ def test_selecting_in_the_list_marks_it_and_opens_its_editor(watched, messy_log:
     page = watched.open()
     page.wait_for_selector(".sample-flag")
     open_log(page, messy_log)
-    page.locator(".segments .kind label", has_text="motor run").first.click()
-    page.wait_for_selector("#segment-editor h3:has-text('Motor run')")
+    select_until(page, page.locator(".segments .kind label", has_text="motor run").first.click, "Motor run")
     assert page.locator(".segments input:checked").count() == 1
 
 
@@ -83,8 +94,7 @@ def test_an_edge_dragged_in_the_plot_changes_the_measures(watched, messy_log: Pa
     page = watched.open()
     page.wait_for_selector(".sample-flag")
     open_log(page, messy_log)
-    page.locator(".segments .kind label", has_text="glide").first.click()
-    page.wait_for_selector("#segment-editor h3:has-text('Glide')")
+    select_until(page, page.locator(".segments .kind label", has_text="glide").first.click, "Glide")
     end = page.locator("#segment-end")
     before = float(end.input_value())
     edge = page.locator("#flight-graph .shapelayer path[data-index]").last
@@ -104,9 +114,8 @@ def test_an_edge_typed_in_is_the_keyboards_way_to_the_same(watched, messy_log: P
     page = watched.open()
     page.wait_for_selector(".sample-flag")
     open_log(page, messy_log)
-    page.locator(".segments .kind.glide input").first.focus()
-    page.keyboard.press("Space")
-    page.wait_for_selector("#segment-editor h3:has-text('Glide')")
+    radio = page.locator(".segments .kind.glide input").first
+    select_until(page, lambda: radio.press("Space"), "Glide")
     start = page.locator("#segment-start")
     moved = float(start.input_value()) + 3.0
     start.focus()
