@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 import simulator
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, TimeoutError
+from playwright.sync_api import Browser, Page
+from playwright.sync_api import TimeoutError as NotInTime
 
 from analyzer.analysis import analyze_log
 
@@ -41,7 +42,7 @@ def select_until(page: Page, act: Callable[[], None], heading: str) -> None:
         act()
         try:
             page.wait_for_selector(f"#segment-editor h3:has-text('{heading}')", timeout=4_000)
-        except TimeoutError:
+        except NotInTime:
             continue
         return
     raise AssertionError(f"no {heading} was selected")
