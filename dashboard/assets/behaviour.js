@@ -21,6 +21,16 @@
         document.documentElement.setAttribute("data-theme", theme);
         return theme === "night" ? "dark" : "light";
       },
+      offer: function (flights, current) {
+        var options = (flights || []).map(function (flight) {
+          return { value: flight.key, label: flight.title + (flight.is_sample ? " (sample)" : "") };
+        });
+        return [options, current];
+      },
+      choose: function (key, current) {
+        // the choice follows a flight that has just arrived; that is no choice of the pilot's, and draws nothing anew
+        return key && key !== current ? key : window.dash_clientside.no_update;
+      },
     },
   });
 })();

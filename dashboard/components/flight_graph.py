@@ -16,27 +16,61 @@ from analyzer.figures.template import CLOCK_ORIGIN_MS, DAY, clock_values
 if TYPE_CHECKING:
     import plotly.graph_objects as go
 
-    from analyzer.analysis import Analysis
     from analyzer.export.display import System
     from analyzer.figures.template import Look
     from analyzer.records import Log, Segment
+    from dashboard.session import OpenFlight
 
-EDGE_NAMES: Final = ("segment start", "segment end")
-_EDGE_MOVED: Final = re.compile(r"shapes\[(\d+)\]\.x0")
+START_EDGE: Final = 1
+END_EDGE: Final = 2
+"""Places of the selected segment's edges among the plot's shapes; its wash stands before them, limits after them."""
+
+_SHAPE_MOVED: Final = re.compile(r"shapes\[(\d+)\]\.x0")
 
 
-def flight_graph(analysis: Analysis, selected: int | None, system: System, look: Look) -> go.Figure:
-    """Draw the whole flight with the selected segment marked and its edges ready to drag."""
-    figure = _figure(analysis, system, look)
-    figure.update_layout(hovermode="x unified", hoversubplots="axis", uirevision=analysis.log.sha256)
-    if selected is not None and 0 <= selected < len(analysis.segmentation.segments):
-        _mark(figure, analysis.segmentation.segments[selected], look)
+def flight_graph(flight: OpenFlight, selected: Segment | None, system: System, look: Look, revision: int) -> go.Figure:
+    """Draw the whole flight with the selected segment marked and its edges ready to drag.
+
+    What the pilot zoomed to stays as long as the log is the same; what was dragged, until the next revision.
+    """
+    figure = _figure(flight, system, look)
+    log_id = flight.analysis.log.sha256
+    shapes = (*selection_shapes(selected, look), *figure.layout.shapes)
+    figure.update_layout(
+        hovermode="x unified",
+        hoversubplots="axis",
+        shapes=shapes,
+        uirevision=log_id,
+        editrevision=f"{log_id} {revision}",
+    )
     return figure
 
 
-def zoomed(analysis: Analysis, window_s: tuple[float, float] | None, system: System) -> Patch:
+def marked(selected: Segment, look: Look) -> Patch:
+    """Mark another segment of a flight already on screen."""
+    patch = Patch()
+    for place, shape in enumerate(selection_shapes(selected, look)):
+        patch["layout"]["shapes"][place] = shape
+    return patch
+
+
+def selection_shapes(segment: Segment | None, look: Look) -> tuple[dict[str, Any], ...]:
+    """A wash over the segment and a line at each of its edges; unseen where none is selected."""
+    start, end = (0.0, 0.0) if segment is None else clock_values(np.array([segment.start_s, segment.end_s])).tolist()
+    common = {"xref": "x", "yref": "paper", "y0": 0, "y1": 1, "visible": segment is not None}
+    wash = {"type": "rect", "x0": start, "x1": end, "fillcolor": look.ink, "opacity": 0.08, "layer": "below"}
+    line = {"type": "line", "line": {"color": look.ink, "width": 3}}
+    return (
+        {**common, **wash, "line": {"width": 0}},
+        *({**common, **line, "x0": place, "x1": place} for place in (start, end)),
+    )
+
+
+def zoomed(flight: OpenFlight, window_s: tuple[float, float] | None, system: System) -> Patch:
     """Redraw the curves of a flight already on screen, finer, for the stretch of time that is visible."""
-    shown = analysis if window_s is None else replace(analysis, log=_cut(analysis, window_s))
+    analysis = flight.analysis
+    log = analysis.log if window_s is None else _cut(analysis.log, window_s)
+    shown = replace(flight, analysis=replace(analysis, log=log))
     patch = Patch()
     for number, trace in enumerate(_figure(shown, system, DAY).data):
         patch["data"][number]["x"] = trace.x
@@ -61,19 +95,18 @@ def window_of(relayout: dict[str, Any]) -> tuple[float, float] | None:
     return axis_seconds(low), axis_seconds(high)
 
 
-def moved_edge(relayout: dict[str, Any], figure: dict[str, Any]) -> tuple[str, float] | None:
-    """Which edge of the selected segment was dragged, and to when; None when another line was.
+def moved_shape(relayout: dict[str, Any]) -> tuple[int, float]:
+    """Which of the plot's shapes was dragged, and to when its left end.
 
     Raises
     ------
     KeyError
         When nothing was dragged.
     """
-    found = next((match for key in relayout if (match := _EDGE_MOVED.fullmatch(key))), None)
+    found = next((match for key in relayout if (match := _SHAPE_MOVED.fullmatch(key))), None)
     if found is None:
         raise KeyError("shapes")
-    name = figure["layout"]["shapes"][int(found[1])].get("name", "")
-    return (name, axis_seconds(relayout[found[0]])) if name in EDGE_NAMES else None
+    return int(found[1]), axis_seconds(relayout[found[0]])
 
 
 def axis_seconds(value: str | float) -> float:
@@ -88,23 +121,14 @@ def segment_at(segments: tuple[Segment, ...], time_s: float) -> int | None:
     return next((index for index, entry in enumerate(segments) if entry.start_s <= time_s <= entry.end_s), None)
 
 
-def _figure(analysis: Analysis, system: System, look: Look) -> go.Figure:
+def _figure(flight: OpenFlight, system: System, look: Look) -> go.Figure:
+    analysis = flight.analysis
+    cells = flight.setup.value("pack.cells") if flight.setup is not None else None
     limits = analysis.summary.power_system.limits
-    return flight_figure(analysis.log, analysis.segmentation.segments, limits, system=system, look=look)
+    return flight_figure(analysis.log, analysis.segmentation.segments, limits, cells=cells, system=system, look=look)
 
 
-def _cut(analysis: Analysis, window_s: tuple[float, float]) -> Log:
-    frame = analysis.log.frame
-    low, high = np.searchsorted(frame["time_s"].to_numpy(), window_s)
-    inside = frame.iloc[max(0, low - 1) : high + 1]
-    return replace(analysis.log, frame=inside if len(inside) > 1 else frame)
-
-
-def _mark(figure: go.Figure, segment: Segment, look: Look) -> None:
-    start, end = clock_values(np.array([segment.start_s, segment.end_s]))
-    paper = {"xref": "x", "yref": "paper", "y0": 0, "y1": 1}
-    figure.add_shape(
-        type="rect", x0=start, x1=end, fillcolor=look.ink, opacity=0.08, line={"width": 0}, layer="below", **paper
-    )
-    for name, place in zip(EDGE_NAMES, (start, end), strict=True):
-        figure.add_shape(type="line", x0=place, x1=place, name=name, line={"color": look.ink, "width": 3}, **paper)
+def _cut(log: Log, window_s: tuple[float, float]) -> Log:
+    low, high = np.searchsorted(log.frame["time_s"].to_numpy(), window_s)
+    inside = log.frame.iloc[max(0, low - 1) : high + 1]
+    return replace(log, frame=inside) if len(inside) > 1 else log

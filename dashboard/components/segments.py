@@ -11,10 +11,13 @@ from dash import html
 from analyzer.export.display import KIND_TITLES, clock, shown
 from analyzer.figures.flight import NAMED_KINDS
 from analyzer.figures.template import KIND_STYLES
+from analyzer.segmentation.correction import move_edge, rename_segment
+from dashboard.components.flight_graph import END_EDGE, START_EDGE
 
 if TYPE_CHECKING:
     from analyzer.export.display import System
-    from analyzer.records import Segmentation
+    from analyzer.records import Segmentation, SegmentKind
+    from dashboard.session import OpenFlight
 
 KIND: Final = "segment-kind"
 START: Final = "segment-start"
@@ -22,32 +25,60 @@ END: Final = "segment-end"
 APPLY: Final = "segment-apply"
 
 
-def segment_options(segmentation: Segmentation, system: System) -> list[dmc.Radio]:
+def segment_options(flight: OpenFlight, system: System) -> list[dmc.Radio]:
     """One choice a segment: its name in the plot, its kind, start, length and change of height, in columns.
 
     Each is one component with one line of text: a long log has hundreds, and a phone must stay quick.
     """
     numbers: Counter[str] = Counter()
     options = []
-    for index, segment in enumerate(segmentation.segments):
+    for index, segment in enumerate(flight.analysis.segmentation.segments):
         numbers[segment.kind] += 1
         letter = KIND_STYLES[segment.kind].letter if segment.kind in NAMED_KINDS else ""
         name = f"{letter}{numbers[segment.kind]}" if letter else ""
         change = shown("change_m", segment.end_altitude_m - segment.start_altitude_m, system)
         times = f"{clock(segment.start_s):>7}{clock(segment.duration_s):>7}"
         text = f"{name:<3}{KIND_TITLES[segment.kind]:<13}{times}{change:>7}"
-        options.append(dmc.Radio(value=str(index), label=text, className=f"kind {segment.kind}", size="xs"))
+        options.append(dmc.Radio(value=choice(flight, index), label=text, className=f"kind {segment.kind}", size="xs"))
     return options
 
 
-def selected_index(value: str | None) -> int | None:
-    """Index of the segment chosen in the list."""
-    return int(value) if value else None
+def choice(flight: OpenFlight, index: int) -> str:
+    """Value of the list when a segment is chosen; it names the flight, so that it never means another one's segment."""
+    return f"{flight.key}:{index}"
+
+
+def chosen_index(flight: OpenFlight, value: str | None) -> int | None:
+    """Index of the segment that is chosen in the list; None where none of this flight is."""
+    key, _, index = (value or "").rpartition(":")
+    if key != flight.key or int(index) >= len(flight.analysis.segmentation.segments):
+        return None
+    return int(index)
+
+
+def edited(flight: OpenFlight, selected: int, kind: SegmentKind, start_s: object, end_s: object) -> Segmentation:
+    """Correct one segment as the editor says; an empty field leaves its edge where it is."""
+    cut, log = flight.analysis.segmentation, flight.analysis.log
+    before = cut.segments[selected]
+    if selected > 0 and isinstance(start_s, int | float) and start_s != round(before.start_s, 2):
+        cut = move_edge(cut, selected - 1, start_s, log)
+    if selected < len(cut.segments) - 1 and isinstance(end_s, int | float) and end_s != round(before.end_s, 2):
+        cut = move_edge(cut, selected, end_s, log)
+    return cut if kind == before.kind else rename_segment(cut, selected, kind)
+
+
+def dragged_edge(flight: OpenFlight, value: str | None, shape: int) -> int | None:
+    """Which edge of the segmentation a dragged shape of the plot is; None where it is none that can move."""
+    selected = chosen_index(flight, value)
+    if selected is None or shape not in (START_EDGE, END_EDGE):
+        return None
+    edge = selected - 1 if shape == START_EDGE else selected
+    return edge if 0 <= edge < len(flight.analysis.segmentation.segments) - 1 else None
 
 
 def segment_editor(segmentation: Segmentation, selected: int | None) -> html.Div:
     """Fields to correct the selected segment; the edges can also be dragged in the plot."""
-    if selected is None or not 0 <= selected < len(segmentation.segments):
+    if selected is None:
         return html.Div(html.P("Select a segment in the plot or in the list to read or correct it.", className="quiet"))
     segment = segmentation.segments[selected]
     is_first, is_last = selected == 0, selected == len(segmentation.segments) - 1

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 import simulator
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page
-from playwright.sync_api import TimeoutError as NotInTime
+from playwright.sync_api import Browser, Page, Request
 
 from analyzer.analysis import analyze_log
 
@@ -36,16 +34,10 @@ def open_log(page: Page, path: Path) -> None:
     page.wait_for_selector("#flight-graph .scatterlayer path")
 
 
-def select_until(page: Page, act: Callable[[], None], heading: str) -> None:
-    """Select a segment, again if the list of a flight that has just arrived was drawn meanwhile."""
-    for _ in range(5):
-        act()
-        try:
-            page.wait_for_selector(f"#segment-editor h3:has-text('{heading}')", timeout=4_000)
-        except NotInTime:
-            continue
-        return
-    raise AssertionError(f"no {heading} was selected")
+def select(page: Page, kind: str) -> None:
+    """Select the first segment of a kind in the list, and wait for its editor."""
+    page.locator(".segments .kind label", has_text=kind).first.click()
+    page.wait_for_selector(f"#segment-editor h3:has-text('{kind.capitalize()}')")
 
 
 def said(page: Page, question: str) -> str:
@@ -72,11 +64,38 @@ def test_a_messy_log_gives_the_command_lines_numbers(watched, messy_log: Path) -
     assert watched.foreign == []
 
 
+def test_a_flight_that_arrives_is_drawn_once_so_that_nothing_done_meanwhile_is_lost(watched, messy_log: Path) -> None:
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    page.wait_for_load_state("networkidle")
+    draws: list[str] = []
+    page.on("request", lambda request: draws.append(request.url) if "flight-details" in drawn_by(request) else None)
+    open_log(page, messy_log)
+    select(page, "thermal climb")
+    page.wait_for_load_state("networkidle")
+    assert len(draws) == 1
+    assert page.locator(".segments input:checked").count() == 1
+
+
+def drawn_by(request: Request) -> str:
+    """What a request of the page asks the server to draw."""
+    return str(request.post_data_json["output"]) if "_dash-update-component" in request.url else ""
+
+
+def test_a_segment_chosen_in_one_flight_is_none_of_the_next(watched, messy_log: Path) -> None:
+    page = watched.open()
+    page.wait_for_selector("#flight-graph .scatterlayer path")
+    select(page, "thermal climb")
+    open_log(page, messy_log)
+    assert page.locator(".segments input:checked").count() == 0
+    assert page.locator("#segment-editor h3").count() == 0
+
+
 def test_selecting_in_the_list_marks_it_and_opens_its_editor(watched, messy_log: Path) -> None:
     page = watched.open()
     page.wait_for_selector(".sample-flag")
     open_log(page, messy_log)
-    select_until(page, page.locator(".segments .kind label", has_text="motor run").first.click, "Motor run")
+    select(page, "motor run")
     assert page.locator(".segments input:checked").count() == 1
 
 
@@ -95,7 +114,7 @@ def test_an_edge_dragged_in_the_plot_changes_the_measures(watched, messy_log: Pa
     page = watched.open()
     page.wait_for_selector(".sample-flag")
     open_log(page, messy_log)
-    select_until(page, page.locator(".segments .kind label", has_text="glide").first.click, "Glide")
+    select(page, "glide")
     end = page.locator("#segment-end")
     before = float(end.input_value())
     edge = page.locator("#flight-graph .shapelayer path[data-index]").last
@@ -115,8 +134,8 @@ def test_an_edge_typed_in_is_the_keyboards_way_to_the_same(watched, messy_log: P
     page = watched.open()
     page.wait_for_selector(".sample-flag")
     open_log(page, messy_log)
-    radio = page.locator(".segments .kind.glide input").first
-    select_until(page, lambda: radio.press("Space"), "Glide")
+    page.locator(".segments .kind.glide input").first.press("Space")
+    page.wait_for_selector("#segment-editor h3:has-text('Glide')")
     start = page.locator("#segment-start")
     moved = float(start.input_value()) + 3.0
     start.focus()

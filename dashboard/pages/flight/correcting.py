@@ -7,18 +7,11 @@ from typing import TYPE_CHECKING, Any
 from dash import Input, Output, State
 from dash.exceptions import PreventUpdate
 
-from analyzer.segmentation.correction import move_edge, rename_segment
+from analyzer.segmentation.correction import move_edge
 from dashboard import ids
 from dashboard.components import segments as parts
-from dashboard.components.flight_graph import (
-    EDGE_NAMES,
-    moved_edge,
-)
-from dashboard.pages.flight.elements import (
-    GRAPH,
-    LIST,
-    flight_on_screen,
-)
+from dashboard.components.flight_graph import moved_shape
+from dashboard.pages.flight.elements import GRAPH, LIST, flight_on_screen
 
 if TYPE_CHECKING:
     from dash import Dash
@@ -33,28 +26,22 @@ def register(app: Dash, workbench: Workbench) -> None:
     @app.callback(
         Output(ids.REVISION, "data", allow_duplicate=True),
         Input(GRAPH, "relayoutData"),
-        State(GRAPH, "figure"),
         State(LIST, "value"),
         State(ids.CURRENT, "data"),
         State(ids.REVISION, "data"),
         State(ids.TAB, "data"),
         prevent_initial_call=True,
     )
-    def drag(
-        event: dict[str, Any] | None, figure: dict[str, Any], value: str | None, key: str, revision: int, tab: str
-    ) -> int:
+    def drag(event: dict[str, Any] | None, value: str | None, key: str, revision: int, tab: str) -> int:
         try:
-            moved = moved_edge(event or {}, figure)
+            shape, time_s = moved_shape(event or {})
         except KeyError:
             raise PreventUpdate from None
-        selected = parts.selected_index(value)
-        if moved is None or selected is None:
-            return revision + 1  # a limit's line was dragged: drawing anew puts it back
         flight = flight_on_screen(workbench, key, tab)
-        name, time_s = moved
-        edge = selected - 1 if name == EDGE_NAMES[0] else selected
-        workbench.correct(flight, move_edge(flight.analysis.segmentation, edge, time_s, flight.analysis.log))
-        return revision + 1
+        edge = parts.dragged_edge(flight, value, shape)
+        if edge is not None:
+            workbench.correct(flight, move_edge(flight.analysis.segmentation, edge, time_s, flight.analysis.log))
+        return revision + 1  # what is no edge goes back to its place when all is drawn anew
 
     @app.callback(
         Output(ids.REVISION, "data", allow_duplicate=True),
@@ -71,23 +58,16 @@ def register(app: Dash, workbench: Workbench) -> None:
     def apply(
         clicks: int | None,
         kind: SegmentKind,
-        start_s: float,
-        end_s: float,
+        start_s: object,
+        end_s: object,
         value: str | None,
         key: str,
         revision: int,
         tab: str,
     ) -> int:
-        selected = parts.selected_index(value)
+        flight = flight_on_screen(workbench, key, tab)
+        selected = parts.chosen_index(flight, value)
         if not clicks or selected is None:
             raise PreventUpdate
-        flight = flight_on_screen(workbench, key, tab)
-        cut, log = flight.analysis.segmentation, flight.analysis.log
-        if selected > 0 and start_s != round(cut.segments[selected].start_s, 2):
-            cut = move_edge(cut, selected - 1, float(start_s), log)
-        if selected < len(cut.segments) - 1 and end_s != round(cut.segments[selected].end_s, 2):
-            cut = move_edge(cut, selected, float(end_s), log)
-        if kind != cut.segments[selected].kind:
-            cut = rename_segment(cut, selected, kind)
-        workbench.correct(flight, cut)
+        workbench.correct(flight, parts.edited(flight, selected, kind, start_s, end_s))
         return revision + 1

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Final
 
 from dash.exceptions import PreventUpdate
 
+from analyzer.errors import InputError
+
 if TYPE_CHECKING:
     from dashboard.session import OpenFlight
     from dashboard.workbench import Workbench
@@ -16,7 +18,7 @@ QUESTION: Final = "column-question"
 HEADLINE: Final = "flight-headline"
 GRAPH: Final = "flight-graph"
 LIST: Final = "segment-list"
-"""Its value is the selected segment's index."""
+"""Its value is the selected segment, see `segments.choice`."""
 EDITOR: Final = "segment-editor"
 CALIBRATE: Final = "calibrate"
 DETAILS: Final = "flight-details"
@@ -28,9 +30,15 @@ def flight_on_screen(workbench: Workbench, key: str | None, tab: str | None) -> 
     Raises
     ------
     PreventUpdate
-        When there is none: nothing is then changed on the page.
+        While none is chosen yet: nothing is then changed on the page.
+    InputError
+        When the server has it no longer.
     """
+    if key is None:
+        raise PreventUpdate
     flight = workbench.shelf.get(key, tab or "")
     if flight is None:
-        raise PreventUpdate
+        raise InputError(
+            "the flight on screen is no longer open", remedy="drop its log again, or open it from the logbook"
+        )
     return flight

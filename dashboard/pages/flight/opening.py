@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from dash import ALL, Input, Output, State, no_update
+from dash import ALL, ClientsideFunction, Input, Output, State
 from dash.exceptions import PreventUpdate
 
 from analyzer.errors import ClimbledgerError
@@ -102,19 +102,17 @@ def register(app: Dash, workbench: Workbench) -> None:
         if not clicks:
             raise PreventUpdate
 
-    @app.callback(
+    app.clientside_callback(  # type: ignore[no-untyped-call]
+        ClientsideFunction("climbledger", "offer"),
         Output(CHOOSE, "data"),
         Output(CHOOSE, "value"),
         Input(ids.OPEN_FLIGHTS, "data"),
         Input(ids.CURRENT, "data"),
     )
-    def offer(flights: list[dict[str, Any]] | None, current: str | None) -> tuple[list[dict[str, str]], str | None]:
-        options = [
-            {"value": entry["key"], "label": entry["title"] + (" (sample)" if entry["is_sample"] else "")}
-            for entry in flights or []
-        ]
-        return options, current
-
-    @app.callback(Output(ids.CURRENT, "data", allow_duplicate=True), Input(CHOOSE, "value"), prevent_initial_call=True)
-    def choose(key: str | None) -> Any:  # noqa: ANN401 - a key or no update
-        return key or no_update
+    app.clientside_callback(  # type: ignore[no-untyped-call]
+        ClientsideFunction("climbledger", "choose"),
+        Output(ids.CURRENT, "data", allow_duplicate=True),
+        Input(CHOOSE, "value"),
+        State(ids.CURRENT, "data"),
+        prevent_initial_call=True,
+    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from dash import Input, Output, State, ctx, html
+from dash import Input, Output, Patch, State, html
 from dash.exceptions import PreventUpdate
 
 from analyzer.cautions import REPORT_CAUTIONS
@@ -16,6 +16,7 @@ from dashboard.components import segments as parts
 from dashboard.components.flight_graph import (
     axis_seconds,
     flight_graph,
+    marked,
     segment_at,
     window_of,
     zoomed,
@@ -86,41 +87,49 @@ def register(app: Dash, workbench: Workbench) -> None:
 
     @app.callback(
         Output(HEADLINE, "children"),
-        Output(DETAILS, "children"),
-        Input(ids.CURRENT, "data"),
-        Input(ids.REVISION, "data"),
-        Input(ids.PREFERENCES, "data"),
-        State(ids.TAB, "data"),
-    )
-    def show(key: str | None, _: int, preferences: dict[str, str] | None, tab: str) -> tuple[Any, Any]:
-        flight = flight_on_screen(workbench, key, tab)
-        chosen = Preferences.from_store(preferences)
-        return headline(flight, chosen), details(flight, chosen)
-
-    @app.callback(
         Output(GRAPH, "figure"),
         Output(GRAPH, "style"),
         Output(LIST, "children"),
         Output(EDITOR, "children"),
+        Output(DETAILS, "children"),
         Input(ids.CURRENT, "data"),
         Input(ids.REVISION, "data"),
         Input(ids.PREFERENCES, "data"),
-        Input(LIST, "value"),
+        State(LIST, "value"),
         State(ids.TAB, "data"),
     )
-    def draw(
-        key: str | None, _: int, preferences: dict[str, str] | None, value: str | None, tab: str
-    ) -> tuple[Any, Any, Any, Any]:
+    def show(
+        key: str | None, revision: int, kept: dict[str, str] | None, value: str | None, tab: str
+    ) -> tuple[Any, ...]:
         flight = flight_on_screen(workbench, key, tab)
-        chosen = Preferences.from_store(preferences)
-        cut, selected = flight.analysis.segmentation, parts.selected_index(value)
-        figure = flight_graph(flight.analysis, selected, chosen.units, chosen.look)
+        chosen, cut = Preferences.from_store(kept), flight.analysis.segmentation
+        selected = parts.chosen_index(flight, value)
+        segment = None if selected is None else cut.segments[selected]
+        figure = flight_graph(flight, segment, chosen.units, chosen.look, revision)
         return (
+            headline(flight, chosen),
             figure,
             {"height": f"{figure.layout.height}px"},
-            parts.segment_options(cut, chosen.units),
+            parts.segment_options(flight, chosen.units),
             parts.segment_editor(cut, selected),
+            details(flight, chosen),
         )
+
+    @app.callback(
+        Output(GRAPH, "figure", allow_duplicate=True),
+        Output(EDITOR, "children", allow_duplicate=True),
+        Input(LIST, "value"),
+        State(ids.CURRENT, "data"),
+        State(ids.PREFERENCES, "data"),
+        State(ids.TAB, "data"),
+        prevent_initial_call=True,
+    )
+    def mark(value: str | None, key: str | None, kept: dict[str, str] | None, tab: str) -> tuple[Any, html.Div]:
+        flight = flight_on_screen(workbench, key, tab)
+        cut, selected = flight.analysis.segmentation, parts.chosen_index(flight, value)
+        if selected is None:
+            raise PreventUpdate
+        return marked(cut.segments[selected], Preferences.from_store(kept).look), parts.segment_editor(cut, selected)
 
     @app.callback(
         Output(GRAPH, "figure", allow_duplicate=True),
@@ -130,25 +139,23 @@ def register(app: Dash, workbench: Workbench) -> None:
         State(ids.TAB, "data"),
         prevent_initial_call=True,
     )
-    def zoom(event: dict[str, Any] | None, key: str | None, preferences: dict[str, str] | None, tab: str) -> Any:  # noqa: ANN401 - a patch
+    def zoom(event: dict[str, Any] | None, key: str | None, kept: dict[str, str] | None, tab: str) -> Patch:
         try:
             window_s = window_of(event or {})
         except KeyError:
             raise PreventUpdate from None
-        return zoomed(
-            flight_on_screen(workbench, key, tab).analysis, window_s, Preferences.from_store(preferences).units
-        )
+        return zoomed(flight_on_screen(workbench, key, tab), window_s, Preferences.from_store(kept).units)
 
     @app.callback(
         Output(LIST, "value"),
         Input(GRAPH, "clickData"),
-        Input(ids.CURRENT, "data"),
+        State(ids.CURRENT, "data"),
         State(ids.TAB, "data"),
         prevent_initial_call=True,
     )
-    def select(click: dict[str, Any] | None, key: str | None, tab: str) -> str:
-        if ctx.triggered_id == ids.CURRENT or not click:
-            return ""
-        cut = flight_on_screen(workbench, key, tab).analysis.segmentation
-        index = segment_at(cut.segments, axis_seconds(click["points"][0]["x"]))
-        return "" if index is None else str(index)
+    def select(click: dict[str, Any], key: str | None, tab: str) -> str:
+        flight = flight_on_screen(workbench, key, tab)
+        index = segment_at(flight.analysis.segmentation.segments, axis_seconds(click["points"][0]["x"]))
+        if index is None:
+            raise PreventUpdate
+        return parts.choice(flight, index)
