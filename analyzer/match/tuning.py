@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from analyzer.power_system.variants import DEFAULT_SPREAD
+
 
 @dataclass(frozen=True, slots=True)
 class MatchTuning:
@@ -63,14 +65,8 @@ class MatchTuning:
         Relative spread of a pack's resistance before the log speaks, wider than for a prediction: packs age and cool.
     another_day : float
         Relative spread that a pack's resistance gains between calibrations.
-    make_load : float
-        Factor on C_P and C_T together that a make of folding propellers has over the measured one. Between five makes
-        of one-piece propellers of the UIUC database (vol. 1) it is 0.20, and 0.14 within one make (see
-        tests/accuracy/propeller_makes.py); folding propellers are all made for the same flying: judged to be alike
-        more.
-    make_efficiency : float
-        Factor on C_T alone: 0.03 between makes by the same measurements; and what no log tells from it, which is the
-        same for all propellers of a setup: slipstream on fuselage and wing root, the polar's true shape.
+    make_load, make_efficiency : float
+        How a make differs from the measured one: see `analyzer.power_system.variants.InputSpread`.
     size_efficiency : float
         Factor on C_T alone by which one size departs from its make's trend: 0.020 in climbing flight over the 34
         measured folding propellers (same script); the factor on both, 0.10 there, is taken from the family's modes.
@@ -117,8 +113,8 @@ class MatchTuning:
     pack_resistance: float = 0.40
     assumed_pack_resistance: float = 0.60
     another_day: float = 0.10
-    make_load: float = 0.12
-    make_efficiency: float = 0.03
+    make_load: float = DEFAULT_SPREAD.make_load
+    make_efficiency: float = DEFAULT_SPREAD.make_efficiency
     size_efficiency: float = 0.02
     same_batch: float = 0.01
     same_efficiency: float = 0.02

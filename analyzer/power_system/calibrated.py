@@ -1,8 +1,9 @@
-"""Predictions with a calibrated setup: which curves each propeller gets, and what the flights say of them.
+"""Which curves each propeller of a prediction gets, and what is known of it: by flights, else by data sheets.
 
 A propeller departs from its curves by a factor on C_P and one on C_T. Part of that it shares with its siblings (its
 make: the family of the measurements may be another than the pilot's), part is its own. A propeller that was flown
 has the factors that its logs gave; one that was not has its make's, and the usual spread of a single size around it.
+Where nothing was flown at all, the make is anyone's guess, and the interval holds that guess.
 """
 
 from __future__ import annotations
@@ -15,13 +16,21 @@ import numpy as np
 from analyzer.errors import SetupFileError
 from analyzer.power_system.belief import Belief
 from analyzer.power_system.coefficients import propeller_curves, setup_table
-from analyzer.power_system.family_model import folding_family, mean_curves
+from analyzer.power_system.family_model import OTHER_MAKE_ODDS, any_make_curves, folding_family, mean_curves
 from analyzer.power_system.flown_shape import held_at
 from analyzer.power_system.tied_blade_element import tied_curves
-from analyzer.power_system.variants import PARAMETERS, Calibration, default_calibration
+from analyzer.power_system.variants import (
+    DEFAULT_SPREAD,
+    PARAMETERS,
+    Calibration,
+    InputSpread,
+    default_calibration,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from numpy.typing import NDArray
 
     from analyzer.power_system.propeller import Propeller
     from analyzer.power_system.propeller_curves import PropellerCurves
@@ -29,12 +38,13 @@ if TYPE_CHECKING:
     from analyzer.setup_file import Calibration as CalibrationSection
     from analyzer.setup_file import Setup
 
+    Array = NDArray[np.float64]
+
 SHARED: Final = PARAMETERS[2:]
 """What belongs to everything but the propeller."""
 
 MAKE: Final = ("make power", "make thrust")
 """Factors on C_P and C_T that a make's propellers share."""
-
 
 AS_STATED: Final = "as stated"
 """A factor that is not there: of a propeller whose own table says what it is."""
@@ -72,14 +82,38 @@ def candidates_of(setup: Setup, system: PowerSystem, propellers: Sequence[Propel
     """
     section = setup.calibration
     if section is None:
-        curves = tuple(propeller_curves(one, setup_table(setup, one)) for one in propellers)
-        return Candidates(curves, default_calibration(system))
+        return _of_any_make(setup, system, propellers)
     belief = _with_nothing(belief_of(section, setup.name))
     found = [_calibrated(setup, system, section, one) for one in propellers]
     names = [(*levels, *SHARED) for _, levels in found]
     rows = np.array([belief.rows(some) for some in names])
     directions = belief.directions()[:, rows]
     return Candidates(tuple(curves for curves, _ in found), Calibration(belief.mean[rows], directions))
+
+
+def _of_any_make(setup: Setup, system: PowerSystem, propellers: Sequence[Propeller]) -> Candidates:
+    """Nothing was flown: the setup's own values, and propellers whose make nobody knows."""
+    tables = [setup_table(setup, one) for one in propellers]
+    curves = tuple(
+        any_make_curves(one) if table is None and folding_family().covers(one) else propeller_curves(one, table)
+        for one, table in zip(propellers, tables, strict=True)
+    )
+    known = default_calibration(system)
+    others = np.repeat(known.directions[:, None, :], len(curves), axis=1)
+    make = _make_directions()[:, None, :] * np.array([[one.tier != "table"] for one in curves])
+    return Candidates(curves, Calibration(known.offsets, np.concatenate((others, make))))
+
+
+def _make_directions(spread: InputSpread = DEFAULT_SPREAD) -> Array:
+    """How a make of whichever propellers departs from the measured one, shape (2, p): load, and thrust alone.
+
+    The load by the chance that it is another make at all; part of the thrust no make explains (`InputSpread`).
+    """
+    directions = np.zeros((2, len(PARAMETERS)))
+    power, thrust = PARAMETERS.index("power"), PARAMETERS.index("thrust")
+    directions[0, [power, thrust]] = np.sqrt(OTHER_MAKE_ODDS) * spread.make_load
+    directions[1, thrust] = spread.make_efficiency
+    return directions
 
 
 def belief_of(section: CalibrationSection, source: str) -> Belief:

@@ -38,6 +38,10 @@ COPY_SHARE: Final = 0.25
 """Spread between two copies of one measured size, as a share of the spread between sizes (judgement, no source:
 moulds and blanks repeat far better than labels do; it comes to about 2 % in C_T and 3 % in C_P)."""
 
+OTHER_MAKE_ODDS: Final = 0.5
+"""Probability, before any flight, that a pilot's propeller is of another make than the measured one: as likely as not
+(judgement, no source)."""
+
 MEASURED_SPEED_RPM: Final = (2000.0, 7500.0)
 """Speeds that the measurements cover. A propeller's Reynolds number is held where these ended: its quadratic would
 otherwise promise more than momentum theory allows to a small propeller turning much faster than was measured."""
@@ -136,6 +140,22 @@ def family_curves(propeller: Propeller, family: PropellerFamily | None = None) -
         return mean_curves(propeller, family)
     rows = np.vstack((family.coefficients[row], COPY_SHARE * family.modes))
     return _curves(propeller, rows, "measured", "wind-tunnel measurement of this size", family.degrees_of_freedom)
+
+
+def any_make_curves(propeller: Propeller, family: PropellerFamily | None = None) -> PropellerCurves:
+    """Curves of a size of the family's range whose make nobody knows.
+
+    A measured size has its measurement as the best guess (tier "measured"). With the probability `OTHER_MAKE_ODDS` the
+    pilot's propeller departs from the trend by itself, as the measured one does: two variances between sizes, times
+    that probability.
+    """
+    family = family or folding_family()
+    row = family.measured_row(propeller)
+    if row is None:
+        return mean_curves(propeller, family)
+    rows = np.vstack((family.coefficients[row], np.sqrt(2.0 * OTHER_MAKE_ODDS) * family.modes))
+    note = "wind-tunnel measurement of this size; yours may be of another make"
+    return _curves(propeller, rows, "measured", note, family.degrees_of_freedom)
 
 
 def mean_curves(propeller: Propeller, family: PropellerFamily | None = None) -> PropellerCurves:

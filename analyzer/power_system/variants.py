@@ -44,7 +44,18 @@ PARAMETERS: Final = (
 class InputSpread:
     """Standard deviation of what a setup states, where nothing better is known.
 
-    All are common practice without a source: data sheets are rounded, and parts scatter about them.
+    Common practice without a source where none is named: data sheets are rounded, and parts scatter about them.
+
+    Attributes
+    ----------
+    make_load : float
+        Factor on C_P and C_T together that a make of folding propellers has over the measured one. Between five makes
+        of one-piece propellers of the UIUC database (vol. 1) it is 0.20, and 0.14 within one make (see
+        tests/accuracy/propeller_makes.py); folding propellers are all made for the same flying: judged to be alike
+        more.
+    make_efficiency : float
+        Factor on C_T alone: 0.03 between makes by the same measurements; and what no log tells from it, which is the
+        same for all propellers of a setup: slipstream on fuselage and wing root, the polar's true shape.
     """
 
     speed_constant: float = 0.025
@@ -55,6 +66,8 @@ class InputSpread:
     zero_lift_drag: float = 0.15
     assumed_zero_lift_drag: float = 0.25
     rest_cell_v: float = 0.02
+    make_load: float = 0.12
+    make_efficiency: float = 0.03
 
 
 DEFAULT_SPREAD: Final = InputSpread()

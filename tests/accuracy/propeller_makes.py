@@ -5,7 +5,7 @@
 MEASUREMENTS.csv: wind-tunnel points of the UIUC Propeller Database (columns prop, diameter_in, pitch_in, rpm, J, CT,
 CP), which is not part of the project. For each propeller: the median of the logarithms of C_T and C_P over the mean's,
 in climbing flight (35 to 75 % of the zero-thrust advance ratio). Then, over the makes of one-piece propellers, the
-standard deviation within a make, and between makes (analysis of variance, one way). `MatchTuning.make_load` and
+standard deviation within a make, and between makes (analysis of variance, one way). `InputSpread.make_load` and
 `make_efficiency` rest on it.
 """
 

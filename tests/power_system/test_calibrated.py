@@ -7,11 +7,13 @@ import pytest
 
 from analyzer.errors import SetupFileError
 from analyzer.power_system.calibrated import MAKE, SHARED, candidates_of, own_names
+from analyzer.power_system.coefficients import setup_propeller
 from analyzer.power_system.family_model import family_curves, mean_curves
 from analyzer.power_system.flown_shape import held_at, level_covariance, levels, mode_ratios
 from analyzer.power_system.prediction import predict
 from analyzer.power_system.propeller import Propeller
 from analyzer.power_system.system import power_system
+from analyzer.power_system.variants import PARAMETERS
 from analyzer.setup_file import Calibration, FlownPropeller, Setup
 
 FLOWN, OTHER = Propeller(12.0, 6.0), Propeller(13.0, 8.0)
@@ -69,6 +71,27 @@ def test_siblings_of_the_measured_make_are_as_measured(setup) -> None:
         known = with_calibration(setup, {}, {}, as_measured=as_measured)
         found = candidates_of(known, power_system(known), (OTHER,)).curves[0]
         np.testing.assert_array_equal(found.power, curves.power)
+
+
+def test_without_flights_the_make_is_open(setup) -> None:
+    """A measured size keeps its measurement as the best guess, but may be anyone's: as wide as the family is."""
+    found = candidates_of(setup, power_system(setup), (OTHER,))
+    np.testing.assert_array_equal(found.curves[0].power, family_curves(OTHER).power)
+    spreads = [level_covariance(curves, POINT)[0, 0] for curves in (family_curves(OTHER), found.curves[0])]
+    assert spreads[1] > 4.0 * spreads[0]
+    power, thrust = (found.calibration.directions[:, 0, PARAMETERS.index(name)] for name in ("power", "thrust"))
+    assert np.hypot.reduce(power) == pytest.approx(0.12 / np.sqrt(2.0))
+    assert np.hypot.reduce(power - thrust) == pytest.approx(0.03)
+
+
+def test_a_table_of_ones_own_leaves_no_make_open(setup, tmp_path) -> None:
+    (tmp_path / "own.csv").write_text("J,CT,CP\n0,0.1,0.05\n0.3,0.08,0.045\n0.6,0.0,0.02\n")
+    own = setup.propeller.model_copy(update={"coefficients_csv": "own.csv"})
+    known = setup.model_copy(update={"propeller": own, "folder": tmp_path})
+    found = candidates_of(known, power_system(known), (setup_propeller(known), OTHER))
+    power = np.abs(found.calibration.directions[:, :, PARAMETERS.index("power")]).max(axis=0)
+    assert power[0] == 0.0
+    assert power[1] > 0.0
 
 
 def test_modes_that_vanish_where_it_was_flown() -> None:

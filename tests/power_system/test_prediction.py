@@ -90,10 +90,10 @@ def test_intervals_hold_their_value_and_widen_with_ignorance(setup, changed) -> 
         assert found.low <= found.value <= found.high
         return found.half_width / found.value
 
-    measured, between = predict(setup, [TWELVE, Propeller(12.25, 6.5)]).propellers
+    inside, outside = predict(setup, [TWELVE, Propeller(12.0, 6.0, blades=3)]).propellers
     vague = predict(changed("internal_resistance_ohm = 0.025", ""), [TWELVE]).propellers[0]
-    assert width(measured.static.current_a) < width(between.static.current_a)
-    assert width(measured.best_climb.climb_rate_m_s) < width(vague.best_climb.climb_rate_m_s)
+    assert width(inside.static.current_a) < width(outside.static.current_a)
+    assert width(inside.best_climb.climb_rate_m_s) < width(vague.best_climb.climb_rate_m_s)
 
 
 def test_the_interval_of_a_single_uncertain_parameter_is_that_parameters(setup) -> None:
