@@ -47,10 +47,6 @@ class Unit:
         """Convert a scalar or an array of this unit to the dimension's base unit."""
         return value * self.factor + self.offset
 
-    def from_base(self, value: Number) -> Number:
-        """Convert a scalar or an array of the dimension's base unit to this unit."""
-        return (value - self.offset) / self.factor
-
 
 _FAHRENHEIT_FACTOR: Final = 5.0 / 9.0
 

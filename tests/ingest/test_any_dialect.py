@@ -105,7 +105,8 @@ def written(columns: dict[str, np.ndarray], style: Style, picks: dict[str, tuple
         cells = []
         for name in channels:
             unit = unit_of(picks[name][1], DIMENSIONS.get(name))
-            cells.append(f"{unit.from_base(float(columns[name][i])):.6f}".replace(".", style.decimal))
+            shown = (float(columns[name][i]) - unit.offset) / unit.factor
+            cells.append(f"{shown:.6f}".replace(".", style.decimal))
         stamp = time_cell(float(seconds), style)
         stamp = stamp.replace(".", style.decimal) if time_unit else stamp
         if style.sparse:  # each sensor in a line of its own

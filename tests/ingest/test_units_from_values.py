@@ -98,7 +98,7 @@ def test_steps_of_a_metre_at_fifty_hertz_are_metres() -> None:
 @pytest.mark.parametrize("downward", [False, True])
 def test_vertical_speed_adds_up_to_height(symbol: str, downward: bool) -> None:
     noise = np.random.default_rng(3).normal(0.0, 0.3, SECONDS.size)
-    speeds = unit_of(symbol).from_base(CLIMB_M_S + noise) * (-1.0 if downward else 1.0)
+    speeds = (CLIMB_M_S + noise) / unit_of(symbol).factor * (-1.0 if downward else 1.0)
     slope = slope_against_height(speeds, HEIGHT_M, SECONDS)
     assert slope is not None
     assert (slope.unit.symbol, slope.downward) == (symbol, downward)
