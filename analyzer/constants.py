@@ -1,4 +1,4 @@
-"""Physical constants, each with the standard or publication that fixes it."""
+"""Constants of physics and statistics, each with the standard or publication that fixes it."""
 
 from __future__ import annotations
 
@@ -24,6 +24,9 @@ AIR_GAS_CONSTANT_J_KG_K: Final = 287.05287
 
 ZERO_CELSIUS_K: Final = 273.15
 """The ice point, by definition of the degree Celsius."""
+
+NORMAL_95: Final = 1.959964
+"""Half-width of the 95 % interval of a normal distribution, in standard deviations (its quantile at 0.975)."""
 
 INCH_M: Final = 0.0254
 """NIST SP 811 (2008), appendix B: the inch, exact; propellers are named in inches."""

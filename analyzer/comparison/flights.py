@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import NoAnswerError, OptionError
+from analyzer.power_system.air import air_state
+from analyzer.power_system.propeller import stated_propeller
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -92,11 +94,8 @@ class Candidate:
 
 def propeller_name(setup: Setup | None) -> str:
     """A setup's propeller as pilots write it, "14x8" or "14x8x3"; "" where the setup does not say."""
-    propeller = setup.propeller if setup is not None else None
-    if propeller is None or propeller.diameter_in is None or propeller.pitch_in is None:
-        return ""
-    blades = "" if propeller.blades == 2 else f"x{propeller.blades}"
-    return f"{propeller.diameter_in:g}x{propeller.pitch_in:g}{blades}"
+    own = stated_propeller(setup)
+    return own.name if own is not None else ""
 
 
 def _propeller(flown: LoggedFlight) -> str:
@@ -244,8 +243,6 @@ def _density_kg_m3(setup: Setup | None) -> float | None:
     air = setup.air if setup is not None else None
     if air is None or (air.elevation_m is None and air.temperature_c is None):
         return None
-    from analyzer.power_system.air import air_state
-
     return air_state(air).density_kg_m3
 
 

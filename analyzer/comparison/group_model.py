@@ -7,7 +7,7 @@ say about them is counted before anything is fitted:
   one flight) the groups cannot be told from the air of their flights, and there is no interval at all;
 - the day has ``rank[groups, days] - groups``. With fewer than `ComparisonSettings.fewest_degrees` its scatter cannot be
   estimated, and groups are compared inside days only; groups that never share a day, not even through others, are then
-  not comparable;
+  not comparable.
 
 An effect whose scatter is estimated as zero stays in the model: to leave it out would count runs of one flight as
 independent whenever chance makes a few flights look alike (measured on invented days without a true difference: 7 to

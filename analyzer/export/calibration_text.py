@@ -6,7 +6,7 @@ import textwrap
 from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import printable
-from analyzer.export.display import INTERVAL_SE, System, scale_of, with_intervals
+from analyzer.export.display import System, scale_of, with_intervals
 from analyzer.export.match_tables import finding_lines
 from analyzer.export.table import Column, Table, render_text
 
@@ -62,7 +62,7 @@ def _column(name: str, climbs: list[Climb | None], system: System) -> Column:
     scale = scale_of(name, system)
     found: list[Estimate | None] = [None if climb is None else getattr(climb, name) for climb in climbs]
     values = [None if one is None else one.value for one in found]
-    errors = [None if one is None else one.half_width / INTERVAL_SE for one in found]
+    errors = [None if one is None else one.standard_error for one in found]
     titles = {"current_a": "current", "climb_rate_m_s": "climb", "climb_per_ah_m": "per Ah"}
     return Column(titles[name], with_intervals(scale, values, errors), scale.symbol)
 

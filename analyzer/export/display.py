@@ -11,6 +11,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
+from analyzer.constants import NORMAL_95
 from analyzer.units import unit_of
 
 if TYPE_CHECKING:
@@ -22,10 +23,6 @@ System = Literal["metric", "feet"]
 
 ABSENT: Final = "—"
 """What stands for a value that the data cannot give."""
-
-INTERVAL_SE: Final = 1.96
-"""Standard errors on each side of a value that cover 95 % of a normal distribution."""
-
 
 KIND_TITLES: Final[dict[SegmentKind, str]] = {
     "ground": "on the ground",
@@ -159,7 +156,7 @@ def with_intervals(
     values, errors : sequence of float or None
         Values and their standard errors, in the field's own unit.
     """
-    half_widths = [None if error is None else INTERVAL_SE * error for error in errors or [None] * len(values)]
+    half_widths = [None if error is None else NORMAL_95 * error for error in errors or [None] * len(values)]
     too_fine = any(width and round(width * scale.factor, scale.decimals) == 0.0 for width in half_widths)
     decimals = scale.decimals + int(too_fine)
     return tuple(_with_interval(scale, decimals, *pair) for pair in zip(values, half_widths, strict=True))

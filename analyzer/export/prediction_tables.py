@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from analyzer.export.display import INTERVAL_SE, Scale, System, scale_for_symbol, scale_of, with_intervals
+from analyzer.export.display import Scale, System, scale_for_symbol, scale_of, with_intervals
 from analyzer.export.table import Column, Table
 
 if TYPE_CHECKING:
@@ -150,7 +150,7 @@ def limits_table(prediction: Prediction) -> Table:
         Column(
             "predicted",
             tuple(
-                with_intervals(scale, [limit.predicted.value], [_error(limit.predicted)])[0]
+                with_intervals(scale, [limit.predicted.value], [limit.predicted.standard_error])[0]
                 for scale, (_, limit) in zip(scales, rows, strict=True)
             ),
         ),
@@ -186,15 +186,12 @@ def _plain(title: str, scale: Scale, values: Sequence[float | None]) -> Column:
 
 
 def _estimates(title: str, scale: Scale, values: Sequence[Estimate | None]) -> Column:
-    texts = with_intervals(scale, _each(values, lambda value: value.value), _each(values, _error))
+    texts = with_intervals(
+        scale, _each(values, lambda value: value.value), _each(values, lambda value: value.standard_error)
+    )
     return Column(title, texts, scale.symbol)
 
 
 def _each(items: Sequence[Item | None], get: Callable[[Item], Value | None]) -> list[Value | None]:
     """One value of each item, None where the item is missing."""
     return [None if item is None else get(item) for item in items]
-
-
-def _error(value: Estimate) -> float:
-    """Standard error whose 95 % interval is as wide as the estimate's."""
-    return value.half_width / INTERVAL_SE

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.cautions import PREDICTION_CAUTIONS
 from analyzer.errors import printable
-from analyzer.export.display import INTERVAL_SE, Scale, System, scale_of, with_intervals
+from analyzer.export.display import Scale, System, scale_of, with_intervals
 from analyzer.export.prediction_tables import odds
 from analyzer.export.table import Column, Table, render_text
 
@@ -115,7 +115,7 @@ def _estimates(title: str, scale: Scale, values: Sequence[Estimate | None]) -> C
     texts = with_intervals(
         scale,
         [None if one is None else one.value for one in values],
-        [None if one is None else one.half_width / INTERVAL_SE for one in values],
+        [None if one is None else one.standard_error for one in values],
     )
     return Column(title, texts, scale.symbol)
 

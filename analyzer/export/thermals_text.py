@@ -6,9 +6,10 @@ import textwrap
 from typing import TYPE_CHECKING, Final
 
 from analyzer.cautions import FLYING
+from analyzer.constants import NORMAL_95
 from analyzer.errors import printable
 from analyzer.export import thermals_tables
-from analyzer.export.display import ABSENT, INTERVAL_SE, System, clock, scale_of, shown, when
+from analyzer.export.display import ABSENT, System, clock, scale_of, shown, when
 from analyzer.export.table import render_text
 
 if TYPE_CHECKING:
@@ -100,8 +101,8 @@ def _wind(report: SoaringReport, system: System) -> str:
     if wind is None:
         return ""
     scale = scale_of("wind_m_s", system)
-    speed = f"{scale.text(wind.speed_m_s)} ±{scale.text(INTERVAL_SE * wind.speed_se_m_s)} {scale.symbol}"
-    direction = f"{wind.from_deg:.0f}° ±{INTERVAL_SE * wind.from_se_deg:.0f}°"
+    speed = f"{scale.text(wind.speed_m_s)} ±{scale.text(NORMAL_95 * wind.speed_se_m_s)} {scale.symbol}"
+    direction = f"{wind.from_deg:.0f}° ±{NORMAL_95 * wind.from_se_deg:.0f}°"
     return f"Wind where it circled: {speed} from {direction}, {wind.circles:.0f} circles."
 
 

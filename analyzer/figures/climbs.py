@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from analyzer.export.display import INTERVAL_SE, System, clock, scale_of
+from analyzer.constants import NORMAL_95
+from analyzer.export.display import System, clock, scale_of
 from analyzer.figures.template import DAY, KIND_STYLES, Look, new_figure
 
 if TYPE_CHECKING:
@@ -66,7 +67,7 @@ def _points(measured: Sequence[tuple[int, MotorRun]], field: str, suffix: str, s
 
     scale = scale_of(field, system)
     known = [(number, run, getattr(run, field)) for number, run in measured if getattr(run, field) is not None]
-    errors = [INTERVAL_SE * scale.factor * (getattr(run, f"{field}_se") or 0.0) for _, run, _ in known]
+    errors = [NORMAL_95 * scale.factor * (getattr(run, f"{field}_se") or 0.0) for _, run, _ in known]
     style = KIND_STYLES["motor_run"]
     return go.Scatter(
         x=[number for number, _, _ in known],

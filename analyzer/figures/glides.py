@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.export.display import INTERVAL_SE, System, clock, scale_of
+from analyzer.constants import NORMAL_95
+from analyzer.export.display import System, clock, scale_of
 from analyzer.figures.template import (
     DAY,
     KIND_STYLES,
@@ -94,7 +95,7 @@ def _middles(glides: Sequence[Glide], number: int, mode: str | None, system: Sys
         mode="markers",
         marker={"color": color, "size": 8, "symbol": MARKER_SEQUENCE[number % len(MARKER_SEQUENCE)]},
         error_y={
-            "array": [INTERVAL_SE * scale.factor * (glide.sink_rate_se_m_s or 0.0) for glide in glides],
+            "array": [NORMAL_95 * scale.factor * (glide.sink_rate_se_m_s or 0.0) for glide in glides],
             "color": color,
             "thickness": 1.5,
             "width": 4,

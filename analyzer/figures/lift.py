@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from analyzer.export.display import INTERVAL_SE, System, clock, scale_of
+from analyzer.constants import NORMAL_95
+from analyzer.export.display import System, clock, scale_of
 from analyzer.figures.template import DAY, KIND_STYLES, MARKER_SEQUENCE, SEQUENCE, Look, new_figure
 
 if TYPE_CHECKING:
@@ -60,7 +61,7 @@ def _profile(thermal: Thermal, number: int, system: System) -> go.Scatter:
         line={"color": color, "width": 2, "dash": "solid"},
         marker={"color": color, "size": 7, "symbol": MARKER_SEQUENCE[number % len(MARKER_SEQUENCE)]},
         error_x={
-            "array": [INTERVAL_SE * (band.climb_se_m_s or 0.0) * climb.factor for band in bands],
+            "array": [NORMAL_95 * (band.climb_se_m_s or 0.0) * climb.factor for band in bands],
             "color": color,
             "thickness": 1.2,
             "width": 3,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from analyzer.export.display import INTERVAL_SE, System, scale_of
+from analyzer.constants import NORMAL_95
+from analyzer.export.display import System, scale_of
 from analyzer.figures.template import DAY, GREEN, GREY, SEQUENCE, VERMILLION, Look, new_figure
 
 if TYPE_CHECKING:
@@ -259,7 +260,7 @@ def _flown_points(
         marker={"color": GREEN, "size": 14, "symbol": "star"},
         error_y={
             "type": "data",
-            "array": [INTERVAL_SE * (error or 0.0) * per_ah.factor for _, error in values],
+            "array": [NORMAL_95 * (error or 0.0) * per_ah.factor for _, error in values],
             "color": GREEN,
             "thickness": 1.5,
             "width": 4,

@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 ORANGE: Final = "#E69F00"
 SKY_BLUE: Final = "#56B4E9"
 GREEN: Final = "#009E73"
-YELLOW: Final = "#F0E442"
 BLUE: Final = "#0072B2"
 VERMILLION: Final = "#D55E00"
 PURPLE: Final = "#CC79A7"
@@ -33,7 +32,7 @@ TRACE: Final = BLUE
 """A single curve that needs no colour of its own."""
 
 SEQUENCE: Final = (BLUE, VERMILLION, GREEN, PURPLE, ORANGE, SKY_BLUE)
-"""For series that have no colour of their own; yellow is left out, being too faint on white."""
+"""For series that have no colour of their own; the palette's yellow is left out, being too faint on white."""
 
 MARKER_SEQUENCE: Final = ("circle", "square", "diamond", "triangle-up", "cross", "x")
 """Goes with `SEQUENCE`, so that series differ in shape as well."""

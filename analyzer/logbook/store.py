@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 import sqlalchemy as sa
 from sqlalchemy import delete, insert, select
@@ -52,8 +52,6 @@ if TYPE_CHECKING:
     from analyzer.analysis import Analysis
     from analyzer.logbook.work import Analysed
     from analyzer.setup_file import Setup
-
-_KEY_LENGTH: Final = 100
 
 
 def open_logbook(where: str | Path | None = None, *, create: bool = True) -> Logbook:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import OptionError, SetupFileError
 from analyzer.logbook.records import StoredSetup
+from analyzer.power_system.propeller import parse_propeller, stated_propeller
 from analyzer.setup_file import Propeller, Setup, parse_setup, setup_toml
 
 if TYPE_CHECKING:
@@ -78,18 +79,11 @@ def parsed(toml: str) -> Setup:
 
 def with_propeller(setup: Setup, propeller: str) -> Setup:
     """Put the propeller that was flown into a setup; a name that is no size leaves the setup as it is."""
-    from analyzer.power_system.propeller import parse_propeller
-
     try:
         size = parse_propeller(propeller)
     except OptionError:
         return setup
-    own = setup.propeller
-    if own is not None and (own.diameter_in, own.pitch_in, own.blades) == (
-        size.diameter_in,
-        size.pitch_in,
-        size.blades,
-    ):
+    if size == stated_propeller(setup):
         return setup
     flown = Propeller(diameter_in=size.diameter_in, pitch_in=size.pitch_in, blades=size.blades)
     return setup.model_copy(update={"propeller": flown})

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.constants import NORMAL_95
 from analyzer.match.tuning import TUNING, MatchTuning
 from analyzer.power_system.calibrated import candidates_of, own_names
 from analyzer.power_system.coefficients import setup_propeller
 from analyzer.power_system.flown_shape import levels
-from analyzer.power_system.variants import NORMAL_95, PARAMETERS
+from analyzer.power_system.variants import PARAMETERS
 from analyzer.records import Finding
 
 if TYPE_CHECKING:

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.constants import NORMAL_95
 from analyzer.match.climb_model import Climbs, conditions_of, spread_model
-from analyzer.power_system.variants import NORMAL_95, interval
+from analyzer.power_system.variants import interval
 from analyzer.records import MatchItem
 
 if TYPE_CHECKING:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import NoAnswerError, OptionError
+from analyzer.power_system.propeller import parse_propeller, stated_propeller
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -216,8 +217,6 @@ def _flown(setup: Setup) -> tuple[FlownClimb, ...]:
 
 def _reasons(one: PropellerPrediction, aim: Aim, max_diameter_in: float | None) -> tuple[str, ...]:
     """Why a propeller is no candidate; empty where it is one."""
-    from analyzer.power_system.propeller import parse_propeller
-
     reasons = list(one.reasons)
     if max_diameter_in is not None and parse_propeller(one.propeller).diameter_in > max_diameter_in:
         reasons.append(f"larger than {max_diameter_in:g} inch")
@@ -240,12 +239,9 @@ def _logarithm(one: PropellerPrediction, aim: Aim) -> float:
 
 
 def _reference(setup: Setup, values: Mapping[str, float], best_first: list[PropellerPrediction]) -> str:
-    from analyzer.power_system.coefficients import setup_propeller
-
-    if setup.value("propeller.diameter_in") is not None and setup.value("propeller.pitch_in") is not None:
-        own = setup_propeller(setup).name
-        if math.isfinite(values.get(own, -math.inf)):
-            return own
+    own = stated_propeller(setup)
+    if own is not None and math.isfinite(values.get(own.name, -math.inf)):
+        return own.name
     return best_first[0].propeller
 
 

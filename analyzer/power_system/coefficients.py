@@ -6,12 +6,13 @@ from typing import TYPE_CHECKING
 
 from analyzer.power_system.coefficient_table import table_curves
 from analyzer.power_system.family_model import family_curves, folding_family
-from analyzer.power_system.propeller import Propeller
+from analyzer.power_system.propeller import stated_propeller
 from analyzer.power_system.tied_blade_element import tied_curves
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from analyzer.power_system.propeller import Propeller
     from analyzer.power_system.propeller_curves import PropellerCurves
     from analyzer.setup_file import Setup
 
@@ -52,16 +53,15 @@ def setup_propeller(setup: Setup) -> Propeller:
         When the setup names no diameter or no pitch.
     """
     setup.require("propeller.diameter_in", "propeller.pitch_in", purpose="a prediction for the setup's own propeller")
-    section = setup.propeller
-    if section is None or section.diameter_in is None or section.pitch_in is None:
+    own = stated_propeller(setup)
+    if own is None:
         raise AssertionError("require() checks the section")
-    return Propeller(section.diameter_in, section.pitch_in, section.blades)
+    return own
 
 
 def setup_table(setup: Setup, propeller: Propeller) -> Path | None:
     """The setup's coefficient table, where it names one and the propeller is the setup's own."""
     section = setup.propeller
-    if section is None or section.coefficients_csv is None or section.diameter_in is None or section.pitch_in is None:
+    if section is None or section.coefficients_csv is None or stated_propeller(setup) != propeller:
         return None
-    own = Propeller(section.diameter_in, section.pitch_in, section.blades)
-    return setup.folder / section.coefficients_csv if own == propeller else None
+    return setup.folder / section.coefficients_csv

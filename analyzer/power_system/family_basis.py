@@ -36,8 +36,6 @@ DEGREES: Final = (8, 4, 3)
 """Chebyshev degree in x of the curve, of its slope and of its curvature in ln(Re). Leave-one-out errors do not
 move from (6, 2, 1) to (8, 4, 3); the larger basis reproduces the high pitches' stall better."""
 
-TREND_TERMS: Final = 4
-
 
 def nominal_zero_thrust_advance(pitch_ratio: Floats) -> Floats:
     """J of zero thrust for a pitch/diameter: straight line through the 34 measured propellers (scatter 4 %)."""

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.constants import NORMAL_95
 from analyzer.power_system.envelope import LAST
 from analyzer.power_system.performance import estimate
 from analyzer.power_system.prediction_records import Estimate, PredictedLimit
-from analyzer.power_system.variants import NORMAL_95
 
 if TYPE_CHECKING:
     from analyzer.power_system.envelope import Envelope

@@ -78,13 +78,3 @@ def shaft_torque_n_m(motor: MotorModel, current_a: Floats, speed_rad_s: Floats) 
 def speed_rad_s(motor: MotorModel, voltage_v: Floats, current_a: Floats) -> Floats:
     """Shaft speed, w = Kv (V - I R) (Drela 2007, eq. 1)."""
     return motor.speed_constant_rad_s_v * (voltage_v - current_a * motor.resistance_ohm)
-
-
-def best_efficiency(motor: MotorModel, voltage_v: float) -> tuple[float, float]:
-    """Current of the best efficiency at a terminal voltage, and that efficiency, for a constant no-load current.
-
-    I = sqrt(I0 V/R); efficiency = (1 - sqrt(I0 R/V))^2 (Drela 2007).
-    """
-    no_load, resistance = float(motor.no_load_current_a), float(motor.resistance_ohm)
-    current = float(np.sqrt(no_load * voltage_v / resistance))
-    return current, float((1.0 - np.sqrt(no_load * resistance / voltage_v)) ** 2)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from analyzer.power_system import airframe as frames
-from analyzer.power_system.envelope import CHARGES, Envelope, FlownPoints
+from analyzer.power_system.envelope import CHARGES
 from analyzer.power_system.glide_drag import glide_drag
 from analyzer.power_system.pack import USABLE_CHARGE
 from analyzer.power_system.prediction_records import (

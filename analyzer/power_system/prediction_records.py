@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from analyzer.constants import NORMAL_95
+
 if TYPE_CHECKING:
     from analyzer.power_system.propeller_curves import Tier
     from analyzer.records import Notice
@@ -28,6 +30,11 @@ class Estimate:
     def half_width(self) -> float:
         """Half of the interval's width."""
         return (self.high - self.low) / 2.0
+
+    @property
+    def standard_error(self) -> float:
+        """Of a normal distribution whose 95 % interval is as wide."""
+        return self.half_width / NORMAL_95
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""The propeller: its size, the coefficients' definitions, and the limits that momentum theory sets.
+"""The propeller: its size, and what its coefficients mean.
 
 C_T = T/(rho n^2 D^4), C_P = P/(rho n^3 D^5), J = V/(n D) with n in turns per second (Deters, Ananda & Selig 2014,
 AIAA 2014-2151, eqs 3 to 5).
@@ -17,6 +17,8 @@ from analyzer.errors import OptionError
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
+
+    from analyzer.setup_file import Setup
 
     Floats = NDArray[np.float64] | float
 
@@ -51,6 +53,14 @@ class Propeller:
     def pitch_ratio(self) -> float:
         """Pitch over diameter."""
         return self.pitch_in / self.diameter_in
+
+
+def stated_propeller(setup: Setup | None) -> Propeller | None:
+    """The propeller of a setup; None where it names no diameter or no pitch."""
+    section = setup.propeller if setup is not None else None
+    if section is None or section.diameter_in is None or section.pitch_in is None:
+        return None
+    return Propeller(section.diameter_in, section.pitch_in, section.blades)
 
 
 def parse_propeller(text: str, blades: int = 2) -> Propeller:
@@ -123,21 +133,3 @@ def thrust_n(thrust_coefficient: Floats, density_kg_m3: float, speed_rev_s: Floa
 def shaft_power_w(power_coefficient: Floats, density_kg_m3: float, speed_rev_s: Floats, diameter_m: Floats) -> Floats:
     """Power at the propeller's shaft, C_P rho n^3 D^5."""
     return power_coefficient * density_kg_m3 * speed_rev_s**3 * diameter_m**5
-
-
-def torque_n_m(power_coefficient: Floats, density_kg_m3: float, speed_rev_s: Floats, diameter_m: Floats) -> Floats:
-    """Torque at the propeller's shaft, power over angular speed."""
-    return power_coefficient * density_kg_m3 * speed_rev_s**2 * diameter_m**5 / (2.0 * np.pi)
-
-
-def ideal_static_thrust_n(power_w: Floats, diameter_m: Floats, density_kg_m3: float) -> Floats:
-    """Most static thrust that a power can give, (2 rho A P^2)^(1/3) (Glauert 1935, momentum theory)."""
-    area = np.pi / 4.0 * diameter_m**2
-    return (2.0 * density_kg_m3 * area * power_w**2) ** (1.0 / 3.0)
-
-
-def ideal_efficiency(thrust: Floats, airspeed_m_s: Floats, diameter_m: Floats, density_kg_m3: float) -> Floats:
-    """Highest propulsive efficiency, 2/(1 + sqrt(1 + T/(q A))) (Glauert 1935, momentum theory)."""
-    pressure = 0.5 * density_kg_m3 * airspeed_m_s**2
-    loading = thrust / (pressure * np.pi / 4.0 * diameter_m**2)
-    return 2.0 / (1.0 + np.sqrt(1.0 + loading))

@@ -67,13 +67,6 @@ class PropellerCurves:
         x, re = np.asarray(advance_ratio) / self.advance_scale, np.asarray(log_re)
         return interpolate(self.thrust, 0, x, re), interpolate(self.power, 0, x, re)
 
-    def at_speed(
-        self, advance_ratio: Array | float, speed_rev_s: Array | float, kinematic_viscosity_m2_s: float
-    ) -> tuple[Array, Array]:
-        """C_T and C_P at advance ratios and propeller speeds."""
-        reynolds = reynolds_number(advance_ratio, speed_rev_s, self.propeller.diameter_m, kinematic_viscosity_m2_s)
-        return self.coefficients(advance_ratio, log_reynolds(reynolds))
-
     def standard_deviations(self, advance_ratio: Array, log_re: Array) -> tuple[Array, Array]:
         """Standard deviations of C_T and C_P at points."""
         x, re = np.asarray(advance_ratio)[..., None] / self.advance_scale, np.asarray(log_re)[..., None]

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.constants import NORMAL_95
 from analyzer.power_system.propeller_curves import PropellerBank
 
 if TYPE_CHECKING:
@@ -23,9 +24,6 @@ if TYPE_CHECKING:
     from analyzer.power_system.system import PowerSystem
 
     Array = NDArray[np.float64]
-
-NORMAL_95: Final = 1.959964
-"""Half-width of the 95 % interval of a normal distribution, in standard deviations."""
 
 PARAMETERS: Final = (
     "power",

@@ -31,8 +31,7 @@ if TYPE_CHECKING:
     from analyzer.soaring.air_motion import AirMotion
     from analyzer.soaring.glide_stretches import Stretch
     from analyzer.soaring.polar import Polar
-    from analyzer.soaring.polar_comparison import compare_all
-from analyzer.soaring.polar_fit import GlideBlocks
+    from analyzer.soaring.polar_fit import GlideBlocks
 
 EXPECTED_CLIMBS_M_S: Final = (0.0, 0.5, 1.0, 1.5, 2.0, 3.0)
 CURVE_POINTS: Final = 25

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.constants import NORMAL_95
 from analyzer.errors import NoAnswerError
 from analyzer.soaring.polar import Polar
 from analyzer.soaring.robust_fit import RobustFit, robust_least_squares
@@ -30,7 +31,6 @@ SPEED_QUANTILE: Final = 0.03
 """Share of the blocks that must reach as far for a speed to count as flown: one slow leg of 20 s in ten minutes."""
 MOST_RELATIVE_SE: Final = 0.25
 """A best glide less certain than this (one sigma) is no measurement."""
-CONFIDENCE_95: Final = 1.959964
 
 
 @dataclass(frozen=True)
@@ -90,7 +90,7 @@ class PolarFit:
 
     def band_m_s(self, airspeed_m_s: ArrayLike) -> tuple[Array, Array]:
         """Lower and upper bound of the sink at airspeeds [m/s], 95 % at each speed."""
-        middle, reach = self.polar.sink_m_s(airspeed_m_s), CONFIDENCE_95 * self.sink_se_m_s(airspeed_m_s)
+        middle, reach = self.polar.sink_m_s(airspeed_m_s), NORMAL_95 * self.sink_se_m_s(airspeed_m_s)
         return middle - reach, middle + reach
 
     @property

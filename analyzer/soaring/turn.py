@@ -1,4 +1,4 @@
-"""The steady, coordinated turn: load factor, radius, period, bank, sink."""
+"""The steady, coordinated turn: load factor, sink, bank."""
 
 from __future__ import annotations
 
@@ -30,24 +30,9 @@ def load_factor(bank_deg: ArrayLike) -> Array:
     return np.asarray(1.0 / np.cos(np.radians(bank_deg)))
 
 
-def speed_in_turn(speed_m_s: ArrayLike, bank_deg: ArrayLike) -> Array:
-    """Airspeed in a turn [m/s] at the lift coefficient of straight flight at `speed_m_s`: ``V sqrt(n)``."""
-    return np.asarray(speed_m_s, dtype=float) * np.sqrt(load_factor(bank_deg))
-
-
 def sink_in_turn(sink_m_s: ArrayLike, bank_deg: ArrayLike) -> Array:
     """Sink in a turn [m/s, positive down] at the lift coefficient of straight flight with `sink_m_s`: ``w n^1.5``."""
     return np.asarray(sink_m_s, dtype=float) * load_factor(bank_deg) ** 1.5
-
-
-def turn_radius_m(airspeed_m_s: ArrayLike, bank_deg: ArrayLike) -> Array:
-    """Radius [m] of a coordinated turn, ``r = V^2 / (g tan(bank))``."""
-    return np.asarray(airspeed_m_s, dtype=float) ** 2 / (STANDARD_GRAVITY_M_S2 * np.tan(np.radians(bank_deg)))
-
-
-def turn_period_s(airspeed_m_s: ArrayLike, bank_deg: ArrayLike) -> Array:
-    """Time [s] for one full circle, ``2 pi r / V``."""
-    return np.asarray(2.0 * np.pi * turn_radius_m(airspeed_m_s, bank_deg) / np.asarray(airspeed_m_s, dtype=float))
 
 
 def bank_from_turn_deg(airspeed_m_s: ArrayLike, period_s: ArrayLike) -> Array:

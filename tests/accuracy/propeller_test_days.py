@@ -31,6 +31,7 @@ from simulator.scenario import Phase, Scenario
 from simulator.sensors import sense
 from simulator.simulate import setup_of
 
+from analyzer.power_system.family_basis import log_reynolds, reynolds_number
 from analyzer.power_system.family_model import family_curves, folding_family, mean_curves
 from analyzer.power_system.propeller import Propeller
 from analyzer.power_system.propeller_curves import PropellerCurves
@@ -79,7 +80,8 @@ class MeasuredBlades(Blades):
         curves = family_curves(size)
         self.size = size
         self._advance = np.linspace(0.0, 1.4 * curves.advance_scale, 57)
-        made = [curves.at_speed(self._advance, speed, 1.5e-5) for speed in SPEEDS_REV_S]
+        reynolds = [reynolds_number(self._advance, speed, size.diameter_m, 1.5e-5) for speed in SPEEDS_REV_S]
+        made = [curves.coefficients(self._advance, log_reynolds(one)) for one in reynolds]
         self._tables = [(thrust * one, power * np.maximum(other, 1e-3)) for one, other in made]
 
     def scaled(self, thrust: float, power: float, advance: float, turns: float) -> tuple[float, float]:

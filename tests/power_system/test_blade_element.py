@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from momentum_theory import ideal_efficiency, ideal_static_thrust_n
 
 from analyzer.constants import INCH_M
 from analyzer.power_system import blade_element
 from analyzer.power_system.family_basis import TUNNEL_VISCOSITY_M2_S, reynolds_number
-from analyzer.power_system.propeller import ideal_efficiency, ideal_static_thrust_n
 from analyzer.power_system.section_polar import section_polar
 
 if TYPE_CHECKING:

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from scipy.stats import t as student
 
+from analyzer.constants import NORMAL_95
 from analyzer.power_system.coefficients import propeller_curves
 from analyzer.power_system.propeller import Propeller
 from analyzer.power_system.system import power_system
 from analyzer.power_system.variants import (
-    NORMAL_95,
     PARAMETERS,
     Calibration,
     default_calibration,
