@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.measures.idle import Idle, idle_of
+from analyzer.measures.idle import ENOUGH, Idle, idle_of
 from analyzer.measures.integrals import SECONDS_PER_HOUR, Integral, Signal, integrate, signal_of, step_at
 
 if TYPE_CHECKING:
@@ -153,12 +153,16 @@ def power_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning)
     current, voltage = _own_readings(traces, "current_a"), traces.get("voltage_v")
     values = _own_readings(traces, "power_w")
     if current is not None and voltage is not None:
-        known = np.isfinite(voltage)
-        # A pack's voltage runs on smoothly where its sensor falls silent: no reason to lose the current's readings.
-        values = current * np.interp(traces.time_s, traces.time_s[known], voltage[known])
+        values = current * _without_silence(traces.time_s, voltage)
     signal = signal_of(traces.time_s, values) if values is not None else None
-    volts = float(np.nanmedian(voltage)) if voltage is not None else 0.0
+    volts = float(np.nanmedian(voltage[:: max(1, voltage.size // ENOUGH)])) if voltage is not None else 0.0
     return Draw(signal, idle_of(signal, runs, tuning, volts), runs, tuning) if signal is not None else None
+
+
+def _without_silence(time_s: Array, voltage_v: Array) -> Array:
+    """A pack's voltage runs on smoothly where its sensor falls silent: no reason to lose the current's readings."""
+    known = np.isfinite(voltage_v)
+    return voltage_v if known.all() else np.interp(time_s, time_s[known], voltage_v[known])
 
 
 OWN_READINGS: Final = {"current_a": "current_reading_a", "power_w": "power_reading_w"}

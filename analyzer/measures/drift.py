@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.soaring.robust_fit import median_of
+
 if TYPE_CHECKING:
     from analyzer.measures.traces import Traces
     from analyzer.measures.tuning import MeasureTuning
@@ -25,7 +27,7 @@ def drift_m_per_root_s(traces: Traces, segmentation: Segmentation, tuning: Measu
         heights = traces.channels["height_m"][traces.window(segment.start_s, segment.end_s)]
         known = heights[np.isfinite(heights)]
         if segment.duration_s >= tuning.shortest_ground_s and known.size:
-            levels.append((0.5 * (segment.start_s + segment.end_s), float(np.median(known))))
+            levels.append((0.5 * (segment.start_s + segment.end_s), median_of(known)))
     changes = [
         max((after - before) ** 2 - tuning.ground_level_m**2, 0.0) / (later - earlier)
         for (earlier, before), (later, after) in pairwise(levels)

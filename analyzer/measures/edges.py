@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 if TYPE_CHECKING:
-    from analyzer.measures.traces import Traces
+    from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import SegmentKind
 
@@ -34,8 +35,7 @@ class Edge:
 
         First order: the difference of climb at the edge. Second order: it changes while the edge is off.
         """
-        away = np.hypot(self.climb_m_s - rate_m_s, 0.5 * self.turn_m_s2 * self.time_error_s)
-        return float(self.time_error_s * away)
+        return self.time_error_s * math.hypot(self.climb_m_s - rate_m_s, 0.5 * self.turn_m_s2 * self.time_error_s)
 
 
 def edge_between(
@@ -55,10 +55,17 @@ def edge_between(
     time, climb = traces.time_s[inside][known] - time_s, climb[known]
     if "motor_run" in kinds:
         return Edge(tuning.motor_edge_s, float(np.interp(0.0, time, climb)), 0.0)
-    design = np.column_stack((np.ones_like(time), time))
-    level, turn = np.linalg.lstsq(design, climb, rcond=None)[0]
+    level, turn, away = _line(time, climb)
     if "ground" in kinds:
-        return Edge(tuning.ground_edge_s, float(level), float(turn))
-    scatter = float(np.std(climb - design @ (level, turn))) * np.sqrt(tuning.gust_s / tuning.edge_window_s)
-    error = np.hypot(scatter / max(abs(turn), 1e-3), tuning.least_edge_s)
-    return Edge(float(min(error, tuning.most_edge_s)), float(level), float(turn))
+        return Edge(tuning.ground_edge_s, level, turn)
+    scatter = float(np.std(away)) * math.sqrt(tuning.gust_s / tuning.edge_window_s)
+    error = math.hypot(scatter / max(abs(turn), 1e-3), tuning.least_edge_s)
+    return Edge(min(error, tuning.most_edge_s), level, turn)
+
+
+def _line(time_s: Array, values: Array) -> tuple[float, float, Array]:
+    """Level at time 0 and slope of the straight line through values, and how far they stray from it."""
+    middle, mean = float(time_s.mean()), float(values.mean())
+    away, apart = values - mean, time_s - middle
+    slope = float(apart @ away) / float(apart @ apart)
+    return mean - slope * middle, slope, away - slope * apart

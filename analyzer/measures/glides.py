@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
@@ -10,6 +11,7 @@ import numpy as np
 
 from analyzer.measures.edges import Edge, edge_between
 from analyzer.records import Glide
+from analyzer.soaring.robust_fit import median_of
 
 if TYPE_CHECKING:
     from analyzer.measures.heights import Heights
@@ -115,7 +117,7 @@ def _glide(heights: Heights, stretch: _Stretch, mode: str | None, tuning: Measur
         end_s=stretch.end_s,
         height_loss_m=loss.value_m,
         sink_rate_m_s=rate,
-        sink_rate_se_m_s=float(np.linalg.norm(errors)) / duration,
+        sink_rate_se_m_s=math.hypot(*errors) / duration,
         flight_mode=mode,
         mean_airspeed_m_s=_mean_airspeed(heights.traces, stretch),
         typical_sink_m_s=typical,
@@ -155,9 +157,9 @@ def robust_mean(values: Array) -> tuple[float, float]:
     Iterated weights with the median absolute deviation for scale. The variance of the mean of a first-order
     autoregression with coefficient r is (1 + r) / (1 - r) times that of independent values, for long series.
     """
-    location = float(np.median(values))
+    location = median_of(values)
     for _ in range(30):
-        scale = 1.4826 * float(np.median(np.abs(values - location)))
+        scale = 1.4826 * median_of(np.abs(values - location))
         if scale <= 1e-9:
             break
         away = np.abs(values - location) / scale

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
@@ -11,6 +12,7 @@ from analyzer.measures.altimeter import Altimeter, estimate_altimeter, height_at
 from analyzer.measures.drift import drift_m_per_root_s
 from analyzer.measures.kink import KinkFit, KinkModel, fit_kink
 from analyzer.measures.readings import Readings, readings_of
+from analyzer.soaring.robust_fit import median_of
 
 if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces
@@ -35,7 +37,35 @@ class Height:
 
     def minus(self, other: Height) -> Height:
         """Difference of two heights whose errors are independent."""
-        return Height(self.value_m - other.value_m, float(np.hypot(self.se_m, other.se_m)))
+        return Height(self.value_m - other.value_m, math.hypot(self.se_m, other.se_m))
+
+
+@dataclass(frozen=True)
+class Smoothed:
+    """The smoothed motion where it is known."""
+
+    time_s: Array
+    height_m: Array
+    height_se_m: Array
+    climb_m_s: Array
+
+    def at(self, time_s: float) -> tuple[float, float, float, float]:
+        """Height, its error and climb at an instant, and the distance in time of the nearest sample."""
+        right = int(self.time_s.searchsorted(time_s))
+        beside = slice(max(right - 1, 0), right + 1)
+        around = self.time_s[beside]
+        height, error, climb = (
+            float(np.interp(time_s, around, column[beside]))
+            for column in (self.height_m, self.height_se_m, self.climb_m_s)
+        )
+        return height, error, climb, min(abs(float(time) - time_s) for time in around)
+
+
+def smoothed_of(traces: Traces) -> Smoothed:
+    """Take the smoothed motion out of a log's traces."""
+    known = np.isfinite(traces.channels["height_m"])
+    columns = (traces.time_s, *(traces.channels[name] for name in ("height_m", "height_se_m", "climb_m_s")))
+    return Smoothed(*(column if known.all() else column[known] for column in columns))
 
 
 @dataclass(frozen=True)
@@ -43,6 +73,7 @@ class Heights:
     """Heights at any instant of a log; those at motor edges have been worked out one by one."""
 
     traces: Traces
+    smoothed: Smoothed
     altimeter: Altimeter
     edges: dict[float, Height]
     drift_m_per_root_s: float
@@ -55,28 +86,16 @@ class Heights:
         """
         if time_s in self.edges:
             return self.edges[time_s]
-        height, height_se, climb, away_s = self._smoothed(time_s)
+        height, height_se, climb, away_s = self.smoothed.at(time_s)
         lifted = height + self.altimeter.lag_s * climb
-        errors = (height_se, self.altimeter.lag_se_s * climb, UNSEEN_M_S * max(away_s - UNSEEN_AFTER_S, 0.0))
-        return Height(lifted, float(np.linalg.norm(errors)))
-
-    def _smoothed(self, time_s: float) -> tuple[float, float, float, float]:
-        """Smoothed height, its error, climb at an instant, and the distance in time of the nearest sample."""
-        traces = self.traces
-        inside = traces.window(time_s - 1.0, time_s + 1.0)
-        if not np.isfinite(traces.channels["height_m"][inside]).any():
-            inside = slice(0, traces.time_s.size)
-        columns = [traces.channels[name][inside] for name in ("height_m", "height_se_m", "climb_m_s")]
-        known = np.isfinite(columns[0])
-        time = traces.time_s[inside][known]
-        height, error, climb = (float(np.interp(time_s, time, column[known])) for column in columns)
-        return height, error, climb, float(np.min(np.abs(time - time_s)))
+        unseen = UNSEEN_M_S * max(away_s - UNSEEN_AFTER_S, 0.0)
+        return Height(lifted, math.hypot(height_se, self.altimeter.lag_se_s * climb, unseen))
 
     def gain(self, start_s: float, end_s: float) -> Height:
         """Height gained between two instants; the altimeter's drift between them is part of the error."""
         rise = self.at(end_s).minus(self.at(start_s))
-        drift = self.drift_m_per_root_s * np.sqrt(max(end_s - start_s, 0.0))
-        return Height(rise.value_m, float(np.hypot(rise.se_m, drift)))
+        drift = self.drift_m_per_root_s * math.sqrt(max(end_s - start_s, 0.0))
+        return Height(rise.value_m, math.hypot(rise.se_m, drift))
 
     def zoom_top_s(self, start_s: float, end_s: float) -> float:
         """When the model first stops rising after `start_s`; `end_s` where it rises until then."""
@@ -104,7 +123,7 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
         since = stop.previous_s + 3.0 * altimeter.lag_s + 0.5
         if (fit := _start(readings, stop.start_s, since, narrow, tuning)) is not None:
             edges[stop.start_s] = Height(*height_at_start(fit, likely))
-    smoothed = Heights(traces, altimeter, {}, drift_m_per_root_s(traces, segmentation, tuning))
+    smoothed = Heights(traces, smoothed_of(traces), altimeter, {}, drift_m_per_root_s(traces, segmentation, tuning))
     edges = {edge_s: _allowing_for_manner(height, edge_s, traces, tuning) for edge_s, height in edges.items()}
     for stop in stops:
         for edge_s in (stop.start_s, stop.end_s):
@@ -117,8 +136,8 @@ def _allowing_for_manner(height: Height, edge_s: float, traces: Traces, tuning: 
     """A height at a motor edge with the lag's common error in its own: the climb before the edge times that delay."""
     before = traces.channels["climb_m_s"][traces.window(edge_s - tuning.before_edge_s, edge_s)]
     known = before[np.isfinite(before)]
-    climb = float(np.median(known)) if known.size else 0.0
-    return Height(height.value_m, float(np.hypot(height.se_m, tuning.manner_s * climb)))
+    climb = median_of(known) if known.size else 0.0
+    return Height(height.value_m, math.hypot(height.se_m, tuning.manner_s * climb))
 
 
 def _rough(smoothed: Heights, edge_s: float) -> Height:
@@ -133,7 +152,7 @@ def _rough(smoothed: Heights, edge_s: float) -> Height:
     climbs = np.nan_to_num(smoothed.traces.channels["climb_m_s"][beside])
     climb = float(np.interp(edge_s, smoothed.traces.time_s[beside], climbs))
     wash = 0.5 * float(np.hypot(altimeter.wash_m, altimeter.wash_se_m))
-    return Height(height.value_m, float(np.linalg.norm((height.se_m, climb * spacing / np.sqrt(12.0), wash))))
+    return Height(height.value_m, math.hypot(height.se_m, climb * spacing / math.sqrt(12.0), wash))
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,13 +211,13 @@ def _stop(
         return None
     powered = traces.window(max(since, run.end_s - 2.0), run.end_s - 0.5 * spacing)
     slipstream = strength[powered] if strength is not None else np.ones(1)
-    share = float(np.median(slipstream)) if slipstream.size else 1.0
+    share = median_of(slipstream) if slipstream.size else 1.0
     return fit_kink(around.time_s - run.end_s, around.height_m, around.variance_m2, spacing, share, model)
 
 
 def _spacing(stamps: Array, time_s: float) -> float:
     """Distance between the samples on either side of an instant (of the wider neighbour, where one falls on it)."""
-    right = int(np.clip(np.searchsorted(stamps, time_s), 1, stamps.size - 1))
+    right = min(max(int(stamps.searchsorted(time_s)), 1), stamps.size - 1)
     spacing = float(stamps[right] - stamps[right - 1])
     if stamps[right] == time_s and right + 1 < stamps.size:
         spacing = max(spacing, float(stamps[right + 1] - stamps[right]))

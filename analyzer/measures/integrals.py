@@ -75,8 +75,9 @@ def integrate(signal: Signal, start_s: float, end_s: float) -> Integral:
     first = int(np.searchsorted(signal.time_s, start_s, side="right"))
     last = int(np.searchsorted(signal.time_s, end_s, side="left"))
     own = slice(max(first - 1, 0), last + 1)
+    ends = np.interp((start_s, end_s), signal.time_s[own], signal.values[own])
     stamps = np.concatenate(([start_s], signal.time_s[first:last], [end_s]))
-    heights = np.interp(stamps, signal.time_s[own], signal.values[own])
+    heights = np.concatenate((ends[:1], signal.values[first:last], ends[1:]))
     pieces = np.diff(stamps) * (heights[1:] + heights[:-1]) / 2.0
     wide = _steps(signal, first, last) > signal.gap_s
     return Integral(float(pieces.sum()), float(pieces[wide].sum()), bool(wide[0] or wide[-1]))
@@ -94,5 +95,5 @@ def step_at(signal: Signal, time_s: float) -> float:
     """Distance in seconds between the readings on either side of an instant; the nearest step beyond the ends."""
     if signal.time_s.size < 2:
         return signal.gap_s
-    right = int(np.clip(np.searchsorted(signal.time_s, time_s), 1, signal.time_s.size - 1))
+    right = min(max(int(signal.time_s.searchsorted(time_s)), 1), signal.time_s.size - 1)
     return float(signal.time_s[right] - signal.time_s[right - 1])

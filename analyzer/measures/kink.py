@@ -28,6 +28,8 @@ import numpy as np
 from analyzer.measures.traces import Array
 
 GRID_S: Final = 0.05
+LAGS_AT_ONCE: Final = 3
+"""More take longer to fetch from memory than to compute."""
 RUN_IN_S: Final = 8.0
 """History before the window that the lag still remembers: more than five times the longest lag."""
 
@@ -75,10 +77,14 @@ class KinkModel:
 
 @dataclass(frozen=True)
 class _Responses:
-    """Readings of a noiseless altimeter: (lag, grid point, basis function), the last function being the wash's."""
+    """Readings of a noiseless altimeter: (lag, grid point, basis function), the last function being the wash's.
+
+    `steps` are the differences from each grid point to the next; `step_s` the distances between the walk's knots.
+    """
 
     start_s: float
     tables: Array
+    steps: Array
     spread: Array
     step_s: Array
 
@@ -117,7 +123,7 @@ def _responses(model: KinkModel) -> _Responses:
     spread = np.array([model.height_m, model.speed_m_s, model.acceleration_m_s2, model.jump_m_s2])
     spread = np.concatenate((spread, [model.static_m], np.full(len(model.settling_s), model.jump_m_s2)))
     tables = np.stack([lagged(basis, lag, GRID_S) for lag in model.lags_s])
-    return _Responses(float(grid[0]), tables, spread, np.concatenate(steps))
+    return _Responses(float(grid[0]), tables, np.diff(tables, axis=1), spread, np.concatenate(steps))
 
 
 def lagged(values: Array, lag_s: float, step_s: float) -> Array:
@@ -159,53 +165,58 @@ def fit_kink(
         What is tried.
     """
     responses = _responses(model)
-    centre = float(np.mean(reading_m))
-    target = (reading_m - centre) / np.sqrt(variance_m2)
+    centre, error = float(np.mean(reading_m)), np.sqrt(variance_m2)
     walks = np.array(model.walk_m_s3_5)
     prior = np.concatenate(
         (np.tile(responses.spread**2, (walks.size, 1)), walks[:, None] ** 2 * responses.step_s), axis=1
     )
-    solved = [
-        _solve(_design(responses, time_s - offset * offset_s, variance_m2, strength), target, prior)
-        for offset in model.offsets
-    ]
-    level, pull, weight, height, tilt, variance = (np.stack(parts, axis=-1) for parts in zip(*solved, strict=True))
+    solved = []
+    for first in range(0, len(model.lags_s), LAGS_AT_ONCE):
+        lags = slice(first, first + LAGS_AT_ONCE)
+        design = np.stack([_sampled(responses, lags, time_s - offset * offset_s) for offset in model.offsets], axis=1)
+        design /= error[:, None]
+        design[..., -1] *= strength
+        solved.append(_solve(design, (reading_m - centre) / error, prior))
+    level, pull, weight, height, tilt, variance = (np.concatenate(parts) for parts in zip(*solved, strict=True))
     return KinkFit(level, pull, weight, height + centre, tilt, variance)
 
 
-def _design(responses: _Responses, time_s: Array, variance_m2: Array, strength: float) -> Array:
-    """Responses at the times of the readings, over the readings' errors: (lag, reading, function)."""
-    design = _sampled(responses, time_s) / np.sqrt(variance_m2)[:, None]
-    design[..., -1] *= strength
-    return design
-
-
-def _sampled(responses: _Responses, time_s: Array) -> Array:
-    """Responses at the times of the readings, interpolated on the grid: (lag, reading, function)."""
+def _sampled(responses: _Responses, lags: slice, time_s: Array) -> Array:
+    """Responses of some lags at the times of the readings, interpolated on the grid: (lag, reading, function)."""
     place = (time_s - responses.start_s) / GRID_S
-    left = np.clip(place.astype(int), 0, responses.tables.shape[1] - 2)
-    share = (place - left)[:, None]
-    return np.asarray((1.0 - share) * responses.tables[:, left] + share * responses.tables[:, left + 1])
+    left = np.clip(place.astype(int), 0, responses.steps.shape[1] - 1)
+    sampled = responses.steps[lags].take(left, axis=1)
+    sampled *= (place - left)[:, None]
+    sampled += responses.tables[lags].take(left, axis=1)
+    return np.asarray(sampled)
 
 
 def _solve(design: Array, target: Array, prior: Array) -> tuple[Array, ...]:
-    """Solve one offset's equations; the fields of a `KinkFit`, (lag, walk) each.
+    """Solve the equations of every design, (lag, offset, reading, function): a `KinkFit`'s fields.
 
     With the wash as a known regressor u of unknown factor, and M the posterior precision of the motion: everything
-    follows from M^-1 applied to the projections of the readings, of u, and of the height at the kink.
+    follows from r' M^-1 s for r and s among the projections of the readings, of u, and of the height at the kink. They
+    come out of the Cholesky factor of M bordered by those three vectors: its rows there are (L^-1 r)', L that of M.
+    Functions that no reading sees say nothing and are left out.
     """
-    motion, wash = design[..., :-1], design[..., -1]
-    turned = np.swapaxes(motion, 1, 2)
-    first = np.zeros(motion.shape[::2])
-    first[:, 0] = 1.0
-    right = np.stack([turned @ target, (turned @ wash[..., None])[..., 0], first], axis=-1)
-    matrix = (turned @ motion)[:, None] + (1.0 / prior)[:, :, None] * np.eye(prior.shape[1])
-    solved = np.linalg.solve(matrix, right[:, None])
-    diagonal = np.diagonal(np.linalg.cholesky(matrix), axis1=-2, axis2=-1)
-    log_determinant = 2.0 * np.log(diagonal).sum(axis=-1) + np.log(prior).sum(axis=-1)
-    explained = np.swapaxes(right[:, None, :, :2], -1, -2) @ solved[..., :2]
-    level = -0.5 * (target @ target - explained[..., 0, 0] + log_determinant)
-    pull = (wash @ target)[:, None] - explained[..., 0, 1]
-    weight = np.sum(wash**2, axis=1)[:, None] - explained[..., 1, 1]
-    height, tilt, variance = (np.asarray(solved[..., 0, column]) for column in range(3))
-    return level, pull, weight, height, tilt, variance
+    seen = design[..., :-1].any(axis=(0, 1, 2))
+    prior, (walks, size) = prior[:, seen], (len(prior), int(np.count_nonzero(seen)))
+    readings = np.broadcast_to(target[:, None], (*design.shape[:3], 1))
+    columns = np.concatenate((design[..., np.append(seen, True)], readings), axis=3)
+    product = (np.swapaxes(columns, 2, 3) @ columns)[:, None]
+    matrix = np.zeros((len(design), walks, design.shape[1], size + 3, size + 3))
+    matrix[..., : size + 2, : size + 2] = product
+    own = np.arange(size)
+    matrix[..., own, own] += (1.0 / prior)[:, None]
+    matrix[..., size + 2, 0] = 1.0
+    # The corner only has to be large enough for the whole to be positive definite: no variance exceeds the prior's.
+    matrix[..., size, size] += 1.0
+    matrix[..., size + 1, size + 1] += 1.0
+    matrix[..., size + 2, size + 2] = 2.0 * prior[0, 0]
+    factor = np.linalg.cholesky(matrix)
+    log_determinant = 2.0 * np.log(factor[..., own, own]).sum(axis=-1) + np.log(prior).sum(axis=-1)[:, None]
+    border = factor[..., size:, :size]
+    wash, reading, kink = np.moveaxis(border @ np.swapaxes(border, -1, -2), -1, 0)
+    level = -0.5 * (product[..., -1, -1] - reading[..., 1] + log_determinant)
+    pull, weight = product[..., -2, -1] - wash[..., 1], product[..., -2, -2] - wash[..., 0]
+    return level, pull, weight, kink[..., 1], kink[..., 0], kink[..., 2]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.conditioning.noise import quantum_of
+from analyzer.measures.idle import ENOUGH
 
 if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces
@@ -82,7 +83,8 @@ def _calm_noise(height: Array, powered: list[tuple[int, int]]) -> float:
     differences = np.diff(height, 4)[off[2:-2]] if height.size > 4 else np.empty(0)
     if differences.size < 8:
         return 0.0
-    return float(np.median(differences**2)) / NORMAL_MEDIAN_SQUARE / FOURTH_DIFFERENCE
+    spread = differences[:: max(1, differences.size // ENOUGH)]
+    return float(np.median(spread**2)) / NORMAL_MEDIAN_SQUARE / FOURTH_DIFFERENCE
 
 
 def _stamp_error(time: Array, height: Array, climb: Array, noise: float, powered: list[tuple[int, int]]) -> float:

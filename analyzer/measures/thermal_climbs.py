@@ -89,4 +89,4 @@ def circles_of(traces: Traces, climb: Segment) -> ClimbCircles:
     if latitude is not None and longitude is not None:
         flying = np.ones(time.size, dtype=bool)
         track, _ = track_of(time, latitude[inside], longitude[inside], flying)
-    return circles_of_climb(time, channels, climb.start_s, climb.end_s, track)
+    return circles_of_climb(time, channels, climb.start_s, climb.end_s, track, with_wind=False)

@@ -28,9 +28,8 @@ class Traces:
 
     def window(self, start_s: float, end_s: float) -> slice:
         """Indices of the samples from start to end, both included."""
-        first = int(np.searchsorted(self.time_s, start_s - 1e-9, side="left"))
-        last = int(np.searchsorted(self.time_s, end_s + 1e-9, side="right"))
-        return slice(first, last)
+        first, last = self.time_s.searchsorted((start_s - 1e-9, end_s + 1e-9))
+        return slice(int(first), int(last))
 
 
 def traces_of(log: Log) -> Traces:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final, Literal
 import numpy as np
 
 from analyzer.errors import NoAnswerError
+from analyzer.soaring.robust_fit import median_of
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -24,12 +25,16 @@ LONGEST_PERIOD_S: Final = 45.0
 MIN_CIRCLES: Final = 1.0
 MIN_BEATS: Final = 2.0
 """Fewer repetitions than this cannot be told from a single swing."""
+FEWEST_BEAT_SAMPLES: Final = 8
+"""Four a repetition: fewer show no peak of the autocorrelation."""
 MIN_BEAT_CORRELATION: Final = 0.2
 BEAT_SIGNIFICANCE: Final = 1.2
 """The autocorrelation peak must exceed this over the root of the number of repetitions: on 3000 stretches of gust-like
 noise without any beat (correlation times 0.5 to 30 s) fewer than 1 % did."""
 MAX_HEADING_STEP_DEG: Final = 120.0
 """A larger step between samples cannot be told left from right with any certainty."""
+MOST_LARGE_STEPS: Final = 0.1
+"""Share of such steps up to which they are taken for disturbances."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +123,7 @@ def turning_from_heading(
     if time.size < 4:
         raise NoAnswerError("too few heading samples to see a circle")
     steps = (np.diff(heading) + 180.0) % 360.0 - 180.0
-    if np.quantile(np.abs(steps), 0.9) > MAX_HEADING_STEP_DEG:
+    if np.count_nonzero(np.abs(steps) > MAX_HEADING_STEP_DEG) > MOST_LARGE_STEPS * steps.size:
         raise NoAnswerError("the heading is sampled too rarely to see which way the circles go")
     turned = float(np.sum(steps))
     circles = abs(turned) / 360.0
@@ -126,7 +131,7 @@ def turning_from_heading(
         raise NoAnswerError(f"{circles:.1f} circles are too few for a period")
     forward = np.maximum.accumulate(math.copysign(1.0, turned) * np.concatenate([[0.0], np.cumsum(steps)]))
     followed = forward <= forward[-1] - 360.0
-    period_s = float(np.median(np.interp(forward[followed] + 360.0, forward, time) - time[followed]))
+    period_s = median_of(np.interp(forward[followed] + 360.0, forward, time) - time[followed])
     return Turning(period_s, circles, "right" if turned > 0.0 else "left", source)
 
 
@@ -155,6 +160,8 @@ def turning_from_climb(time_s: ArrayLike, climb_m_s: ArrayLike) -> Turning:
     if step_s == 0.0 or time[-1] - time[0] < MIN_BEATS * SHORTEST_PERIOD_S:
         raise NoAnswerError("the climb is too short to show circles")
     grid = np.arange(time[0], time[-1], step_s)
+    if grid.size < FEWEST_BEAT_SAMPLES:
+        raise NoAnswerError("the climb is sampled too rarely to show circles")
     correlation = _autocorrelation(np.interp(grid, time, climb), grid)
     duration_s = float(grid[-1] - grid[0])
     lag = _highest_beat(correlation, step_s, min(LONGEST_PERIOD_S, duration_s / MIN_BEATS))
@@ -246,5 +253,6 @@ def fit_drifting_circle(time_s: ArrayLike, east_m: ArrayLike, north_m: ArrayLike
 
 
 def _finite(*columns: ArrayLike) -> Array:
-    table = np.array([np.asarray(column, dtype=float) for column in columns])
-    return np.asarray(table[:, np.all(np.isfinite(table), axis=0)])
+    table = np.array(columns, dtype=float)
+    known = np.isfinite(table).all(axis=0)
+    return table if known.all() else np.asarray(table[:, known])

@@ -18,8 +18,9 @@ from analyzer.soaring.circling import (
 )
 from analyzer.soaring.compass import CompassCheck, check_compass
 from analyzer.soaring.position import Track, ground_velocity_m_s, hodograph_shrinkage
+from analyzer.soaring.robust_fit import median_of
 from analyzer.soaring.turn import bank_from_turn_deg
-from analyzer.soaring.wind import Wind, wind_from_circles, wind_from_speed_and_heading
+from analyzer.soaring.wind import Wind, rough_wind_m_s, wind_from_circles, wind_from_speed_and_heading
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -80,7 +81,13 @@ class ClimbCircles:
 
 
 def circles_of_climb(
-    time_s: Array, channels: Mapping[str, Array], start_s: float, end_s: float, track: Track | None = None
+    time_s: Array,
+    channels: Mapping[str, Array],
+    start_s: float,
+    end_s: float,
+    track: Track | None = None,
+    *,
+    with_wind: bool = True,
 ) -> ClimbCircles:
     """Find the circles of one climb.
 
@@ -94,6 +101,8 @@ def circles_of_climb(
         The climb [s].
     track : Track, optional
         Believable positions of the whole log.
+    with_wind : bool
+        False leaves out the wind where the circles can be told without it, which takes half the time.
 
     Returns
     -------
@@ -102,7 +111,7 @@ def circles_of_climb(
     """
     inside = (time_s >= start_s) & (time_s <= end_s)
     part = {name: values[inside] for name, values in channels.items()}
-    climb = _Climb(time_s[inside], part, start_s, end_s, track, _logged_airspeed(part))
+    climb = _Climb(time_s[inside], part, start_s, end_s, track, _logged_airspeed(part), with_wind)
     for best in (_from_track, _from_speed_and_heading, _from_heading, _from_beat):
         try:
             return best(climb)
@@ -121,6 +130,7 @@ class _Climb:
     end_s: float
     track: Track | None
     logged_airspeed_m_s: float | None
+    with_wind: bool
 
     def channel(self, name: str) -> Array:
         values = self.channels.get(name)
@@ -134,18 +144,31 @@ def _from_track(climb: _Climb) -> ClimbCircles:
     if track is None:
         raise NoAnswerError("no position")
     fix_s = _fix_interval_s(track, climb.start_s, climb.end_s)
-    window_s = max(FIRST_WINDOW_S, FEWEST_FIXES * fix_s)
-    for _ in range(2):
-        velocities = ground_velocity_m_s(track, climb.start_s, climb.end_s, window_s)
-        step = max(1, int(SAMPLE_SHARE * window_s / fix_s))
-        at, east, north = (column[::step] for column in velocities)
-        wind = wind_from_circles(at, east, north, _smoothed(climb, at, window_s) if logged else None)
-        air_track = air_track_deg(east, north, (wind.east_m_s, wind.north_m_s))
-        turning = turning_from_heading(at, air_track, "track")
-        used_s, window_s = window_s, max(WINDOW_SHARE * turning.period_s, FEWEST_FIXES * fix_s)
-    wind = wind.with_speeds_over(hodograph_shrinkage(used_s, turning.period_s, fix_s))
-    circle = _circle(track, at, air_track, turning)
-    return ClimbCircles(turning, wind, circle, logged or wind.airspeed_m_s, _compass(climb, at, air_track))
+    shortest_s = FEWEST_FIXES * fix_s
+    _, _, _, rough = _turning_over(climb, track, max(FIRST_WINDOW_S, shortest_s), fix_s)
+    window_s = max(WINDOW_SHARE * rough.period_s, shortest_s)
+    at, velocity, air_track, turning = _turning_over(climb, track, window_s, fix_s)
+    circle, compass = _circle(track, at, air_track, turning), _compass(climb, at, air_track)
+    if not climb.with_wind:
+        return ClimbCircles(turning, None, circle, logged, compass)
+    wind = wind_from_circles(at, *velocity, _smoothed(climb, at, window_s) if logged else None)
+    wind = wind.with_speeds_over(hodograph_shrinkage(window_s, turning.period_s, fix_s))
+    return ClimbCircles(turning, wind, circle, logged or wind.airspeed_m_s, compass)
+
+
+def _turning_over(
+    climb: _Climb, track: Track, window_s: float, fix_s: float
+) -> tuple[Array, tuple[Array, Array], Array, Turning]:
+    """Times and ground velocities (east, north) a share of the window apart, the track through the air, the turning.
+
+    A full turn takes as long whichever wind is subtracted, as long as that is slower than the aircraft: the rough one
+    does.
+    """
+    step = max(1, int(SAMPLE_SHARE * window_s / fix_s))
+    velocities = ground_velocity_m_s(track, climb.start_s, climb.end_s, window_s)
+    at, east, north = (column[::step] for column in velocities)
+    air_track = air_track_deg(east, north, rough_wind_m_s(east, north))
+    return at, (east, north), air_track, turning_from_heading(at, air_track, "track")
 
 
 def _circle(track: Track, at: Array, air_track: Array, turning: Turning) -> Circle | None:
@@ -218,4 +241,4 @@ def _logged_airspeed(part: Mapping[str, Array]) -> float | None:
 def _fix_interval_s(track: Track, start_s: float, end_s: float) -> float:
     """Typical time between positions."""
     inside = (track.time_s >= start_s) & (track.time_s <= end_s) & np.isfinite(track.east_m)
-    return float(np.median(np.diff(track.time_s[inside]))) if np.count_nonzero(inside) > 1 else FIRST_WINDOW_S
+    return median_of(np.diff(track.time_s[inside])) if np.count_nonzero(inside) > 1 else FIRST_WINDOW_S

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.errors import NoAnswerError
-from analyzer.soaring.robust_fit import RobustFit, robust_least_squares
+from analyzer.soaring.robust_fit import RobustFit, median_of, robust_least_squares
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -122,6 +122,19 @@ def wind_from_circles(
     return _as_wind(fit, float(np.mean(speed)), circles, measured=air is not None)
 
 
+def rough_wind_m_s(velocity_east_m_s: Array, velocity_north_m_s: Array) -> tuple[float, float]:
+    """Centre of the hodograph (east, north) by the algebraic fit alone: enough to tell the turns through the air.
+
+    Raises
+    ------
+    NoAnswerError
+        When there are fewer than `MIN_SAMPLES` velocities.
+    """
+    if velocity_east_m_s.size < MIN_SAMPLES:
+        raise NoAnswerError(f"{velocity_east_m_s.size} samples are too few for the wind")
+    return _algebraic_circle(velocity_east_m_s, velocity_north_m_s)[:2]
+
+
 def wind_from_legs(
     time_s: ArrayLike, velocity_east_m_s: ArrayLike, velocity_north_m_s: ArrayLike, airspeed_m_s: ArrayLike
 ) -> Wind:
@@ -227,14 +240,15 @@ def _usable(
 
 def _turns(east: Array, north: Array) -> float:
     """Full turns of a vector, as many as its direction really goes round."""
-    angle = np.unwrap(np.arctan2(east, north))
-    return abs(float(angle[-1] - angle[0])) / (2.0 * math.pi)
+    across = east[1:] * north[:-1] - north[1:] * east[:-1]
+    along = east[1:] * east[:-1] + north[1:] * north[:-1]
+    return abs(float(np.arctan2(across, along).sum())) / (2.0 * math.pi)
 
 
 def _algebraic_circle(east: Array, north: Array) -> tuple[float, float, float]:
     """Centre and radius of the circle that minimises the algebraic distance, without velocities from position jumps."""
-    away = np.hypot(east - np.median(east), north - np.median(north))
-    kept = away <= 3.0 * np.median(away)
+    away = np.hypot(east - median_of(east), north - median_of(north))
+    kept = away <= 3.0 * median_of(away)
     east, north = east[kept], north[kept]
     design = np.column_stack([2.0 * east, 2.0 * north, np.ones_like(east)])
     centre_east, centre_north, constant = np.linalg.lstsq(design, east**2 + north**2, rcond=None)[0]
@@ -257,8 +271,8 @@ def _hodograph_fit(
     def model(parameters: Array) -> tuple[Array, Array]:
         through_air = velocity - parameters[:2, None]
         distance = np.maximum(np.hypot(*through_air), 1e-9)
-        jacobian = np.column_stack([*(-through_air / distance), -speed])
-        return distance - parameters[2] * speed, jacobian
+        jacobian = -np.concatenate([through_air / distance, speed[None]])
+        return distance - parameters[2] * speed, jacobian.T
 
     return _solved(model, start, time, period_s)
 

@@ -97,6 +97,8 @@ def test_a_height_in_a_gap_is_less_certain():
         traces.channels[name] = np.where(lost, np.nan, traces.channels[name])
     heights = heights_of(traces, segmentation, TUNING)
     assert heights.at(95.0).se_m > heights.at(80.0).se_m + 3.0
+    before, beside, after = (heights.at(time_s).value_m for time_s in (89.9, 90.5, 100.1))
+    assert min(before, after) < beside < max(before, after)  # on the line over the gap, however near its edge
 
 
 def test_a_stop_inside_a_gap_is_less_certain():

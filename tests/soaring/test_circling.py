@@ -101,3 +101,5 @@ def test_short_or_flat_climb_is_refused():
         turning_from_climb([0.0, 1.0, 2.0], [1.0, 1.0, 1.0])
     with pytest.raises(NoAnswerError):
         turning_from_climb(np.arange(0.0, 60.0), np.ones(60))
+    with pytest.raises(NoAnswerError):  # two minutes, three samples
+        turning_from_climb([0.0, 40.0, 80.0, 120.0], [1.0, 2.0, 1.0, 2.0])

@@ -77,3 +77,11 @@ def test_nothing_to_see():
 def test_dead_airspeed_sensor_is_not_believed():
     channels = {"climb_m_s": CLIMB, "airspeed_m_s": np.zeros(TIME.size)}
     assert circles_of_climb(TIME, channels, 0.0, 90.0, _track()).airspeed_m_s == pytest.approx(SPEED, rel=0.03)
+
+
+def test_the_circles_are_the_same_without_the_wind():
+    channels = {"climb_m_s": CLIMB, "airspeed_m_s": np.full(TIME.size, SPEED)}
+    whole, turns = (circles_of_climb(TIME, channels, 0.0, 90.0, _track(), with_wind=wind) for wind in (True, False))
+    assert (turns.turning, turns.circle) == (whole.turning, whole.circle)
+    assert whole.wind is not None
+    assert turns.wind is None
