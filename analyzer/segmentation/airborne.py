@@ -1,17 +1,15 @@
 """Airborne or not: from launches, landings and stillness, at any height above the launch point.
 
-The state is followed through the log. On the ground, a motor run that carries the model up, or a change of height
-that no walker makes, is a launch. In the air, a stretch in which nothing moves vertically is a landing when it is near
-a known ground level or lasts long enough that no lift can have balanced the sink all the time.
+The state is followed through the log. On the ground, a motor run that carries the model up, a tow or a throw is a
+launch; what is carried or driven is not. In the air, a stretch of rest is a landing when it is near a known ground
+level, the heights of launches included, or lasts long enough that no lift can have balanced the sink all the time.
 """
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
-from analyzer.segmentation.landing import next_landing, still_spans
+from analyzer.segmentation.landing import next_landing, rest_spans
 from analyzer.segmentation.launch import launches_of, next_launch
 
 if TYPE_CHECKING:
@@ -36,13 +34,14 @@ def airborne_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTun
     tuning : SegmentationTuning
         The stage's tuning.
     """
-    still = still_spans(motion, runs, tuning)
+    rests = rest_spans(motion, runs, tuning)
     launches = launches_of(motion, runs, tuning)
     flights: list[Span] = []
     levels = [0.0]
-    release = 0.0 if _starts_in_air(motion, still, launches, tuning) else next_launch(motion, launches, 0.0, tuning)
+    release = 0.0 if _starts_in_air(motion, rests, launches, tuning) else next_launch(motion, launches, 0.0, tuning)
     while release is not None:
-        landing = next_landing(motion, release, still, levels, launches, tuning)
+        levels += [motion.height_at(release)] if release > 0.0 else []
+        landing = next_landing(motion, release, rests, levels, launches, tuning)
         if landing is None:
             flights.append((release, float(motion.time_s[-1])))
             break
@@ -52,12 +51,15 @@ def airborne_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTun
     return _relaunched(flights, launches, tuning)
 
 
-def _starts_in_air(motion: Motion, still: list[Span], launches: Launches, tuning: SegmentationTuning) -> bool:
+def _starts_in_air(motion: Motion, rests: list[Span], launches: Launches, tuning: SegmentationTuning) -> bool:
     """Whether the log begins in flight: moving at once, and not about to be launched."""
-    soon = tuning.still_window_s
-    if (still and still[0][0] < soon) or (launches.powered and launches.powered[0][0] < soon):
+    soon, whole = tuning.still_window_s, tuning.rise_window_s
+    if motion.airspeed_share is not None:
+        return bool(motion.airspeed_share[motion.window(0.0, soon)].min() > tuning.flying_share)
+    if (rests and rests[0][0] < soon) or (launches.powered and launches.powered[0][0] < soon):
         return False
-    return bool(np.ptp(motion.height_m[motion.window(0.0, soon)]) > tuning.moving_start_m)
+    first, later = (motion.height_m[motion.window(at, at + 0.25 * whole)].mean() for at in (0.0, 0.75 * whole))
+    return bool(abs(later - first) > tuning.moving_start_m)
 
 
 def _relaunched(flights: list[Span], launches: Launches, tuning: SegmentationTuning) -> list[Span]:

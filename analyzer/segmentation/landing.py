@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -14,33 +14,51 @@ from analyzer.segmentation.spans import spans_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from numpy.typing import NDArray
+
     from analyzer.segmentation.launch import Launches
     from analyzer.segmentation.motion import Motion
     from analyzer.segmentation.tuning import SegmentationTuning
 
+    Array = NDArray[np.float64]
+
 Span = tuple[float, float]
 
 
-def still_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning) -> list[Span]:
-    """Stretches with the motor off in which nothing flies.
+def rest_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning) -> list[Span]:
+    """Stretches with the motor off that may be rest on the ground, in order.
 
-    The vertical speed stays, over a sliding window, below what hands and noise make; or there is no airspeed, however
-    restless the gusts make the barometer.
+    Three kinds of evidence: the vertical speed stays, over a sliding window, below what hands and noise make; the mean
+    height of one window after another stays the same, however restless gusts make the barometer; there is no airspeed.
     """
-    half = round(tuning.still_window_s / GRID_S / 2)
-    power = np.square(motion.climb_m_s)
-    total = np.cumsum(np.concatenate(([0.0], np.pad(power, half, mode="edge"))))
-    rms = np.sqrt((total[2 * half :][: len(power)] - total[: len(power)]) / (2 * half))
+    quiet = _root_mean_square(motion.climb_m_s, tuning.still_window_s) < np.hypot(tuning.still_m_s, motion.climb_se_m_s)
     standing = False if motion.airspeed_share is None else motion.airspeed_share < tuning.standing_share
-    quiet = (rms < np.hypot(tuning.still_m_s, motion.climb_se_m_s)) & (motion.speed_share < tuning.flying_share)
-    spans = spans_of(quiet | standing)
+    still = (quiet | _level(motion, tuning)) & (motion.speed_share < tuning.flying_share)
+    spans = spans_of(still | standing)
     return without([(float(motion.time_s[a]), float(motion.time_s[b - 1])) for a, b in spans], runs)
+
+
+def _root_mean_square(values: Array, window_s: float) -> Array:
+    half = round(window_s / GRID_S / 2)
+    total = np.cumsum(np.concatenate(([0.0], np.pad(np.square(values), half, mode="edge"))))
+    return np.asarray(np.sqrt((total[2 * half :][: len(values)] - total[: len(values)]) / (2 * half + 1)), dtype=float)
+
+
+def _level(motion: Motion, tuning: SegmentationTuning) -> NDArray[np.bool_]:
+    """Whether a grid point lies in a stretch in which the mean height of one window after another is the same."""
+    window = round(tuning.level_window_s / GRID_S)
+    total = np.cumsum(np.concatenate(([0.0], np.pad(motion.height_m, window, mode="edge"))))
+    mean = (total[window:] - total[:-window]) / window
+    level = np.asarray(np.abs(mean[window:] - mean[:-window])[: len(motion.height_m)] < tuning.level_m)
+    for first, last in spans_of(level):
+        level[first:last] = (last - first) * GRID_S > tuning.level_least_s
+    return level
 
 
 def next_landing(
     motion: Motion,
     release_s: float,
-    still: Sequence[Span],
+    rests: Sequence[Span],
     levels: Sequence[float],
     launches: Launches,
     tuning: SegmentationTuning,
@@ -53,28 +71,64 @@ def next_landing(
         Vertical motion.
     release_s : float
         When the flight began.
-    still : sequence of (float, float)
-        From `still_spans`.
+    rests : sequence of (float, float)
+        From `rest_spans`.
     levels : sequence of float
         Heights in metres at which the ground is known to be.
     launches : Launches
-        Motor runs that carry up: the next one may start from the ground.
+        What may be a launch: the next one may start from the ground.
     tuning : SegmentationTuning
         The stage's tuning.
     """
     run = launches.powered_after(release_s)
     flown = run[1] if run is not None and run[0] <= release_s + 1.0 else release_s
-    following = launches.powered_after(flown + 1.0)
-    until = float(motion.time_s[-1]) if following is None else following[0]
-    later = still[bisect_right(still, flown, key=lambda span: span[1]) :]
-    for start, end in sorted([*later, _level_before(motion, flown, launches.off_before(until), until, tuning)]):
-        start = max(start, flown + tuning.shortest_flight_s)
-        level = float(np.median(motion.height_m[motion.window(start, min(start + 2.0, end))]))
-        near = min(abs(level - known) for known in levels) < tuning.near_ground_m
-        lasts = end - start > tuning.still_near_s if near else _lies(motion, start, end, until, tuning)
-        if lasts and _stays(motion, start, min(start + tuning.stay_s, until), level, tuning):
-            return _touch_down(motion, flown, start, end, tuning)
+    since, last = flown, float(motion.time_s[-1])
+    while since < last:
+        following = launches.powered_after(since + 1.0)
+        until = last if following is None else following[0]
+        later = rests[bisect_right(rests, since, key=lambda span: span[1]) : bisect_left(rests, until, key=_start)]
+        before = _level_before(motion, since, launches.off_before(until), until, tuning)
+        for start, end in sorted([*later, before]):
+            start = max(start, since + tuning.shortest_flight_s)
+            if _is_landing(motion, (start, end), launches.next_after(end, until), later, levels, tuning):
+                return _touch_down(motion, since, (start, end), tuning)
+        since = last if following is None else following[1]
     return None
+
+
+def _start(span: Span) -> float:
+    return span[0]
+
+
+def _is_landing(
+    motion: Motion, rest: Span, until: float, rests: Sequence[Span], levels: Sequence[float], tuning: SegmentationTuning
+) -> bool:
+    """Whether a model that seems to rest has landed, from its speed, where it is, how long, and how it leaves.
+
+    Speed decides where it is logged. Near known ground a short rest will do, if it is left by a launch or not at all; a
+    model that drifts away from it may have flown low through weak lift, and must have rested for longer. Elsewhere lift
+    may hold it: it must stay, and rest for most of the time until the next launch.
+    """
+    start, end = rest
+    inside = motion.window(start, end)
+    if _stands(motion, inside, tuning):
+        return end - start > tuning.still_near_s
+    level = float(np.median(motion.height_m[motion.window(start, min(start + 2.0, end))]))
+    flies = float(np.median(motion.speed_share[inside])) > tuning.flying_share
+    if flies or not _stays(motion, start, min(start + tuning.stay_s, until), level, tuning):
+        return False
+    leaves = bool(np.abs(motion.height_m[motion.window(start, until)] - level).max() > tuning.rise_m)
+    if min(abs(level - known) for known in levels) < tuning.near_ground_m:
+        return end - start > (tuning.level_least_s if leaves else tuning.still_near_s)
+    rested = sum(min(b, until) - max(a, start) for a, b in rests if b > start and a < until)
+    lasts = until - start > tuning.still_far_s and rested > tuning.resting_share * (until - start)
+    return lasts and not leaves
+
+
+def _stands(motion: Motion, inside: slice, tuning: SegmentationTuning) -> bool:
+    """Whether the airspeed says that nothing flies."""
+    share = motion.airspeed_share
+    return share is not None and float(np.median(share[inside])) < tuning.standing_share
 
 
 def _level_before(motion: Motion, flown: float, off: float, until: float, tuning: SegmentationTuning) -> Span:
@@ -86,16 +140,6 @@ def _level_before(motion: Motion, flown: float, off: float, until: float, tuning
     away = np.flatnonzero(np.abs(motion.height_m[inside] - motion.height_at(until)) > tuning.reach_m)
     start = inside.start + (int(away[-1]) + 1 if len(away) else 0)
     return min(max(float(motion.time_s[min(start, len(motion.time_s) - 1)]), off), until), until
-
-
-def _lies(motion: Motion, start: float, end: float, until: float, tuning: SegmentationTuning) -> bool:
-    """Whether a stretch is so long and so level that the model lies there; less will do if it goes on to the end."""
-    stays_down = end > until - tuning.still_window_s
-    if end - start < (tuning.still_to_end_s if stays_down else tuning.still_far_s):
-        return False
-    inside = motion.window(start, end)
-    allowed = np.hypot(tuning.level_m, motion.height_se_m[inside].max())
-    return bool(motion.height_m[inside].std() < allowed)
 
 
 def _stays(motion: Motion, start: float, end: float, level: float, tuning: SegmentationTuning) -> bool:
@@ -117,20 +161,34 @@ def _airspeed_end(motion: Motion, since: float, end: float, tuning: Segmentation
     return float(motion.time_s[last]) if stands else None
 
 
-def _touch_down(motion: Motion, flown: float, start: float, end: float, tuning: SegmentationTuning) -> float:
-    """First time at which the height is that of the ground, or at which there is no airspeed any more.
+def _touch_down(motion: Motion, flown: float, rest: Span, tuning: SegmentationTuning) -> float:
+    """When a model that rests came down: when its height was that of the ground, or when its airspeed ended.
 
-    The height is the ground's when it is not above the least height of the seconds that follow. Gusts make that late,
-    and the roll-out makes the airspeed's end late: the earlier one is nearer.
+    A roll-out still has airspeed, so the height counts if it is a little earlier.
     """
-    stop = _airspeed_end(motion, max(flown, start - tuning.approach_s), end, tuning)
-    inside = motion.window(max(flown, start - tuning.approach_s), max(end, start + 1.0))
-    first, last = inside.start, inside.stop
+    since = max(flown, rest[0] - tuning.approach_s)
+    stop = _airspeed_end(motion, since, rest[1], tuning)
+    down = _height_end(motion, since, rest, tuning)
+    if stop is None:
+        return down
+    return down if stop - tuning.roll_out_s < down < stop else stop
+
+
+def _height_end(motion: Motion, since: float, rest: Span, tuning: SegmentationTuning) -> float:
+    """First time at which the height is near the rest's and no higher than in the middle of the seconds that follow.
+
+    How much higher it may be: by the smoother's error, and by what gusts on the static port make of the rest.
+    """
+    inside = motion.window(since, max(rest[1], rest[0] + 1.0))
     ahead, stays = round(tuning.carry_s / GRID_S), round(tuning.settled_s / GRID_S)
-    padded = np.concatenate((motion.height_m[first : last + ahead], np.full(ahead, np.inf)))
-    least = np.lib.stride_tricks.sliding_window_view(padded, ahead)[: last - first].min(axis=1)
-    tolerance = tuning.touch_m + 2.0 * motion.height_se_m[first:last]
-    above = motion.height_m[first:last] - least > tolerance
-    down = next((a for a, b in spans_of(~above) if b - a >= stays or b == len(above)), len(above) - 1)
-    touched = float(motion.time_s[first + down])
-    return touched if stop is None else min(touched, stop)
+    last = min(inside.stop + ahead, len(motion.height_m))
+    height = np.pad(motion.height_m[inside.start : last], (0, inside.stop + ahead - last), mode="edge")
+    coming = np.median(np.lib.stride_tricks.sliding_window_view(height, ahead), axis=1)
+    height, coming = height[: inside.stop - inside.start], coming[: inside.stop - inside.start]
+    resting = motion.height_m[motion.window(rest[0], min(rest[0] + tuning.level_least_s, rest[1]))]
+    level, last_s = float(np.median(resting)), height[-ahead:]
+    gusts = float(np.median(np.abs(last_s - np.median(last_s))))
+    higher = height - coming - motion.height_se_m[inside] - gusts
+    down = (higher < tuning.touch_m) & (height < level + tuning.level_m)
+    first = next((a for a, b in spans_of(down) if b - a >= stays or b == len(down)), len(down) - 1)
+    return float(motion.time_s[inside.start + first])

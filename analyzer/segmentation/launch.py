@@ -30,14 +30,17 @@ class Launches:
     powered : tuple of (float, float)
         Motor runs that carry up, start and end times.
     leaving : numpy.ndarray
-        Grid indices by which the height has changed faster than anybody walks a hill.
+        Grid indices by which the model has left the ground without its motor.
     runs : tuple of (float, float)
         All motor runs.
+    onset_s : float
+        A departure begins up to this long before it is told.
     """
 
     powered: tuple[Span, ...]
     leaving: NDArray[np.intp]
     runs: tuple[Span, ...] = ()
+    onset_s: float = 0.0
 
     def off_before(self, time_s: float) -> float:
         """When the motor last stopped before a time; 0 when it had not run."""
@@ -49,13 +52,39 @@ class Launches:
         index = bisect_right(self.powered, time_s, key=lambda run: run[1])
         return self.powered[index] if index < len(self.powered) else None
 
+    def next_after(self, time_s: float, until_s: float) -> float:
+        """When the model leaves without its motor after a time, as far as that is before a later one."""
+        index = int(np.searchsorted(self.leaving, round(time_s / GRID_S)))
+        left_s = float(self.leaving[index]) * GRID_S if index < len(self.leaving) else until_s
+        return min(left_s - self.onset_s, until_s) if left_s < until_s else until_s
+
 
 def launches_of(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning) -> Launches:
     """Everything in a log that may be a launch."""
-    lag = round(tuning.rise_window_s / GRID_S)
-    change = np.abs(motion.height_m[lag:] - motion.height_m[: max(len(motion.height_m) - lag, 0)])
-    leaving = np.flatnonzero(change > tuning.rise_m) + lag
-    return Launches(tuple(run for run in runs if _carries_up(motion, run, tuning)), leaving, tuple(runs))
+    powered = tuple(run for run in runs if _carries_up(motion, run, tuning))
+    return Launches(powered, _leaving(motion, bool(runs), tuning), tuple(runs), tuning.tow_window_s)
+
+
+def _leaving(motion: Motion, has_motor: bool, tuning: SegmentationTuning) -> NDArray[np.intp]:
+    """Grid indices by which a tow or a throw, or a slow change of height that must be flight, has begun.
+
+    A model with a motor that changes its height slowly without it is carried or driven; one without may have been put
+    into the air from a slope. Where airspeed is logged, it decides.
+    """
+    gone = _change(motion.height_m, tuning.tow_window_s) > tuning.tow_m
+    if motion.airspeed_share is not None or not has_motor:
+        gone |= np.abs(_change(motion.height_m, tuning.rise_window_s)) > tuning.rise_m
+    if motion.airspeed_share is not None:
+        gone &= motion.airspeed_share > tuning.standing_share
+    return np.flatnonzero(gone)
+
+
+def _change(height: NDArray[np.float64], window_s: float) -> NDArray[np.float64]:
+    """Change of height over the time before each grid point; 0 where the log is too short."""
+    lag = round(window_s / GRID_S)
+    change = np.zeros(len(height))
+    change[lag:] = height[lag:] - height[: max(len(height) - lag, 0)]
+    return change
 
 
 def _carries_up(motion: Motion, run: Span, tuning: SegmentationTuning) -> bool:

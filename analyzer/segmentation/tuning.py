@@ -65,15 +65,17 @@ class SegmentationTuning:
     shortest_flight_s : float
         Nothing is a landing sooner after the launch.
     moving_start_m : float
-        A log that begins with a larger change of height begins in flight.
+        A log that begins with a larger change of height begins in flight: gusts on the port average out.
     still_window_s, still_m_s : float
         On the ground the vertical speed over this window stays below this (root mean square): in the hand it is less,
         in flight the sink alone is more.
-    still_near_s, still_far_s, still_to_end_s : float
-        Stillness of this length is a landing near known ground; anywhere, since no air holds a model level for longer;
-        and anywhere when it lasts until the log's end or the next launch.
-    level_m : float
-        ... and anywhere the height's standard deviation must be below this, the sensor's error apart.
+    still_near_s : float
+        Rest of this length is a landing near known ground.
+    still_far_s, resting_share : float
+        ... and elsewhere when the model stays for this long, and rests for this share of it: no lift is as even.
+    level_window_s, level_m, level_least_s : float
+        The mean heights of windows of this length differ by less than this on the ground; in flight they do so by
+        chance, but not for as long.
     near_ground_m : float
         Heights this close to a known ground level are near it: slope of the field, drift of the sensor.
     flying_share : float
@@ -81,7 +83,9 @@ class SegmentationTuning:
     standing_share : float
         Below this share of the usual airspeed nothing flies: lift goes with its square, and a stall is soon over.
     rise_window_s, rise_m : float
-        A change of height by more within this time is a launch without a motor; nobody walks a hill as fast.
+        Nobody walks a hill faster.
+    tow_window_s, tow_m : float
+        A rise by more within this time is a tow or a throw; no car drives a hill as fast.
     walking_climb_m_s : float
         A launch without a motor begins when the vertical speed last was below this.
     approach_s, settled_s : float
@@ -89,15 +93,18 @@ class SegmentationTuning:
     reach_m : float
         A hand moves the model up and down within this.
     carry_s : float
-        After touch-down nobody lifts the model within this time in most cases; the ground's height is the least in it.
+        After touch-down nobody lifts the model within this time in most cases: the middle height of it is the ground's.
     stay_s, sinks_on_m : float
         For this long after a landing the height does not fall by more than this; gliding on would cost more.
     powered_pause_s, unpowered_pause_s : float
-        The least time on the ground between a landing and the next launch, with the motor and without.
+        The least time on the ground between a landing and the next launch: nobody throws a model again sooner, with the
+        motor or, since the line must be fetched, on a tow.
     least_unpowered_s : float
         No flight without the motor is shorter.
     touch_m : float
-        Heights this close above the ground's are on it; two standard errors are added.
+        Heights this close above the ground's are on it; the smoother's error and that of gusts are added.
+    roll_out_s : float
+        A roll-out lasts no longer.
     blip_s : float
         Motor runs shorter than this are kept but not measured.
     """
@@ -136,18 +143,22 @@ class SegmentationTuning:
     zoom_over_m_s: float = 0.3
     launch_gain_m: float = 4.0
     shortest_flight_s: float = 3.0
-    moving_start_m: float = 2.0
+    moving_start_m: float = 3.0
     still_window_s: float = 6.0
     still_m_s: float = 0.25
     still_near_s: float = 2.0
-    still_far_s: float = 90.0
-    still_to_end_s: float = 40.0
-    level_m: float = 0.5
+    still_far_s: float = 40.0
+    resting_share: float = 0.7
+    level_window_s: float = 10.0
+    level_m: float = 1.0
+    level_least_s: float = 20.0
     near_ground_m: float = 6.0
     flying_share: float = 0.75
     standing_share: float = 0.4
     rise_window_s: float = 12.0
     rise_m: float = 6.0
+    tow_window_s: float = 3.0
+    tow_m: float = 7.5
     walking_climb_m_s: float = 0.3
     approach_s: float = 15.0
     settled_s: float = 1.5
@@ -156,9 +167,10 @@ class SegmentationTuning:
     stay_s: float = 12.0
     sinks_on_m: float = 3.0
     powered_pause_s: float = 6.0
-    unpowered_pause_s: float = 60.0
+    unpowered_pause_s: float = 20.0
     least_unpowered_s: float = 8.0
     touch_m: float = 0.1
+    roll_out_s: float = 6.0
     blip_s: float = 3.0
 
 

@@ -29,3 +29,72 @@ def test_an_airspeed_that_never_showed_a_flight_tells_of_no_ground():
     dead = cut(log.then("a blocked tube", log.frame.assign(airspeed_m_s=0.02 * CRUISE_M_S)))
     assert len(dead.flights) == 1
     assert dead.flights[0].end_s == pytest.approx(flight.pieces[-1][1], abs=1.5)
+
+
+def gusts_on_the_port(flight, lasts_s, strength_m=1.0, airspeed_m_s=0.0):
+    port = flight.gusts(round(lasts_s / STEP_S), strength_m, 1.5)
+    return flight.add("ground", np.diff(port, prepend=0.0) / STEP_S, airspeed_m_s=airspeed_m_s)
+
+
+def carried(flight, up_m, rate_m_s):
+    return flight.add("ground", np.full(round(abs(up_m) / rate_m_s / STEP_S), np.sign(up_m) * rate_m_s))
+
+
+def test_a_drive_home_over_hills_is_no_flight():
+    flight = InventedFlight(33).rest(20).run(20).glide(60).land()
+    landed = flight.now_s
+    flight.rest(25)
+    for up_m, rate_m_s in ((40.0, 1.0), (-30.0, 0.8), (25.0, 1.2), (-35.0, 1.5)):
+        carried(flight, up_m, rate_m_s)
+    found = cut(flight.log())
+    assert [end.end_s for end in found.flights] == pytest.approx([landed], abs=1.5)
+    assert not found.of_kind("thermal_climb")
+
+
+def test_walking_up_a_hill_is_no_flight_and_its_top_is_known_ground():
+    flight = InventedFlight(34).rest(20)
+    top = carried(flight, 45.0, 0.35).rest(10).now_s
+    flight.run(20).glide(60).land(on_m=45.0)
+    landed = flight.now_s
+    carried(flight.rest(25), -45.0, 0.35)
+    found = cut(flight.log())
+    assert [(one.start_s, one.end_s) for one in found.flights] == [pytest.approx((top, landed), abs=1.5)]
+
+
+def test_low_lift_after_a_pass_near_the_ground_is_still_flight():
+    flight = InventedFlight(35).rest(20).run(20).glide(60).land(on_m=4.0)
+    flight.add("glide", np.zeros(round(6 / STEP_S))).thermal(60).glide(60).land().rest(30)
+    assert len(cut(flight.log()).flights) == 1
+
+
+def test_gusts_on_the_static_port_are_no_start_in_flight_and_hide_no_landing():
+    flight = gusts_on_the_port(InventedFlight(36), 60)
+    start = flight.now_s
+    flight.run(20).glide(60).land()
+    landed = flight.now_s
+    found = cut(gusts_on_the_port(flight, 80).log())
+    assert [(one.start_s, one.end_s) for one in found.flights] == [pytest.approx((start, landed), abs=3.5)]
+
+
+def test_a_landing_far_below_is_found_after_any_number_of_runs():
+    flight = InventedFlight(37).glide(20)
+    for _ in range(3):
+        flight.run(10).glide(40)
+    flight.land(on_m=-60.0)
+    landed = flight.now_s
+    found = cut(flight.rest(60).run(15).glide(60).land(on_m=-60.0).rest(30).log())
+    assert len(found.flights) == 2
+    assert found.flights[0].end_s == pytest.approx(landed, abs=1.5)
+
+
+def test_a_tow_soon_after_a_landing_is_another_flight():
+    flight = InventedFlight(38).rest(20)
+    for _ in range(2):
+        flight.add("glide", np.full(round(3 / STEP_S), 14.0)).glide(60).land().rest(35)
+    assert len(cut(flight.log(channels=())).flights) == 2
+
+
+def test_with_airspeed_level_flight_near_the_ground_is_no_landing():
+    flight = InventedFlight(39).glide(30, 0.0).run(20).glide(90).land().rest(30)
+    assert len(cut(flight.log(channels=("current_a", "airspeed_m_s"))).flights) == 1
+    assert cut(flight.log(channels=("current_a", "airspeed_m_s"))).segments[0].kind == "glide"
