@@ -30,6 +30,7 @@ INDEX: Final = """<!DOCTYPE html>
         {%css%}
     </head>
     <body>
+        <div id="trouble" class="message problem" role="alert" hidden></div>
         {%app_entry%}
         {%config%}
         {%scripts%}

@@ -15,13 +15,17 @@ from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
     from analyzer.analysis import Analysis
+    from analyzer.ingest import ColumnDescription
     from analyzer.setup_file import Setup
 
-MAX_FLIGHTS: Final = 24
-"""Flights kept over all tabs; at 10 Hz and 12 channels an hour is about 10 MB once analysed."""
+MAX_BYTES: Final = 500_000_000
+"""Room for the flights of all tabs: some 40 hours at 10 Hz with 12 channels, and a laptop keeps its memory."""
 
-MAX_HELD: Final = 4
-"""Uploads waiting for an answer, over all tabs; each may be as large as an upload can be."""
+MAX_HELD_BYTES: Final = 200_000_000
+"""Room for uploads that wait for an answer, over all tabs: four of the largest."""
+
+LEAST_BYTES: Final = 100_000
+"""What a flight counts at least, so that their number is bounded too."""
 
 
 @dataclass(frozen=True)
@@ -63,31 +67,51 @@ class OpenFlight:
     columns: dict[str, str] = field(default_factory=dict)
     is_corrected: bool = False
 
+    @property
+    def size_bytes(self) -> int:
+        """Memory that it takes; the invented flights are shared by all tabs."""
+        if self.is_sample:
+            return LEAST_BYTES
+        return max(LEAST_BYTES, len(self.data) + int(self.analysis.log.frame.memory_usage().sum()))
+
 
 @dataclass(frozen=True)
 class HeldUpload:
-    """A log that cannot be read without an answer."""
+    """A log that cannot be read until the pilot says what its columns are.
+
+    Attributes
+    ----------
+    name, data : str, bytes
+        The file.
+    problem : str
+        Why it cannot be read.
+    columns : tuple of ColumnDescription
+        What the pilot is asked about.
+    """
 
     name: str
     data: bytes
+    problem: str
+    columns: tuple[ColumnDescription, ...]
 
 
 class Shelf:
     """The open flights of all tabs, bounded, safe to use from several threads."""
 
-    def __init__(self, max_flights: int = MAX_FLIGHTS) -> None:
+    def __init__(self, max_bytes: int = MAX_BYTES) -> None:
         self._flights: OrderedDict[str, OpenFlight] = OrderedDict()
-        self._held: OrderedDict[str, HeldUpload] = OrderedDict()
+        self._held: list[tuple[str, HeldUpload]] = []
         self._lock = threading.Lock()
-        self._max_flights = max_flights
+        self._max_bytes = max_bytes
 
     def put(self, flight: OpenFlight) -> None:
-        """Add a flight, or put another in the place of the one with its key."""
+        """Add a flight, or put another in the place of the one with its key; the latest always finds room."""
         with self._lock:
             self._flights[flight.key] = flight
             self._flights.move_to_end(flight.key)
-            while len(self._flights) > self._max_flights:
-                self._flights.popitem(last=False)
+            taken = sum(one.size_bytes for one in self._flights.values())
+            while taken > self._max_bytes and len(self._flights) > 1:
+                taken -= self._flights.popitem(last=False)[1].size_bytes
 
     def get(self, key: str | None, tab: str) -> OpenFlight | None:
         """The flight, if this tab has it open; None when it is not there (any more)."""
@@ -99,17 +123,21 @@ class Shelf:
             return flight
 
     def hold(self, tab: str, upload: HeldUpload) -> None:
-        """Keep an upload while the pilot says what its columns are; one a tab, few in all."""
+        """Keep an upload while the pilot says what its columns are; the longest held go where room is short."""
         with self._lock:
-            self._held[tab] = upload
-            self._held.move_to_end(tab)
-            while len(self._held) > MAX_HELD:
-                self._held.popitem(last=False)
+            self._held.append((tab, upload))
+            while sum(len(held.data) for _, held in self._held) > MAX_HELD_BYTES:
+                self._held.pop(0)
 
-    def release(self, tab: str) -> HeldUpload | None:
-        """Hand out the upload that a tab is being asked about, and forget it."""
+    def held(self, tab: str) -> list[HeldUpload]:
+        """The uploads that a tab is to be asked about, in the order they came."""
         with self._lock:
-            return self._held.pop(tab, None)
+            return [upload for owner, upload in self._held if owner == tab]
+
+    def release(self, tab: str, upload: HeldUpload) -> None:
+        """Forget an upload that was answered, or that the pilot leaves."""
+        with self._lock:
+            self._held = [entry for entry in self._held if entry[0] != tab or entry[1] is not upload]
 
     def of_tab(self, tab: str) -> list[OpenFlight]:
         """All flights that a tab has open, oldest use first."""

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import base64
 import binascii
+import threading
+from contextlib import suppress
 from dataclasses import replace
-from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -57,6 +58,8 @@ class Workbench:
     def __init__(self, logbook: str | None = None, shelf: Shelf | None = None, samples: Path | None = None) -> None:
         self.logbook_place = logbook
         self.shelf = shelf or Shelf()
+        self._sample_flights: dict[Path, OpenFlight] = {}
+        self._sample_lock = threading.Lock()
         self._samples = samples or next((folder for folder in SAMPLE_FOLDERS if folder.is_dir()), None)
 
     def open_upload(
@@ -66,7 +69,7 @@ class Workbench:
         contents: str,
         setup: Setup | None,
         remembered: Mapping[str, Mapping[str, str]] | None = None,
-    ) -> OpenFlight:
+    ) -> OpenFlight | None:
         """Analyse a dropped file.
 
         Parameters
@@ -80,51 +83,56 @@ class Workbench:
         remembered : mapping, optional
             Column maps given before, by `column_question.signature`.
 
+        Returns
+        -------
+        OpenFlight or None
+            None when the pilot has to say what its columns are; it is then among the tab's held uploads.
+
         Raises
         ------
-        UnreadColumnsError
-            When the pilot has to say what a column is; the upload is held until then.
         InputError
             When it is too large, or no log.
         """
         data = decode_upload(name, contents)
-        columns = self._remembered_map(data, name, remembered)
+        columns = remembered.get(signature(_described(data, name))) if remembered else None
         try:
             return self.open_data(tab, name, data, setup, columns)
         except (ColumnMapError, LogFileError) as error:
             described = _described(data, name)
             if len(described) < MIN_COLUMNS_TO_ASK:
                 raise
-            self.shelf.hold(tab, HeldUpload(name, data))
-            raise UnreadColumnsError(error, described) from error
+            self.shelf.hold(tab, HeldUpload(name, data, error.problem, described))
+            return None
 
     def open_held(self, tab: str, setup: Setup | None, columns: Mapping[str, str]) -> tuple[OpenFlight, str]:
-        """Analyse the log that the pilot was asked about, with the answer.
+        """Analyse the log that the pilot was asked about, with the answer, and those that wait with the same header.
 
         Returns
         -------
         (OpenFlight, str)
-            The flight, and the signature under which to remember the answer.
+            The last that was read, and the signature under which to remember the answer.
 
         Raises
         ------
         InputError
             When the answer does not make it readable; it is then held on.
         """
-        held = self.shelf.release(tab)
-        if held is None:
+        waiting = self.shelf.held(tab)
+        if not waiting:
             raise InputError("the file is no longer here", remedy="drop it again")
-        try:
-            flight = self.open_data(tab, held.name, held.data, setup, columns)
-        except InputError:
-            self.shelf.hold(tab, held)
-            raise
-        return flight, signature(_described(held.data, held.name))
+        first, *others = waiting
+        flight = self._read_held(tab, first, setup, columns)
+        answered = signature(first.columns)
+        for held in others:
+            if signature(held.columns) == answered:
+                with suppress(InputError):  # then it is asked about by itself
+                    flight = self._read_held(tab, held, setup, columns)
+        return flight, answered
 
-    def _remembered_map(
-        self, data: bytes, name: str, remembered: Mapping[str, Mapping[str, str]] | None
-    ) -> Mapping[str, str] | None:
-        return remembered.get(signature(_described(data, name))) if remembered else None
+    def _read_held(self, tab: str, held: HeldUpload, setup: Setup | None, columns: Mapping[str, str]) -> OpenFlight:
+        flight = self.open_data(tab, held.name, held.data, setup, columns)
+        self.shelf.release(tab, held)
+        return flight
 
     def open_data(
         self, tab: str, name: str, data: bytes, setup: Setup | None, columns: Mapping[str, str] | None = None
@@ -137,7 +145,10 @@ class Workbench:
 
     def open_samples(self, tab: str) -> list[OpenFlight]:
         """Put the invented flights on the tab's shelf; they are analysed once for all tabs."""
-        flights = [replace(flight, key=new_key(), tab=tab) for flight in self._sample_flights]
+        if self._samples is None:
+            return []
+        paths = [self._samples / name for name in SAMPLES if (self._samples / name).is_file()]
+        flights = [replace(self._sample(path), key=new_key(), tab=tab) for path in paths]
         for flight in flights:
             self.shelf.put(flight)
         return flights
@@ -244,19 +255,13 @@ class Workbench:
 
         return open_logbook(self.logbook_place)
 
-    def sample_flights(self) -> tuple[LoggedFlight, ...]:
+    def sample_comparison(self) -> tuple[LoggedFlight, ...]:
         """The invented flights that have a setup, ready to be compared; analysed once."""
-        return self._sample_comparison
-
-    @cached_property
-    def _sample_comparison(self) -> tuple[LoggedFlight, ...]:
         from analyzer.comparison import LoggedFlight
         from analyzer.comparison.flights import propeller_name
 
-        if self._samples is None:
-            return ()
-        paths = [path for path in sorted(self._samples.glob("*.csv")) if path.with_suffix(".setup.toml").is_file()]
-        flights = [self._sample(path) for path in paths]
+        paths = sorted(self._samples.glob("*.csv")) if self._samples is not None else []
+        flights = [self._sample(path) for path in paths if path.with_suffix(".setup.toml").is_file()]
         return tuple(
             LoggedFlight(flight.analysis.summary, flight.setup, propeller_name(flight.setup)) for flight in flights
         )
@@ -268,25 +273,18 @@ class Workbench:
         self.shelf.put(changed)
         return changed
 
-    @cached_property
-    def _sample_flights(self) -> list[OpenFlight]:
-        if self._samples is None:
-            return []
-        return [self._sample(self._samples / name) for name in SAMPLES if (self._samples / name).is_file()]
-
     def _sample(self, path: Path) -> OpenFlight:
-        setup_path = path.with_suffix(".setup.toml")
-        setup = read_setup(setup_path) if setup_path.is_file() else None
-        analysis = analyze_bytes(path.read_bytes(), path.name, setup)
-        return OpenFlight("", "", path.name, analysis, setup, is_sample=True)
+        """One of the invented flights; tabs that ask for it at the same time wait for one analysis."""
+        with self._sample_lock:
+            if path not in self._sample_flights:
+                self._sample_flights[path] = _read_sample(path)
+            return self._sample_flights[path]
 
 
-class UnreadColumnsError(LogFileError):
-    """A log that cannot be read until the pilot says what its columns are."""
-
-    def __init__(self, cause: InputError, columns: tuple[ColumnDescription, ...]) -> None:
-        super().__init__(cause.problem, source=cause.source, where=cause.where, remedy=cause.remedy)
-        self.columns = columns
+def _read_sample(path: Path) -> OpenFlight:
+    setup_path = path.with_suffix(".setup.toml")
+    setup = read_setup(setup_path) if setup_path.is_file() else None
+    return OpenFlight("", "", path.name, analyze_bytes(path.read_bytes(), path.name, setup), setup, is_sample=True)
 
 
 def _described(data: bytes, name: str) -> tuple[ColumnDescription, ...]:

@@ -1,5 +1,6 @@
 /* Small things that the page framework leaves out: names for controls it makes without one, the theme on the
-   root element, and a clear word when a dropped file is too large to send. */
+   root element, a clear word when a dropped file is too large to send or the server does not answer, and
+   callbacks that need no server. */
 (function () {
   "use strict";
 
@@ -14,12 +15,68 @@
   }
   new MutationObserver(nameControls).observe(document.documentElement, { childList: true, subtree: true });
 
+  function trouble(words) {
+    var box = document.getElementById("trouble");
+    box.textContent = words;
+    box.hidden = !words;
+    if (words) box.scrollIntoView({ block: "nearest" });
+  }
+
+  function whyNot(status) {
+    if (status === 401) return "climbledger asks for its token: open the address that its terminal shows.";
+    if (status === 413) return "That is more than the page takes at once: drop fewer logs.";
+    return "climbledger could not answer (" + status + "); its terminal says more.";
+  }
+
+  var ask = window.fetch;
+  window.fetch = function (resource) {
+    var asked = ask.apply(this, arguments);
+    if (String(resource.url || resource).indexOf("_dash-update-component") < 0) return asked;
+    return asked.then(
+      function (response) {
+        trouble(response.ok ? "" : whyNot(response.status));
+        return response;
+      },
+      function (error) {
+        trouble("No answer from climbledger: look whether it still runs in its terminal, then try again.");
+        if (document.getElementById("drop")) window.dash_clientside.set_props("drop", { disabled: false });
+        throw error;
+      }
+    );
+  };
+
+  function refuseTooLarge(event, files) {
+    var box = event.target.closest && event.target.closest("[data-most-bytes]");
+    if (!box || !files) return;
+    var sizes = Array.from(files, function (file) { return file.size; });
+    var most = Number(box.getAttribute("data-most-bytes"));
+    var words = "";
+    Array.from(files).forEach(function (file) {
+      if (file.size > most) words = file.name + " has " + Math.round(file.size / 1e6) + " MB; the page takes " +
+        Math.round(most / 1e6) + " MB. Analyse it with: climbledger analyze FILE --report OUT.html";
+    });
+    if (!words && sizes.reduce(function (a, b) { return a + b; }, 0) > 1.4 * most) words = whyNot(413);
+    trouble(words);
+    if (!words) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    if (event.type === "change") event.target.value = "";
+    else event.target.dispatchEvent(new DragEvent("dragleave", { bubbles: true }));
+  }
+  window.addEventListener("change", function (event) { refuseTooLarge(event, event.target.files); }, true);
+  window.addEventListener("drop", function (event) { refuseTooLarge(event, event.dataTransfer.files); }, true);
+
   window.dash_clientside = Object.assign({}, window.dash_clientside, {
     climbledger: {
       theme: function (preferences) {
         var theme = (preferences && preferences.theme) || "day";
         document.documentElement.setAttribute("data-theme", theme);
         return theme === "night" ? "dark" : "light";
+      },
+      take: function (contents, names) {
+        // stamped and taken out of the box, so that the same file can be dropped again, whatever became of it
+        var no = window.dash_clientside.no_update;
+        return contents ? [{ names: names, contents: contents, at: Date.now() }, null] : [no, no];
       },
       offer: function (flights, current) {
         var options = (flights || []).map(function (flight) {

@@ -11,5 +11,5 @@ def aria(**values: str) -> dict[str, Any]:
 
 
 def data(**values: str) -> dict[str, Any]:
-    """Data attributes: ``data(label="x")`` gives ``{"data-label": "x"}``."""
-    return {f"data-{name}": value for name, value in values.items()}
+    """Data attributes: ``data(most_bytes="9")`` gives ``{"data-most-bytes": "9"}``."""
+    return {f"data-{name.replace('_', '-')}": value for name, value in values.items()}

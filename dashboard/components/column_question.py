@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from analyzer.ingest import ColumnDescription
+    from dashboard.session import HeldUpload
 
 CHANNEL: Final = "asked-channel"
 UNIT: Final = "asked-unit"
@@ -24,14 +25,14 @@ MAX_COLUMNS: Final = 60
 """More than that is asked on the command line, with --map."""
 
 
-def column_question(name: str, problem: str, columns: Sequence[ColumnDescription]) -> html.Div:
+def column_question(held: HeldUpload) -> html.Div:
     """Build the question: one row a column, its first values, what it seems to be, and the choice."""
-    rows = [_row(column) for column in columns[:MAX_COLUMNS]]
+    rows = [_row(column) for column in held.columns[:MAX_COLUMNS]]
     heading = html.Tr([html.Th(title, scope="col") for title in ("column", "values", "is", "unit")])
     return html.Div(
         [
-            html.H2(f"{name}: what is in its columns?"),
-            html.P(problem),
+            html.H2(f"{held.name}: what is in its columns?"),
+            html.P(held.problem),
             html.Div(
                 html.Table([html.Thead(heading), html.Tbody(rows)], className="ledger"),
                 className="table-scroll",

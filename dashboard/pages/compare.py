@@ -105,7 +105,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         Input(ids.PREFERENCES, "data"),
     )
     def show(source: str, by: str, metric: str, preferences: dict[str, str] | None) -> Any:  # noqa: ANN401 - page content
-        flights = workbench.sample_flights() if source == "samples" else logged_flights(workbench)
+        flights = workbench.sample_comparison() if source == "samples" else logged_flights(workbench)
         flag = html.Span("invented sample flights", className="sample-flag") if source == "samples" else None
         try:
             return [flag, *comparison_of(flights, by, metric, Preferences.from_store(preferences))]

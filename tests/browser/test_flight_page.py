@@ -192,8 +192,49 @@ def test_fifty_megabytes_get_a_clear_word(watched, tmp_path: Path) -> None:
     path.write_bytes(b"time_s,altitude_m\n" + b"1.0,2.0\n" * 6_300_000)
     page = watched.open()
     page.wait_for_selector(".sample-flag")
+    sent: list[int] = []
+    page.on("request", lambda request: sent.append(len(request.post_data or "")))
     watched.drop(path)
-    page.wait_for_selector(".message.problem:has-text('MB')", timeout=60_000)
+    page.wait_for_selector(".message.problem:has-text('50 MB')")
+    assert max(sent, default=0) < 1e6
+
+
+def test_logs_that_are_too_large_together_get_a_clear_word(watched, tmp_path: Path) -> None:
+    paths = [tmp_path / f"{number}.csv" for number in range(2)]
+    for path in paths:
+        path.write_bytes(b"time_s,altitude_m\n" + b"1.0,2.0\n" * 5_000_000)
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    page.set_input_files("#drop input[type=file]", paths)
+    page.wait_for_selector(".message.problem:has-text('drop fewer')")
+
+
+def test_a_server_that_does_not_answer_is_told_and_the_page_goes_on_when_it_does(watched, messy_log: Path) -> None:
+    page = watched.open()
+    page.wait_for_selector("#flight-graph .scatterlayer path")
+    watched.page.context.set_offline(True)
+    watched.drop(messy_log)
+    page.wait_for_selector("#trouble:has-text('No answer')")
+    watched.page.context.set_offline(False)
+    page.set_input_files("#drop input[type=file]", [])  # as a click on the box empties it
+    open_log(page, messy_log)
+    page.wait_for_selector("#trouble", state="hidden")
+
+
+def test_logs_dropped_together_are_all_opened_and_a_broken_one_is_named(
+    watched, messy_log: Path, tmp_path: Path
+) -> None:
+    broken = tmp_path / "holiday.csv"
+    broken.write_bytes(bytes(range(256)) * 20)
+    again = tmp_path / "again.csv"
+    again.write_bytes(messy_log.read_bytes())
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    page.set_input_files("#drop input[type=file]", [messy_log, broken, again])
+    page.wait_for_selector("h1:has-text('again.csv')")
+    page.wait_for_selector(".message.problem:has-text('holiday.csv')")
+    page.locator("#flight-choice").click()
+    page.get_by_role("option", name="messy flight.csv").wait_for()
 
 
 @pytest.mark.parametrize("theme", ["day", "night", "sun"])

@@ -13,8 +13,8 @@ from analyzer.errors import InputError, LogFileError
 from analyzer.logbook import Edits
 from analyzer.segmentation.correction import move_edge
 from dashboard.security import MAX_UPLOAD_BYTES
-from dashboard.session import OpenFlight, Shelf
-from dashboard.workbench import UnreadColumnsError, Workbench, decode_upload, setup_in_use
+from dashboard.session import MAX_HELD_BYTES, HeldUpload, OpenFlight, Shelf
+from dashboard.workbench import Workbench, decode_upload, setup_in_use
 
 SEED = 79
 TAB = "tab-one"
@@ -30,18 +30,29 @@ def bench(tmp_path: Path) -> Workbench:
     return Workbench(logbook=str(tmp_path / "book.sqlite"))
 
 
+def unnamed_columns(header: str) -> bytes:
+    rows = "".join(f"{t};{max(0, 3 * (t - 20)) if t < 80 else 180 - (t - 80)}\n" for t in range(200))
+    return f"{header}\n{rows}".encode()
+
+
+def opened(bench: Workbench, data: bytes) -> OpenFlight:
+    flight = bench.open_upload(TAB, "f.csv", as_upload(data), None)
+    assert flight is not None
+    return flight
+
+
 def as_upload(data: bytes) -> str:
     return "data:text/csv;base64," + base64.b64encode(data).decode()
 
 
 def test_a_dropped_log_is_on_the_shelf_of_its_tab_alone(bench: Workbench, log_bytes: bytes) -> None:
-    flight = bench.open_upload(TAB, "f.csv", as_upload(log_bytes), None)
+    flight = opened(bench, log_bytes)
     assert bench.shelf.get(flight.key, TAB) is flight
     assert bench.shelf.get(flight.key, "tab-two") is None
 
 
 def test_a_correction_changes_the_measures_and_survives_in_the_logbook(bench: Workbench, log_bytes: bytes) -> None:
-    flight = bench.keep(bench.open_upload(TAB, "f.csv", as_upload(log_bytes), None), Edits(place="Larkmoor"))
+    flight = bench.keep(opened(bench, log_bytes), Edits(place="Larkmoor"))
     cut = flight.analysis.segmentation
     index = next(i for i, one in enumerate(cut.segments) if one.kind == "glide" and one.duration_s > 20)
     edge_s = cut.segments[index].end_s - 5.0
@@ -53,7 +64,7 @@ def test_a_correction_changes_the_measures_and_survives_in_the_logbook(bench: Wo
 
 
 def test_another_setup_measures_anew_and_keeps_the_segments(bench: Workbench, log_bytes: bytes) -> None:
-    flight = bench.open_upload(TAB, "f.csv", as_upload(log_bytes), None)
+    flight = opened(bench, log_bytes)
     assert flight.analysis.summary.power_system.limits == ()
     setup = setup_in_use('name = "x"\n[speed_controller]\ncontinuous_current_a = 40\n')
     changed = bench.with_setup(flight, setup)
@@ -62,28 +73,52 @@ def test_another_setup_measures_anew_and_keeps_the_segments(bench: Workbench, lo
 
 
 def test_the_shelf_forgets_the_least_recently_used(bench: Workbench, log_bytes: bytes) -> None:
-    flight = bench.open_upload(TAB, "f.csv", as_upload(log_bytes), None)
-    shelf = Shelf(max_flights=2)
+    flight = opened(bench, log_bytes)
+    shelf = Shelf(max_bytes=2 * flight.size_bytes + 1)
     for key in ("a", "b", "c"):
         shelf.put(replace(flight, key=key))
     assert [one.key for one in shelf.of_tab(TAB)] == ["b", "c"]
 
 
+def test_the_invented_flights_of_many_tabs_push_no_flight_off_the_shelf(bench: Workbench, log_bytes: bytes) -> None:
+    flight = opened(bench, log_bytes)
+    for number in range(100):
+        assert bench.open_samples(f"tab {number}")
+    assert bench.shelf.get(flight.key, TAB) is flight
+
+
+def test_logs_dropped_together_are_asked_about_one_after_another(bench: Workbench) -> None:
+    for header in ("Zt;Qx", "Rt;Vx", "Zt;Qx"):
+        assert bench.open_upload(TAB, f"{header[:2]}.csv", as_upload(unnamed_columns(header)), None) is None
+    bench.open_held(TAB, None, {"Zt": "time_s", "Qx": "altitude_m"})
+    assert [flight.title for flight in bench.shelf.of_tab(TAB)] == ["Zt.csv", "Zt.csv"]
+    assert [held.name for held in bench.shelf.held(TAB)] == ["Rt.csv"]
+    with pytest.raises(InputError):
+        bench.open_held(TAB, None, {})
+    assert [held.name for held in bench.shelf.held(TAB)] == ["Rt.csv"]
+
+
+def test_uploads_held_for_an_answer_are_bounded() -> None:
+    shelf = Shelf()
+    for name in ("a", "b", "c"):
+        shelf.hold(TAB, HeldUpload(name, bytes(MAX_HELD_BYTES // 2), "", ()))
+    assert [held.name for held in shelf.held(TAB)] == ["b", "c"]
+
+
 def test_an_invented_flight_is_not_kept(bench: Workbench, log_bytes: bytes) -> None:
-    flight: OpenFlight = bench.open_upload(TAB, "f.csv", as_upload(log_bytes), None)
+    flight: OpenFlight = opened(bench, log_bytes)
     with pytest.raises(InputError, match="invented"):
         bench.keep(replace(flight, is_sample=True), Edits())
 
 
 def test_a_log_that_needs_an_answer_is_held_and_remembered(bench: Workbench) -> None:
-    rows = "".join(f"{t};{max(0, 3 * (t - 20)) if t < 80 else 180 - (t - 80)}\n" for t in range(200))
-    upload = as_upload(("Zt;Qx\n" + rows).encode())
-    with pytest.raises(UnreadColumnsError) as asked:
-        bench.open_upload(TAB, "odd.csv", upload, None)
-    assert [column.header for column in asked.value.columns] == ["Zt", "Qx"]
+    upload = as_upload(unnamed_columns("Zt;Qx"))
+    assert bench.open_upload(TAB, "odd.csv", upload, None) is None
+    assert [column.header for column in bench.shelf.held(TAB)[0].columns] == ["Zt", "Qx"]
     flight, signature = bench.open_held(TAB, None, {"Zt": "time_s", "Qx": "altitude_m"})
     assert flight.analysis.summary.totals.max_altitude_m == pytest.approx(180, abs=5)
     again = bench.open_upload(TAB, "odd.csv", upload, None, {signature: flight.columns})
+    assert again is not None
     assert again.analysis.summary.log.sha256 == flight.analysis.summary.log.sha256
     with pytest.raises(InputError, match="no longer here"):
         bench.open_held(TAB, None, {})

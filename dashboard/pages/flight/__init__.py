@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import dash_mantine_components as dmc
 from dash import dcc, html
 
-from dashboard.components.attributes import data
+from dashboard.components.attributes import aria, data
 from dashboard.components.exports import export_row
 from dashboard.components.graph import EDITABLE_CONFIG
 from dashboard.components.keeping import keep_row
@@ -17,12 +17,14 @@ from dashboard.pages.flight.elements import (
     CHOOSE,
     DETAILS,
     DROP,
+    DROPPED,
     EDITOR,
     GRAPH,
     HEADLINE,
     LIST,
     QUESTION,
 )
+from dashboard.security import MAX_UPLOAD_BYTES
 from dashboard.shell import working
 
 if TYPE_CHECKING:
@@ -33,22 +35,18 @@ if TYPE_CHECKING:
 
 def layout(workbench: Workbench) -> html.Div:
     """Build the page; what it shows arrives with the flight."""
-    upload = dcc.Upload(
-        [html.B("Drop logs here"), " or choose them: CSV, any text table of telemetry, IGC"],
-        id=DROP,
-        className="drop",
-        className_active="drop over",
-        multiple=True,
-    )
     return html.Div(
         [
             html.Div(
                 [
-                    html.Div(upload, className="grow", **data(label="Choose log files")),
-                    dmc.Select(id=CHOOSE, label="Flight", data=[], allowDeselect=False, w=320, className="grow"),
+                    html.Div(_drop(), className="grow", **data(label="Open logs", most_bytes=str(MAX_UPLOAD_BYTES))),
+                    dmc.Select(
+                        id=CHOOSE, data=[], allowDeselect=False, className="grow", **aria(label="Flight on screen")
+                    ),
                 ],
                 className="row",
             ),
+            dcc.Store(id=DROPPED),
             html.Div(id=QUESTION),
             working(html.Div(id=HEADLINE)),
             dcc.Graph(id=GRAPH, config=EDITABLE_CONFIG, className="graph", style={"display": "none"}),
@@ -73,6 +71,20 @@ def layout(workbench: Workbench) -> html.Div:
             html.P(),
             export_row(),
         ]
+    )
+
+
+def _drop() -> dcc.Upload:
+    return dcc.Upload(
+        [
+            html.Span([html.B("Open logs"), ": drop them here or choose"], className="invitation"),
+            html.Span("Reading the log…", className="reading"),
+        ],
+        id=DROP,
+        className="drop",
+        className_active="over",
+        className_disabled="busy",
+        multiple=True,
     )
 
 

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
     from dashboard.workbench import Workbench
 
 DROP: Final = "drop"
+DROPPED: Final = "dropped"
+"""What was dropped, on its way to the server: {"names", "contents", "at"}."""
 CHOOSE: Final = "flight-choice"
 QUESTION: Final = "column-question"
 HEADLINE: Final = "flight-headline"

@@ -4,20 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from dash import ALL, ClientsideFunction, Input, Output, State
+from dash import ALL, ClientsideFunction, Input, Output, State, html
 from dash.exceptions import PreventUpdate
 
 from analyzer.errors import ClimbledgerError
 from dashboard import ids
 from dashboard.components import column_question as asked
 from dashboard.components.column_question import column_question
-from dashboard.pages.flight.elements import (
-    CHOOSE,
-    DROP,
-    QUESTION,
-)
+from dashboard.pages.flight.elements import CHOOSE, DROP, DROPPED, QUESTION
 from dashboard.shell import message, open_list
-from dashboard.workbench import UnreadColumnsError, setup_in_use
+from dashboard.workbench import setup_in_use
 
 if TYPE_CHECKING:
     from dash import Dash
@@ -25,51 +21,63 @@ if TYPE_CHECKING:
     from dashboard.workbench import Workbench
 
 
+def next_question(workbench: Workbench, tab: str) -> html.Div | None:
+    """Ask about the columns of the first log that waits for it."""
+    waiting = workbench.shelf.held(tab)
+    return column_question(waiting[0]) if waiting else None
+
+
 def register(app: Dash, workbench: Workbench) -> None:
     """Add the callbacks."""
+    app.clientside_callback(  # type: ignore[no-untyped-call]
+        ClientsideFunction("climbledger", "take"),
+        Output(DROPPED, "data", allow_duplicate=True),
+        Output(DROP, "contents"),
+        Input(DROP, "contents"),
+        State(DROP, "filename"),
+        prevent_initial_call=True,
+    )
 
     @app.callback(
         Output(ids.OPEN_FLIGHTS, "data", allow_duplicate=True),
         Output(ids.CURRENT, "data", allow_duplicate=True),
         Output(ids.MESSAGE, "children", allow_duplicate=True),
         Output(QUESTION, "children"),
-        Output(DROP, "contents"),
-        Input(DROP, "contents"),
-        State(DROP, "filename"),
+        Output(DROPPED, "data"),
+        Input(DROPPED, "data"),
         State(ids.TAB, "data"),
         State(ids.SETUP_TEXT, "data"),
         State(ids.CURRENT, "data"),
         State(ids.COLUMN_MAPS, "data"),
         prevent_initial_call=True,
+        # A second drop while one is read would make the page forget the first one's answer.
+        running=[(Output(DROP, "disabled"), True, False)],
     )
     def drop(
-        contents: list[str] | None,
-        names: list[str],
+        dropped: dict[str, list[str]] | None,
         tab: str,
         setup_text: str | None,
         current: str | None,
         remembered: dict[str, dict[str, str]] | None,
     ) -> tuple[Any, Any, Any, Any, None]:
-        if not contents:  # emptied below, so that the same file can be dropped again
+        if not dropped:  # emptied below: the browser need not keep what is here
             raise PreventUpdate
         setup = setup_in_use(setup_text)
-        problems: list[str] = []
-        question: Any = None
-        for name, content in zip(names, contents, strict=True):
+        problems: list[html.Div] = []
+        for name, content in zip(dropped["names"], dropped["contents"], strict=True):
             try:
-                current = workbench.open_upload(tab, name, content, setup, remembered).key
-            except UnreadColumnsError as error:
-                question = column_question(error.source, error.problem, error.columns)
+                flight = workbench.open_upload(tab, name, content, setup, remembered)
+                current = flight.key if flight is not None else current
             except ClimbledgerError as error:
-                problems.append(str(error))
-        lines = [message(problem) for problem in problems]
-        return open_list(workbench.shelf.of_tab(tab)), current, lines, question, None
+                problems.append(message(str(error)))
+        return open_list(workbench.shelf.of_tab(tab)), current, problems, next_question(workbench, tab), None
 
     @app.callback(
         Output(ids.OPEN_FLIGHTS, "data", allow_duplicate=True),
         Output(ids.CURRENT, "data", allow_duplicate=True),
         Output(QUESTION, "children", allow_duplicate=True),
         Output(ids.COLUMN_MAPS, "data"),
+        Output(ids.MESSAGE, "children", allow_duplicate=True),
         Input(asked.ANSWER, "n_clicks"),
         State({"type": asked.CHANNEL, "header": ALL}, "id"),
         State({"type": asked.CHANNEL, "header": ALL}, "value"),
@@ -87,20 +95,26 @@ def register(app: Dash, workbench: Workbench) -> None:
         tab: str,
         setup_text: str | None,
         remembered: dict[str, dict[str, str]] | None,
-    ) -> tuple[Any, Any, Any, Any]:
+    ) -> tuple[Any, ...]:
         if not clicks:
             raise PreventUpdate
         columns = asked.column_map(headers, channels, units)
         flight, signature = workbench.open_held(tab, setup_in_use(setup_text), columns)
         maps = {**(remembered or {}), signature: columns}
-        return open_list(workbench.shelf.of_tab(tab)), flight.key, None, maps
+        return open_list(workbench.shelf.of_tab(tab)), flight.key, next_question(workbench, tab), maps, None
 
     @app.callback(
-        Output(QUESTION, "children", allow_duplicate=True), Input(asked.CANCEL, "n_clicks"), prevent_initial_call=True
+        Output(QUESTION, "children", allow_duplicate=True),
+        Input(asked.CANCEL, "n_clicks"),
+        State(ids.TAB, "data"),
+        prevent_initial_call=True,
     )
-    def leave(clicks: int | None) -> None:
+    def leave(clicks: int | None, tab: str) -> html.Div | None:
         if not clicks:
             raise PreventUpdate
+        for held in workbench.shelf.held(tab)[:1]:
+            workbench.shelf.release(tab, held)
+        return next_question(workbench, tab)
 
     app.clientside_callback(  # type: ignore[no-untyped-call]
         ClientsideFunction("climbledger", "offer"),
