@@ -33,3 +33,6 @@ INCH_M: Final = 0.0254
 
 FOOT_M: Final = 0.3048
 """NIST SP 811 (2008), appendix B: the international foot, exact."""
+
+DAY_S: Final = 86_400.0
+"""SI Brochure, 9th edition (2019), table 8: the day, exact."""

@@ -5,8 +5,10 @@ from __future__ import annotations
 import csv
 import re
 from functools import lru_cache
+from math import isnan
 from typing import TYPE_CHECKING, Final, Literal
 
+from analyzer.ingest.spelled_clock import spelled_seconds
 from analyzer.units import find_units
 
 if TYPE_CHECKING:
@@ -26,14 +28,22 @@ MAX_VALUE_CHARACTERS: Final = 64
 
 CellKind = Literal["empty", "number", "time", "text"]
 
-NUMBER: Final = re.compile(r"[+-]?(?:\d+(?:[.,']\d+)*\.?|[.,]\d+)(?:[eE][+-]?\d+)?")
+NUMBER: Final = re.compile(
+    r"[+\-\u2212]?(?:[1-9]\d{0,2}"
+    r"(?:(?:,\d{3})+(?:\.\d*)?|(?:\.\d{3})+(?:,\d*)?|(?:['\u2019 \u00a0\u202f]\d{3})+(?:[.,]\d*)?)"
+    r"|\d+(?:\.\d*|,\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?"
+)
+"""A mark that parts thousands stands before each three digits; any other mark is the decimal one."""
+
 NUMBER_WITH_UNIT: Final = re.compile(rf"(?P<number>{NUMBER.pattern})\s*(?P<unit>[^\d\s.,:;/-][^\d:]{{0,7}})")
 CLOCK: Final = r"[+-]?\d{1,3}:\d{1,2}(?::\d{1,2})?(?:[.,:]\d+)?\s*(?:[aApP]\.?[mM]\.?)?"
+_NAME: Final = r"[^\W\d_]{3,10}\.?"
 DATE: Final = (
-    r"(?:\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.](?:\d{4}|\d{2})|\d{1,2}[- ][A-Za-z]{3,9}[- ]\d{4})"
+    r"(?:\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.](?:\d{4}|\d{2})"
+    rf"|(?:{_NAME},?\s)?(?:\d{{1,2}}\.?[- ]{_NAME}|{_NAME}[- ]\d{{1,2}}),?[- ]\d{{4}})"
 )
 ZONE: Final = r"(?:\s*(?:[zZ]|UTC|GMT|[+-]\d{2}:?\d{2}|[+-]\d{2}))?"
-TIME: Final = re.compile(rf"(?:{DATE}|{CLOCK}|{DATE}(?:T|\s+|_){CLOCK}{ZONE}|\d{{8}}T\d{{6}}(?:[.,]\d+)?{ZONE})")
+TIME: Final = re.compile(rf"(?:{DATE}|{CLOCK}|{DATE}(?:T|,?\s+|_){CLOCK}{ZONE}|\d{{8}}T\d{{6}}(?:[.,]\d+)?{ZONE})")
 
 
 @lru_cache(maxsize=65_536)
@@ -55,7 +65,9 @@ def kind_of(cell: str) -> CellKind:
     if NUMBER.fullmatch(text):
         return "number"
     match = NUMBER_WITH_UNIT.fullmatch(text)
-    return "number" if match and find_units(match["unit"]) else "text"
+    if match and find_units(match["unit"]):
+        return "number"
+    return "text" if isnan(spelled_seconds(text)) else "time"
 
 
 def holds_values(cells: Iterable[str]) -> bool:

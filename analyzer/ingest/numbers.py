@@ -16,6 +16,9 @@ from analyzer.units import find_units
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+_GROUPED: Final = re.compile(
+    r"[+-]?[1-9]\d{0,2}(?P<mark>[.,'\u2019 \u00a0\u202f])\d{3}(?:(?P=mark)\d{3})*(?P<rest>[.,]\d*)?(?:[eE][+-]?\d+)?"
+)
 _PLAIN: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
 
 
@@ -46,8 +49,8 @@ def parse_number(text: str, decimal: str) -> tuple[float, str]:
     text : str
         The cell, stripped.
     decimal : str
-        The table's decimal mark. In a cell that has both marks the last one is the decimal mark; a mark that
-        occurs twice parts thousands.
+        The table's decimal mark. It decides only what else would be open: whether "1,234" has decimals or
+        thousands. In any other cell the marks show that themselves: thousands come in threes.
 
     Examples
     --------
@@ -58,14 +61,11 @@ def parse_number(text: str, decimal: str) -> tuple[float, str]:
     number, unit = (match["number"], match["unit"].strip()) if match else (text, "")
     if not NUMBER.fullmatch(number) or (unit and not find_units(unit)):
         return np.nan, ""
-    number = number.replace("'", "")
-    point, comma = number.rfind("."), number.rfind(",")
-    if point >= 0 and comma >= 0:
-        decimal = "." if point > comma else ","
-    elif number.count(decimal) > 1:
-        decimal = "," if decimal == "." else "."
-    other = "," if decimal == "." else "."
-    number = number.replace(other, "").replace(decimal, ".")
+    number = number.replace("\N{MINUS SIGN}", "-")
+    grouped = _GROUPED.fullmatch(number)
+    if grouped and (grouped["mark"] != decimal or grouped["rest"] or number.count(decimal) > 1):
+        number = number.replace(grouped["mark"], "")
+    number = number.replace(",", ".")
     return (float(number), unit) if _PLAIN.fullmatch(number) else (np.nan, "")
 
 

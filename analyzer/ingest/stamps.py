@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
 
+from analyzer.constants import DAY_S
 from analyzer.errors import LogFileError
-from analyzer.ingest.clock import DAY_S
 from analyzer.ingest.wording import counted
 from analyzer.records import Notice
 

@@ -13,8 +13,11 @@ from analyzer.ingest.convert import MAX_BAD_SHARE
 from analyzer.ingest.meaning import UNIT_ONLY
 from analyzer.ingest.time_axis import TimeColumn, choose_time, number_column
 from analyzer.records import Notice
+from analyzer.units import find_units
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from analyzer.ingest.column_plan import ColumnPlan
     from analyzer.ingest.layout import Layout
     from analyzer.ingest.raw_table import RawTable
@@ -58,8 +61,18 @@ def _time_column(position: int, layout: Layout, plan: ColumnPlan, raw: RawTable)
         kind: ClockKind | Literal["date"]
         kind = "absolute" if raw.times[position].kind == "date-time" else cast("ClockKind", raw.times[position].kind)
         column = TimeColumn(header, seconds, kind, raw.times[position].zone_given, order != "unknown")
+        if raw.times[position].two_parts:
+            column = replace(column, notices=(_two_parts(header, seconds),))
     else:
         column = number_column(header, raw.numbers[position], meaning.unit)
+        column = replace(column, part=meaning.unit if find_units(header) else None)
     guessed = meaning.sureness == UNIT_ONLY
     notices = (*column.notices, *((Notice("column-read", f"read '{header}' as time"),) if guessed else ()))
     return replace(column, explicit=position in plan.explicit, rank=meaning.rank, notices=notices)
+
+
+def _two_parts(header: str, seconds: NDArray[np.float64]) -> Notice:
+    """Say how a clock of two parts was read."""
+    minutes = bool(np.nanmax(seconds % 60.0) == 0.0)
+    read_as = "hours and minutes (its rows would come too fast else)" if minutes else "minutes and seconds"
+    return Notice("unit-inferred", f"'{header}' has two parts: read as {read_as}")

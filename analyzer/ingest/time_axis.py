@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final, Literal, cast
 
 import numpy as np
 
-from analyzer.ingest.clock import DAY_S
+from analyzer.constants import DAY_S
+from analyzer.ingest.clock import packed_clock_s
 from analyzer.ingest.wording import listed
 from analyzer.records import Notice
 from analyzer.units import Unit, unit_of
@@ -70,6 +72,8 @@ class TimeColumn:
         Lower is better named.
     notices : tuple of Notice
         How it was read.
+    part : Unit, optional
+        The unit that is all its header says: "Minute" may be one part of a time written over several columns.
     """
 
     header: str
@@ -80,6 +84,7 @@ class TimeColumn:
     explicit: bool = False
     rank: int = 0
     notices: tuple[Notice, ...] = ()
+    part: Unit | None = None
 
 
 @dataclass(frozen=True)
@@ -140,6 +145,11 @@ def number_column(header: str, numbers: NDArray[np.float64], unit: Unit | None) 
     if SERIAL_DAYS[0] <= size <= SERIAL_DAYS[1] and 0.0 < step * DAY_S < LONGEST_STEP_S:
         notice = Notice("time-serial-day", f"read '{header}' as a spreadsheet's day numbers")
         return TimeColumn(header, (numbers - SERIAL_DAY_OF_EPOCH) * DAY_S, "absolute", notices=(notice,))
+    if (clock := packed_clock_s(numbers)) is not None:
+        notice = Notice(
+            "unit-inferred", f"'{header}' has no unit: read as clock times, hhmmss (it jumps from 59 to 100)"
+        )
+        return TimeColumn(header, clock, "clock", notices=(notice,))
     guessed = unit_of(_running_unit(there, step), "time")
     message = f"'{header}' has no unit: read as time in {guessed.symbol} (its usual step is {step:g})"
     return TimeColumn(header, numbers * guessed.factor, "elapsed", notices=(Notice("unit-inferred", message),))
@@ -170,6 +180,7 @@ def choose_time(columns: Sequence[TimeColumn]) -> TimeAxis | None:
 
     A column of dates and one of clock times make one. None when no column tells the time.
     """
+    columns = _parts_joined(columns)
     order = sorted((c for c in columns if c.kind != "date"), key=lambda column: (not column.explicit, column.rank))
     if not order:
         return None
@@ -187,6 +198,29 @@ def choose_time(columns: Sequence[TimeColumn]) -> TimeAxis | None:
     notices = (*best.notices, *_calendar_notices(calendar), *_other_notices(best, order))
     calendar = calendar if calendar is not None and calendar.date_sure else None
     return TimeAxis(seconds, cast("ClockKind", kind), best.header, calendar, notices)
+
+
+def _parts_joined(columns: Sequence[TimeColumn]) -> Sequence[TimeColumn]:
+    """Put a time together that is written over several columns, as hour, minute and second are.
+
+    They are parts when each but the largest stays below the next larger's unit; columns of the whole time in several
+    units do not.
+    """
+    parts = {column.part.factor: column for column in columns if column.part is not None and not column.explicit}
+    sizes = sorted(parts, reverse=True)
+    bounded = all(float(np.nanmax(parts[size].seconds)) < larger for larger, size in pairwise(sizes))
+    if len(sizes) <= 1 or not bounded:
+        return columns
+    finest = parts[sizes[-1]]
+    names = listed([parts[size].header for size in sizes])
+    kind: ClockKind = "clock" if sizes[0] == unit_of("h").factor else "elapsed"
+    joined = replace(
+        finest,
+        seconds=np.sum([column.seconds for column in parts.values()], axis=0),
+        kind=kind,
+        notices=(Notice("column-read", f"read {names} together as time"),),
+    )
+    return [joined, *(column for column in columns if all(column is not part for part in parts.values()))]
 
 
 def _distinct(column: TimeColumn) -> int:

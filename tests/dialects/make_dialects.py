@@ -323,6 +323,49 @@ def newest_first() -> str:
     return "\n".join([lines[0], *reversed(lines[1:])]) + "\n"
 
 
+def packed_date_and_clock() -> str:
+    def cells(row: Row) -> list[str]:
+        return [instant(row).strftime("%Y%m%d"), instant(row).strftime("%H%M%S.%f")[:-5], *picked(*ALL[1:4])(row)]
+
+    return table(("Date", "Time", "Altitude (m)", "Voltage (V)", "Current (A)"), cells)
+
+
+def clock_in_parts() -> str:
+    def cells(row: Row) -> list[str]:
+        now = instant(row)
+        return [str(now.hour), str(now.minute), f"{now.second + now.microsecond / 1e6:g}", *picked(*ALL[1:4])(row)]
+
+    return table(("Hour", "Minute", "Second", "Altitude (m)", "Voltage (V)", "Current (A)"), cells)
+
+
+def lettered_clock() -> str:
+    def cells(row: Row) -> list[str]:
+        return [f"0h00m{float(row['time_s']):04.1f}s", *picked(*ALL[1:4])(row)]
+
+    return table(("Time", "Altitude (m)", "Voltage (V)", "Current (A)"), cells)
+
+
+def pointed_clock() -> str:
+    def cells(row: Row) -> list[str]:
+        return [instant(row).strftime("%H.%M.%S.%f")[:-5], *picked(*ALL[1:4])(row)]
+
+    return table(("Time", "Altitude (m)", "Voltage (V)", "Current (A)"), cells)
+
+
+def month_by_name() -> str:
+    def cells(row: Row) -> list[str]:
+        return [f'"{instant(row).strftime("%b %d, %Y %H:%M:%S.%f")[:-3]}"', *picked(*ALL[1:4])(row)]
+
+    return table(("Timestamp", "Altitude (m)", "Voltage (V)", "Current (A)"), cells)
+
+
+def blank_thousands() -> str:
+    def cells(row: Row) -> list[str]:
+        return [*picked("time_s", "altitude_m", mark=",")(row), f"{row['rpm']:,.0f}".replace(",", "\N{NO-BREAK SPACE}")]
+
+    return table(("Time (s)", "Altitude (m)", "RPM"), cells, ";")
+
+
 PLAIN = (
     canonical,
     units_row,
@@ -346,6 +389,7 @@ PLAIN += (
     no_units,
     spanish,
 )
+PLAIN += (packed_date_and_clock, clock_in_parts, lettered_clock, pointed_clock, month_by_name, blank_thousands)
 PLAIN += (grouped, counter_overflow, thousands, negative_discharge, centred_throttle, newest_first)
 
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from analyzer.ingest.clock import TimeText, clock_seconds, date_order, time_kind
+from analyzer.ingest.clock import TimeText, clock_seconds, date_order, packed_clock_s, time_kind
 
 
 def seconds(cells: list[str]) -> list[float]:
@@ -43,7 +43,7 @@ def test_clock_times(text: str, expected: float) -> None:
     assert clock_seconds(text) == expected
 
 
-@pytest.mark.parametrize("text", ["", "abc", "12", "12:61:00", "1:00:99", "12:30:", "::", "24h"])
+@pytest.mark.parametrize("text", ["", "abc", "12", "12:61:00", "1:00:99", "12:30:", "::", "24x"])
 def test_what_is_no_clock_time(text: str) -> None:
     assert np.isnan(clock_seconds(text))
 
@@ -143,3 +143,66 @@ def test_any_text_is_a_time_or_bad_or_empty(texts: list[str], kind: str) -> None
     text = TimeText(kind)  # type: ignore[arg-type]
     text.add(pd.Series(texts, dtype="str"))
     assert text.finish()[0].size == len(texts)
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("0h01m23s", 83.0),
+        ("1h 2m 3.5s", 3723.5),
+        ("1m02.5s", 62.5),
+        ("59.8s", 59.8),
+        ("1'02.5\"", 62.5),
+        ("PT1M2.5S", 62.5),
+        ("P0DT0H1M2S", 62.0),
+        ("14.03.07", 50587.0),
+        ("14.03.07,250", 50587.25),
+        ("0 days 00:01:02.5", 62.5),
+    ],
+)
+def test_clock_times_without_colons(text: str, expected: float) -> None:
+    assert clock_seconds(text) == pytest.approx(expected)
+
+
+def test_points_part_a_date_that_stays_and_a_clock_that_runs() -> None:
+    assert time_kind(["14.03.07"] * 9) == "date"
+    assert time_kind(["14.03.07", "14.03.08", "14.03.09"]) == "clock"
+
+
+def test_eight_digits_that_stay_are_a_date() -> None:
+    assert time_kind(["20260514"] * 9) == "date"
+    assert time_kind(["20260514", "20260515", "20260516"]) == "number"
+    assert time_kind(["20269914"] * 9) == "number"
+
+
+def test_two_parts_are_minutes_and_seconds_unless_rows_come_too_fast_for_that() -> None:
+    clock = [f"{i // 60:02d}:{i % 60:02d}" for i in range(300)]
+    assert seconds([text for text in clock for _ in range(5)])[::5] == [float(i) for i in range(300)]
+    assert seconds([text for text in clock[:5] for _ in range(300)])[::300] == [60.0 * i for i in range(5)]
+
+
+@pytest.mark.parametrize(
+    "text", ["May 14 2026 14:03:07", "May 14, 2026 14:03:07", "Thu 14 May 2026 14:03:07", "14 mai 2026, 14:03:07"]
+)
+def test_dates_with_names_of_months(text: str) -> None:
+    assert seconds([text]) == [datetime(2026, 5, 14, 14, 3, 7, tzinfo=UTC).timestamp()]
+
+
+@pytest.mark.parametrize(("name", "month"), [("juin", 6), ("juillet", 7), ("März", 3), ("août", 8), ("ott", 10)])
+def test_names_of_months_in_other_languages(name: str, month: int) -> None:
+    assert seconds([f"14 {name} 2026 00:00:00"]) == [datetime(2026, month, 14, tzinfo=UTC).timestamp()]
+
+
+@pytest.mark.parametrize("scale", [1.0, 1e2, 1e3])
+@given(start=st.integers(0, 80_000), step=st.sampled_from([0.2, 0.5, 1.0]))
+def test_clock_times_written_as_one_number(scale: float, start: int, step: float) -> None:
+    clock = start + step * np.arange(int(130 / step))
+    packed = clock // 3600 * 10_000 + clock // 60 % 60 * 100 + clock % 60
+    found = packed_clock_s(np.round(packed * scale, 3))
+    assert found is not None
+    np.testing.assert_allclose(found, clock, atol=2e-3)
+
+
+@given(start=st.integers(0, 10**8), step=st.sampled_from([0.05, 0.2, 1.0, 50.0, 200.0]))
+def test_plain_numbers_are_no_clock_times(start: int, step: float) -> None:
+    assert packed_clock_s(start + step * np.arange(3000)) is None

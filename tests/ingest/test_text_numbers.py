@@ -28,6 +28,13 @@ from analyzer.ingest.numbers import parse_number, parse_numbers
         ("1'000.5", ".", 1000.5),
         ("1,234", ".", 1234.0),
         ("1.234", ",", 1234.0),
+        ("12,5", ".", 12.5),
+        ("12.5", ",", 12.5),
+        ("0,125", ".", 0.125),
+        ("46156,58549", ".", 46156.58549),
+        ("4 000", ".", 4000.0),
+        ("1\N{NO-BREAK SPACE}234,5", ",", 1234.5),
+        ("\N{MINUS SIGN}0.5", ".", -0.5),
     ],
 )
 def test_marks_of_decimals_and_thousands(text: str, decimal: str, value: float) -> None:
@@ -45,7 +52,23 @@ def test_units_behind_the_number(text: str, unit: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["", "abc", "=1+1", "0x1f", "1_000", "12:30", "2024-05-06", "1.2.3.4x", "--", "12 apples", "٣.٥", "1 2"]
+    "text",
+    [
+        "",
+        "abc",
+        "=1+1",
+        "0x1f",
+        "1_000",
+        "12:30",
+        "2024-05-06",
+        "1.2.3.4x",
+        "--",
+        "12 apples",
+        "٣.٥",
+        "1 2",
+        "14.03.07.000",
+        "1,23,4",
+    ],
 )
 def test_what_is_no_number(text: str) -> None:
     assert math.isnan(parse_number(text, ".")[0]) or text == "٣.٥"
