@@ -55,24 +55,23 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
     """
     time_s = log.frame["time_s"].to_numpy(dtype=float)
     columns, readings, notices = _on_one_timeline(log, time_s, tuning)
-    rows = readings["altitude_m"]
-    if len(rows) == 0:
+    own = readings["altitude_m"]
+    if not own.any():
         raise LogFileError("no altitude in it is plausible", source=log.name, remedy="check the column's unit")
-    own_times = time_s[rows]
-    altitude = log.frame["altitude_m"].to_numpy(dtype=float)[rows]
+    own_times = time_s[own]
+    altitude = log.frame["altitude_m"].to_numpy(dtype=float)[own]
     level, known = launch_level(own_times, altitude, tuning)
     altitude = altitude - level
     columns["altitude_m"] = np.asarray(columns["altitude_m"]) - level
-    columns["altitude_reading_m"] = _at_readings(altitude, rows, len(time_s))
-    for name, own in _DRAWN.items():
+    columns["altitude_reading_m"] = np.where(own, columns["altitude_m"], np.nan)
+    for name, at_readings in _DRAWN.items():
         if name in readings:
-            values = log.frame[name].to_numpy(dtype=float)[readings[name]]
-            columns[own] = _at_readings(values, readings[name], len(time_s))
+            columns[at_readings] = np.where(readings[name], columns[name], np.nan)
     columns |= _vertical_motion(time_s, own_times, altitude, tuning)
-    if "airspeed_m_s" in readings and len(readings["airspeed_m_s"]) > 1:
-        speed_rows = readings["airspeed_m_s"]
-        speed = log.frame["airspeed_m_s"].to_numpy(dtype=float)[speed_rows]
-        speed_there = np.interp(own_times, time_s[speed_rows], speed)
+    if "airspeed_m_s" in readings and np.count_nonzero(readings["airspeed_m_s"]) > 1:
+        flown = readings["airspeed_m_s"]
+        speed = log.frame["airspeed_m_s"].to_numpy(dtype=float)[flown]
+        speed_there = np.interp(own_times, time_s[flown], speed)
         columns |= _energy(time_s, own_times, altitude + np.square(speed_there) / (2 * STANDARD_GRAVITY_M_S2), tuning)
     if "power_w" not in columns and "voltage_v" in columns and "current_a" in columns:
         columns["power_w"] = np.asarray(columns["voltage_v"]) * np.asarray(columns["current_a"])
@@ -82,10 +81,10 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
 
 def _on_one_timeline(
     log: Log, time_s: Array, tuning: ConditioningTuning
-) -> tuple[Columns, dict[str, NDArray[np.intp]], list[Notice]]:
-    """Every channel at every stamp, the rows of its true readings, and notices."""
+) -> tuple[Columns, dict[str, NDArray[np.bool_]], list[Notice]]:
+    """Every channel at every stamp, where its true readings are, and notices."""
     columns: Columns = {"time_s": time_s}
-    readings: dict[str, NDArray[np.intp]] = {}
+    readings: dict[str, NDArray[np.bool_]] = {}
     notices: list[Notice] = []
     for column in log.frame.columns.drop("time_s"):
         channel = channel_of(column)
@@ -93,18 +92,10 @@ def _on_one_timeline(
             columns[column] = hold_label(log.frame[column])
             continue
         values = log.frame[column].to_numpy(dtype=float)
-        rows, found = true_readings(time_s, values, channel, tuning)
-        readings[column] = rows
+        readings[column], found = true_readings(time_s, values, channel, tuning)
         notices += found
-        columns[column] = bridge(time_s, values, rows, channel.kind, tuning)
+        columns[column] = bridge(time_s, values, readings[column], channel.kind, tuning)
     return columns, readings, notices
-
-
-def _at_readings(values: Array, rows: NDArray[np.intp], length: int) -> Array:
-    """A channel at its own readings alone, NaN at every row between them."""
-    own = np.full(length, np.nan)
-    own[rows] = values
-    return own
 
 
 def _vertical_motion(time_s: Array, own_times: Array, altitude_m: Array, tuning: ConditioningTuning) -> Columns:

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.conditioning.sampling import pieces
+
 if TYPE_CHECKING:
     import pandas as pd
     from numpy.typing import NDArray
@@ -16,7 +18,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 
-def bridge(time_s: Array, values: Array, rows: NDArray[np.intp], kind: Kind, tuning: ConditioningTuning) -> Array:
+def bridge(time_s: Array, values: Array, true: NDArray[np.bool_], kind: Kind, tuning: ConditioningTuning) -> Array:
     """A channel at all stamps, from its own readings.
 
     Linear between readings (angles the short way round), NaN where the silence is longer than the tuning allows and
@@ -26,37 +28,40 @@ def bridge(time_s: Array, values: Array, rows: NDArray[np.intp], kind: Kind, tun
     ----------
     time_s, values : numpy.ndarray, shape (n,)
         The log's stamps and the channel.
-    rows : numpy.ndarray of int
-        Rows of the readings that are true.
+    true : numpy.ndarray of bool, shape (n,)
+        Where the readings are true.
     kind : str
         How the channel behaves between samples.
     tuning : ConditioningTuning
         The stage's tuning.
     """
-    if len(rows) == len(time_s):
+    if true.all():
         return values
-    if len(rows) == 0:
+    if not true.any():
         return np.full(len(time_s), np.nan)
-    own_times, own = time_s[rows], values[rows]
+    beside = true.copy()  # readings inside an unbroken row of others say nothing about the silences
+    beside[1:-1] &= ~(true[:-2] & true[2:])
+    own_times, own = time_s[beside], values[beside]
     if kind == "angle":
         own = np.unwrap(own, period=360.0)
-    empty = np.ones(len(time_s), dtype=bool)
-    empty[rows] = False
-    between = time_s[empty]
+    between = time_s[~true]
+    silent = _silent(between, own_times, _longest_bridge(time_s, true, tuning))
     result = values.copy()
-    result[empty] = np.where(_silent(between, own_times, tuning), np.nan, np.interp(between, own_times, own))
+    result[~true] = np.where(silent, np.nan, np.interp(between, own_times, own))
     return np.mod(result, 360.0) if kind == "angle" else result
 
 
-def _silent(times: Array, own_times: Array, tuning: ConditioningTuning) -> NDArray[np.bool_]:
+def _longest_bridge(time_s: Array, true: NDArray[np.bool_], tuning: ConditioningTuning) -> float:
+    """Seconds of silence that are bridged, by the channel's usual distance of readings."""
+    step = np.diff(time_s[pieces(np.flatnonzero(true))])
+    return max(tuning.bridge_samples * float(np.median(step)) if len(step) else 0.0, tuning.bridge_s)
+
+
+def _silent(times: Array, own_times: Array, limit: float) -> NDArray[np.bool_]:
     """Whether a time lies in a silence that is too long to bridge."""
-    step = np.diff(own_times)
-    limit = max(tuning.bridge_samples * float(np.median(step)) if len(step) else 0.0, tuning.bridge_s)
     outside = (times < own_times[0] - limit) | (times > own_times[-1] + limit)
-    if len(step) == 0 or step.max() <= limit:
-        return np.asarray(outside)
     before = np.searchsorted(own_times, times, side="right") - 1
-    long = np.concatenate((step > limit, [False]))
+    long = np.append(np.diff(own_times) > limit, False)
     return np.asarray(outside | ((before >= 0) & long[before]))
 
 

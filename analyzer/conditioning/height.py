@@ -42,8 +42,11 @@ def smoothed_height(time_s: Array, own_times: Array, reading_m: Array, tuning: C
         The stage's tuning.
     """
     span = float(own_times[-1] - own_times[0])
-    nodes, levels, counts = averaged(own_times, reading_m, max(tuning.node_s, span / tuning.most_nodes))
-    noise = _noise(own_times, reading_m, tuning)
+    node_s = max(tuning.node_s, span / tuning.most_nodes)
+    nodes, levels, counts = averaged(own_times, reading_m, node_s)
+    noise_s = float(np.clip(span / tuning.most_noise_readings, tuning.node_s, tuning.coarsest_noise_s))
+    same = noise_s == node_s
+    noise = _noise(*((nodes, levels, counts) if same else averaged(own_times, reading_m, noise_s)), tuning)
     variance = noise.variance_m2 / counts
     jerk = noise.jerk_at(0.5 * (nodes[1:] + nodes[:-1]))
     motion = smooth(nodes, levels, variance, jerk, tuning.edge_nodes)
@@ -53,11 +56,8 @@ def smoothed_height(time_s: Array, own_times: Array, reading_m: Array, tuning: C
     return SmoothedHeight(height, height_se, climb, climb_se)
 
 
-def _noise(times: Array, reading_m: Array, tuning: ConditioningTuning) -> MotionNoise:
+def _noise(nodes: Array, levels: Array, counts: Array, tuning: ConditioningTuning) -> MotionNoise:
     """Noise of one reading, and liveliness; estimated from averages, the coarser the longer the log."""
-    span = float(times[-1] - times[0])
-    width_s = np.clip(span / tuning.most_noise_readings, tuning.node_s, tuning.coarsest_noise_s)
-    nodes, levels, counts = averaged(times, reading_m, float(width_s))
     noise = motion_noise(nodes, levels, tuning)
     return replace(noise, variance_m2=noise.variance_m2 * float(np.median(counts)))
 
@@ -72,10 +72,16 @@ def averaged(times: Array, values: Array, width_s: float) -> tuple[Array, Array,
         return times, values, np.ones(len(times))
     typical = float(np.median(np.diff(times[:10_000])))
     dense = typical < 0.7 * width_s
-    start = np.flatnonzero(np.diff(np.floor(times / width_s), prepend=-1.0)) if dense else np.arange(len(times))
+    start = _first_in_bins(times, width_s) if dense else np.arange(len(times))
     least = max(width_s if dense else typical, width_s) / 3.0
     while (close := np.diff(times[start], prepend=-np.inf) < least).any():
         lonely = close & ~np.concatenate(([False], close[:-1]))
         start = start[~lonely]
     counts = np.diff(start, append=len(times)).astype(float)
     return np.add.reduceat(times, start) / counts, np.add.reduceat(values, start) / counts, counts
+
+
+def _first_in_bins(times: Array, width_s: float) -> NDArray[np.intp]:
+    bins = times / width_s
+    np.floor(bins, out=bins)
+    return np.append(0, np.flatnonzero(bins[1:] != bins[:-1]) + 1)

@@ -35,14 +35,14 @@ def launch_level(time_s: Array, altitude_m: Array, tuning: ConditioningTuning) -
         The stage's tuning.
     """
     start = float(np.median(altitude_m[: max(int(np.searchsorted(time_s, time_s[0] + _START_S)), 1)]))
-    away = np.flatnonzero(np.abs(altitude_m - start) > tuning.launch_rise_m)
-    leaves_s = time_s[away[0]] if len(away) else time_s[-1] + 2 * _START_S
+    away = (altitude_m > start + tuning.launch_rise_m) | (altitude_m < start - tuning.launch_rise_m)
+    leaves_s = time_s[away.argmax()] if away.any() else time_s[-1] + 2 * _START_S
     rest = slice(0, int(np.searchsorted(time_s, leaves_s - _START_S)))
     lasts_s = leaves_s - _START_S - time_s[0]
     if lasts_s < _SHORTEST_S or rest.stop < 1:
         return float(altitude_m[0]), False
     third = max(rest.stop // 3, 1)
     moved = np.median(altitude_m[rest][-third:]) - np.median(altitude_m[rest][:third])
-    if abs(moved) > tuning.resting_m_s * max(lasts_s, _START_S) * 2.0 / 3.0 and len(away):
+    if abs(moved) > tuning.resting_m_s * max(lasts_s, _START_S) * 2.0 / 3.0 and away.any():
         return float(altitude_m[0]), False
     return float(np.median(altitude_m[rest])), True

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spikes
-from analyzer.conditioning.sampling import pieces, update_rows
+from analyzer.conditioning.sampling import pieces, updates
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from numpy.typing import NDArray
 
     from analyzer.channels import Channel
     from analyzer.conditioning.tuning import ConditioningTuning
 
     Array = NDArray[np.float64]
-    Rows = NDArray[np.intp]
 
 _NEVER_STEADY: Final = frozenset({"altitude_m", "vertical_speed_m_s", "airspeed_m_s", "ground_speed_m_s"})
 """Channels that noise and air keep changing; a governed rpm or a throttle may well stand still."""
@@ -28,8 +30,8 @@ _SUPPLIES: Final = frozenset({"voltage_v", "receiver_voltage_v"})
 
 def true_readings(
     time_s: Array, values: Array, channel: Channel, tuning: ConditioningTuning
-) -> tuple[Rows, list[Notice]]:
-    """Rows of a channel's true and plausible readings, and notices of what was set aside.
+) -> tuple[NDArray[np.bool_], list[Notice]]:
+    """Which rows hold true and plausible readings of a channel, and notices of what was set aside.
 
     Parameters
     ----------
@@ -40,32 +42,50 @@ def true_readings(
     tuning : ConditioningTuning
         The stage's tuning.
     """
-    notices: list[Notice] = []
     wrong = out_of_range(values, channel.low, channel.high)
     if len(wrong):
         values = values.copy()
         values[wrong] = np.nan
-        notices.append(_set_aside("impossible-values", channel, "impossible values", time_s[wrong]))
-    rows = update_rows(time_s, values, tuning)
-    if channel.kind != "continuous":
-        return rows, notices
-    times, own = (time_s, values) if len(rows) == len(values) else (time_s[rows], values[rows])
+    notices = _set_aside("impossible-values", "impossible values", channel, time_s[wrong])
+    readings = _Readings(time_s, values, updates(time_s, values, tuning))
+    if channel.kind == "continuous":
+        lonely = readings.without(lambda times, own: _spikes_of(channel, times, own, tuning))
+        notices += _set_aside("spikes-removed", "single-sample spikes", channel, lonely)
+    if channel.name == "altitude_m":
+        early = readings.without(lambda times, own: not_ready(times, own, tuning))
+        notices += _set_aside("sensor-not-ready", "first readings (sensor not ready)", channel, early)
+    if channel.name in _NEVER_STEADY:
+        stuck = readings.without(lambda times, own: frozen(times, own, tuning))
+        notices += _set_aside("frozen-values", "repeats of a frozen reading", channel, stuck)
+    return readings.true, notices
+
+
+@dataclass(frozen=True, eq=False)
+class _Readings:
+    """A channel, and which of its rows are true readings."""
+
+    time_s: Array
+    values: Array
+    true: NDArray[np.bool_]
+
+    def without(self, rule: Callable[[Array, Array], NDArray[np.intp]]) -> Array:
+        """Set the readings that a rule finds aside, in place; returns their times."""
+        whole = bool(self.true.all())
+        times, own = (self.time_s, self.values) if whole else (self.time_s[self.true], self.values[self.true])
+        found = rule(times, own)
+        if len(found):
+            self.true[found if whole else np.flatnonzero(self.true)[found]] = False
+        return times[found]
+
+
+def _spikes_of(channel: Channel, times: Array, own: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+    """Spikes beyond what the channel can really do from one sample to the next."""
     acceleration = tuning.greatest_acceleration_m_s2 if channel.name == "altitude_m" else 0.0
     sag = tuning.supply_sag * float(np.median(pieces(own))) if channel.name in _SUPPLIES and len(own) else 0.0
-    lonely = spikes(times, own, tuning, acceleration, sag)
-    if len(lonely):
-        notices.append(_set_aside("spikes-removed", channel, "single-sample spikes", times[lonely]))
-        rows, times, own = np.delete(rows, lonely), np.delete(times, lonely), np.delete(own, lonely)
-    early = not_ready(times, own, tuning) if channel.name == "altitude_m" else ()
-    if len(early):
-        notices.append(_set_aside("sensor-not-ready", channel, "first readings (sensor not ready)", times[early]))
-        rows, times, own = np.delete(rows, early), np.delete(times, early), np.delete(own, early)
-    stuck = frozen(times, own, tuning) if channel.name in _NEVER_STEADY else ()
-    if len(stuck):
-        notices.append(_set_aside("frozen-values", channel, "repeats of a frozen reading", times[stuck]))
-        rows = np.delete(rows, stuck)
-    return rows, notices
+    return spikes(times, own, tuning, acceleration, sag)
 
 
-def _set_aside(code: str, channel: Channel, what: str, times: Array) -> Notice:
-    return Notice(code, f"{channel.title}: {len(times)} {what} set aside, the first at {times[0]:.1f} s")
+def _set_aside(code: str, what: str, channel: Channel, times: Array) -> list[Notice]:
+    if len(times) == 0:
+        return []
+    return [Notice(code, f"{channel.title}: {len(times)} {what} set aside, the first at {times[0]:.1f} s")]

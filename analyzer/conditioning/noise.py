@@ -1,13 +1,14 @@
 """Noise of a height sensor and liveliness of the motion, by maximum likelihood from the series itself.
 
-For the white-jerk model with reading variance r and jerk density q = rho r, minus twice the log-likelihood of n
+The third divided differences z of the readings do not know height, speed and acceleration at the start (a parabola has
+none). For the white-jerk model with reading variance r and jerk density q = rho r they are normal with the covariance
+r C, C = C(readings) + rho C(jerk), a band of four diagonals (`third_differences`). Minus twice the log-likelihood of n
 readings is, constants apart,
 
-    (n - 3) log r + 3 (n - 1) log rho + log det A(rho) + S(rho) / r
+    (n - 3) log r + log det C(rho) + S(rho) / r,        S = z' C^-1 z,
 
-with A the smoother's matrix for unit reading variance and S the misfit that it leaves. Both come from one banded
-Cholesky factorisation for all blocks of a log together. r is one number for a log (its sensor); q varies from block to
-block: motion is lively in gusts and dives and dull in calm air.
+and both come from one banded Cholesky factorisation for all blocks of a log together. r is one number for a log (its
+sensor); q varies from block to block: motion is lively in gusts and dives and dull in calm air.
 
 Reference: A.C. Harvey, *Forecasting, Structural Time Series Models and the Kalman Filter*, Cambridge 1989, section 3.4
 (concentrated likelihood; diffuse initial state).
@@ -20,7 +21,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.conditioning.smoother_matrix import add_readings, transition_matrix
+from analyzer.conditioning.third_differences import third_differences
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -31,9 +32,6 @@ if TYPE_CHECKING:
 
 _RATIOS: Final = np.geomspace(1e-3, 1e5, 10)
 """q/r in 1/s⁵: from a glass-smooth glide with a poor sensor to aerobatics with a good one."""
-
-_APART_S: Final = 1e4
-"""Pretended distance between blocks: far enough that one says nothing about the next."""
 
 _LEAST_VARIANCE_M2: Final = 1e-4
 """No barometer is better than a centimetre."""
@@ -85,16 +83,15 @@ def motion_noise(time_s: Array, reading_m: Array, tuning: ConditioningTuning) ->
     if len(time_s) < tuning.fewest_block_readings:
         middle = time_s[:1] if len(time_s) else np.zeros(1)
         return MotionNoise(max(rounding, 0.01), middle, np.full(1, 1.0))
-    kept, edges = _blocks(time_s, tuning)
-    counts = np.diff(edges)
-    misfit, complexity = _likelihood_parts(time_s[kept], reading_m[kept], edges)
-    profile = (counts - 3) * np.log(np.maximum(misfit, 1e-12)) + complexity
-    best = np.argmin(profile, axis=0)
-    own = misfit[best, np.arange(len(counts))] / (counts - 3)
+    blocks = _blocks(time_s, tuning)
+    times = time_s[blocks]
+    misfit, complexity = _likelihood_parts(times, reading_m[blocks])
+    freedom = times.shape[1] - 3
+    best = np.argmin(freedom * np.log(np.maximum(misfit, 1e-12)) + complexity, axis=0)
+    own = misfit[best, np.arange(len(times))] / freedom
     variance = max(float(np.median(own)), rounding, _LEAST_VARIANCE_M2)
     jerk = _jerk_by_block(complexity + misfit / variance, np.log(_RATIOS * variance), tuning)
-    middle = 0.5 * (time_s[kept[edges[:-1]]] + time_s[kept[edges[1:] - 1]])
-    return MotionNoise(variance, middle, tuning.jerk_margin * jerk)
+    return MotionNoise(variance, 0.5 * (times[:, 0] + times[:, -1]), tuning.jerk_margin * jerk)
 
 
 def _rounding_variance(reading_m: Array) -> float:
@@ -108,8 +105,8 @@ def _rounding_variance(reading_m: Array) -> float:
     return quantum_of(reading_m) ** 2 / 12.0 * max(1.0, dwell / 2.0)
 
 
-def _blocks(time_s: Array, tuning: ConditioningTuning) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Indices of blocks of about `block_s`, one after the other, and the blocks' edges among them.
+def _blocks(time_s: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+    """Indices of the readings in blocks of about `block_s`: shape (blocks, readings in each).
 
     Each block overlaps the next by half, so that whatever happens at the edge of one happens in the middle of another.
     """
@@ -117,29 +114,22 @@ def _blocks(time_s: Array, tuning: ConditioningTuning) -> tuple[NDArray[np.intp]
     size = min(max(round(tuning.block_s / spacing), tuning.fewest_block_readings), len(time_s))
     most = max(tuning.most_noise_readings * 2 // size, 1)
     starts = np.unique(np.linspace(0, len(time_s) - size, min(2 * len(time_s) // size, most)).astype(np.intp))
-    return (starts[:, None] + np.arange(size)).ravel(), np.arange(len(starts) + 1) * size
+    return starts[:, None] + np.arange(size)
 
 
-def _likelihood_parts(time_s: Array, reading_m: Array, edges: NDArray[np.intp]) -> tuple[Array, Array]:
-    """Misfit S and complexity 3(n-1) log rho + log det A for every ratio and block: two arrays (ratios, blocks)."""
+def _likelihood_parts(times: Array, reading_m: Array) -> tuple[Array, Array]:
+    """Misfit S and complexity log det C for every ratio and block: two arrays (ratios, blocks)."""
     from scipy.linalg import lapack
 
-    size = edges[1]
-    block = np.repeat(np.arange(len(edges) - 1), size)
-    apart = time_s - time_s[edges[:-1]][block] + block * (_APART_S + np.ptp(time_s))
-    centred = reading_m - (np.add.reduceat(reading_m, edges[:-1]) / size)[block]
-    transitions = transition_matrix(apart, np.ones(len(apart) - 1))
-    right = np.zeros((len(time_s), 3))
-    right[:, 0] = centred
+    differences, of_readings, of_jerk = third_differences(times, reading_m)
+    right = differences.reshape(-1, 1)
     misfits, complexities = [], []
     for ratio in _RATIOS:
-        band = transitions / ratio
-        add_readings(band, 1.0)
-        factor, _ = lapack.dpbtrf(band, lower=1, overwrite_ab=1)
-        state, _ = lapack.dpbtrs(factor, right.reshape(-1, 1), lower=1)
-        misfits.append(np.add.reduceat(centred * (centred - state[::3, 0]), edges[:-1]))
-        spread = 2.0 * np.log(factor[0]).reshape(-1, 3).sum(axis=1)
-        complexities.append(np.add.reduceat(spread, edges[:-1]) + 3.0 * (size - 1) * np.log(ratio))
+        band = of_readings + ratio * of_jerk
+        factor, _ = lapack.dpbtrf(band.reshape(-1, band.shape[-1]).T, lower=1, overwrite_ab=1)
+        solution, _ = lapack.dpbtrs(factor, right, lower=1)
+        misfits.append((differences * solution.reshape(differences.shape)).sum(axis=1))
+        complexities.append(2.0 * np.log(factor[0]).reshape(differences.shape).sum(axis=1))
     return np.array(misfits), np.array(complexities)
 
 

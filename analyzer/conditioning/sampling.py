@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, TypeVar
 
 import numpy as np
 
@@ -15,12 +15,14 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
+Value = TypeVar("Value", np.float64, np.intp)
+
 _PIECES: Final = 12
 _PIECE: Final = 4000
 
 
-def update_rows(time_s: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
-    """Rows at which a channel brought a new reading.
+def updates(time_s: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.bool_]:
+    """Whether a channel brought a new reading, for each row.
 
     A channel is held when its larger changes (by more than its resolution) always come after it stood still for some
     rows; the stillness gives its period. A slow ramp of a coarsely resolved channel changes by one quantum at a time
@@ -35,19 +37,18 @@ def update_rows(time_s: Array, values: Array, tuning: ConditioningTuning) -> NDA
     tuning : ConditioningTuning
         The stage's tuning.
     """
-    rows = np.flatnonzero(np.isfinite(values))
-    if len(rows) < 4:
-        return rows
-    times, present = (time_s, values) if len(rows) == len(values) else (time_s[rows], values[rows])
+    there = np.isfinite(values)
+    times, present = (time_s, values) if there.all() else (time_s[there], values[there])
     period = hold_period(times, present, tuning)
     if period == 0.0:
-        return rows
+        return there
     changed = np.concatenate(([True], present[1:] != present[:-1]))
-    latest = np.maximum.accumulate(np.where(changed, np.arange(len(rows)), 0))
+    latest = np.maximum.accumulate(np.where(changed, np.arange(len(times)), 0))
     age = times - times[latest]
     repeats = np.floor((age + 0.25 * float(np.median(np.diff(times)))) / period)
     again = np.concatenate(([False], (repeats[1:] > repeats[:-1]) & ~changed[1:]))
-    return rows[changed | again]
+    there[there] = changed | again
+    return there
 
 
 def hold_period(times: Array, present: Array, tuning: ConditioningTuning) -> float:
@@ -66,7 +67,7 @@ def hold_period(times: Array, present: Array, tuning: ConditioningTuning) -> flo
     return float(np.quantile(np.diff(times[changes])[large], tuning.hold_period_share))
 
 
-def pieces(values: Array) -> Array:
+def pieces(values: NDArray[Value]) -> NDArray[Value]:
     """A long series' pieces, evenly spread, one after the other: enough to know its habits; a short one as it is."""
     if len(values) <= 2 * _PIECES * _PIECE:
         return values

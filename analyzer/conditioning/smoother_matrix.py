@@ -37,25 +37,13 @@ def smoother_matrix(time_s: Array, variance_m2: Array, jerk_density: Array) -> A
     jerk_density : numpy.ndarray, shape (n - 1,)
         q in m²/s⁵ between readings.
     """
-    band = transition_matrix(time_s, jerk_density)
-    add_readings(band, variance_m2)
-    return band
-
-
-def add_readings(band: Array, variance_m2: Array | float) -> None:
-    """Add, in place, what the readings and the vague knowledge of the first state say."""
-    band[0, ::3] += 1.0 / variance_m2
-    band[0, 1] += _VAGUE_SPEED_M_S**-2
-    band[0, 2] += _VAGUE_ACCELERATION_M_S2**-2
-
-
-def transition_matrix(time_s: Array, jerk_density: Array) -> Array:
-    """The part of `smoother_matrix` that the transitions make; it goes with 1/q."""
     step = np.diff(time_s)
-    band = np.zeros((len(time_s), 3, 6))
     w1 = 1.0 / (jerk_density * step)
-    w2, w3 = w1 / step, w1 / step**2
-    w4, w5 = w3 / step, w3 / step**2
+    w2 = w1 / step
+    w3 = w2 / step
+    w4 = w3 / step
+    w5 = w4 / step
+    band = np.zeros((len(time_s), 3, 6))
     before, after = band[:-1], band[1:]
     for target, sign in ((before, 1.0), (after, -1.0)):
         target[:, 0, 0] += 720 * w5
@@ -64,7 +52,10 @@ def transition_matrix(time_s: Array, jerk_density: Array) -> Array:
         target[:, 1, 0] += 192 * w3
         target[:, 1, 1] += sign * 36 * w2
         target[:, 2, 0] += 9 * w1
-    before[:, 0, 3:] = np.column_stack((-720 * w5, 360 * w4, -60 * w3))
-    before[:, 1, 2:5] = np.column_stack((-360 * w4, 168 * w3, -24 * w2))
-    before[:, 2, 1:4] = np.column_stack((-60 * w3, 24 * w2, -3 * w1))
+    before[:, 0, 3:] = np.stack((-720 * w5, 360 * w4, -60 * w3), axis=1)
+    before[:, 1, 2:5] = np.stack((-360 * w4, 168 * w3, -24 * w2), axis=1)
+    before[:, 2, 1:4] = np.stack((-60 * w3, 24 * w2, -3 * w1), axis=1)
+    band[:, 0, 0] += 1.0 / variance_m2
+    band[0, 1, 0] += _VAGUE_SPEED_M_S**-2
+    band[0, 2, 0] += _VAGUE_ACCELERATION_M_S2**-2
     return band.reshape(-1, 6).T

@@ -70,8 +70,7 @@ def standard_errors(
     step = np.diff(time_s)
     typical = float(np.median(step))
     log_q = np.log(np.append(jerk_density, jerk_density[-1]))
-    from_end = np.minimum(np.arange(count), np.arange(count)[::-1])
-    errors = _by_liveliness(log_q, from_end, typical, variance_m2, min(count, 2 * edge + 1))
+    errors = _by_liveliness(log_q, typical, variance_m2, edge)
     silences = {}
     known: dict[tuple[int, int], tuple[Array, Array]] = {}
     for node in np.flatnonzero(step > SILENCE * typical).tolist():
@@ -86,18 +85,24 @@ def standard_errors(
     return errors, silences
 
 
-def _by_liveliness(log_q: Array, from_end: NDArray[np.intp], step_s: float, variance_m2: float, width: int) -> Array:
-    """Errors of an even series by distance from its end; the logarithm is interpolated between a few levels of q."""
+def _by_liveliness(log_q: Array, step_s: float, variance_m2: float, edge: int) -> Array:
+    """Errors of an even series, wider towards its ends; their logarithm is interpolated between a few levels of q."""
+    width = min(len(log_q), 2 * edge + 1)
     grid = np.linspace(log_q.min(), log_q.max() + 1e-6, _LEVELS)
     even = np.arange(width, dtype=float) * step_s
     variances = np.full(width, variance_m2)
-    table = [posterior_variances(even, variances, np.full(width - 1, q)) for q in np.exp(grid)]
-    logs = 0.5 * np.log(np.array(table))
-    place = (log_q - grid[0]) / (grid[1] - grid[0])
-    low = np.minimum(place.astype(np.intp), _LEVELS - 2)
-    share = (place - low)[:, None]
-    node = np.minimum(from_end, (width - 1) // 2)
-    return np.asarray(np.exp((1.0 - share) * logs[low, node] + share * logs[low + 1, node]))
+    levels = [posterior_variances(even, variances, np.full(width - 1, q)) for q in np.exp(grid).tolist()]
+    logs = 0.5 * np.log(np.array(levels))
+    middle = (width - 1) // 2
+    errors = _interpolated(log_q, grid, logs[:, middle])
+    for node in range(middle):
+        ends = [node, -1 - node]
+        errors[ends] = _interpolated(log_q[ends], grid, logs[:, node])
+    return np.asarray(np.exp(errors, out=errors))
+
+
+def _interpolated(x: Array, grid: Array, columns: Array) -> Array:
+    return np.stack([np.interp(x, grid, column) for column in columns.T], axis=1)
 
 
 def _around_silence(length_s: float, q: float, step_s: float, variance_m2: float, edge: int) -> tuple[Array, Array]:

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from analyzer.conditioning.sampling import hold_period, pieces, update_rows
+from analyzer.conditioning.sampling import hold_period, pieces, updates
 from analyzer.conditioning.tuning import CONDITIONING
 
 TIME = np.arange(0.0, 120.0, 0.05)
@@ -30,7 +30,7 @@ def test_the_period_of_a_held_channel_comes_out(period, quantum, noise):
 
 def test_updates_of_a_held_channel_are_where_they_were():
     values, own = held(0.5, 0.11, 0.1, 0.1)
-    rows = update_rows(TIME, values, CONDITIONING)
+    rows = np.flatnonzero(updates(TIME, values, CONDITIONING))
     assert len(rows) == pytest.approx(len(own), rel=0.05)
     late = TIME[rows] - own[np.searchsorted(own, TIME[rows] + 1e-9) - 1]
     assert np.quantile(late, 0.95) < 0.11  # rows are 0.05 s apart
@@ -44,13 +44,13 @@ def test_a_channel_of_the_log_s_own_rate_is_not_held(quantum, noise):
     )
     values = np.round(values / quantum) * quantum
     assert hold_period(TIME, values, CONDITIONING) == 0.0
-    assert len(update_rows(TIME, values, CONDITIONING)) == len(TIME)
+    assert updates(TIME, values, CONDITIONING).all()
 
 
 def test_a_sparse_channel_is_updated_where_it_has_values():
     values = np.full(len(TIME), np.nan)
     values[3::7] = flight(TIME[3::7])
-    assert update_rows(TIME, values, CONDITIONING).tolist() == list(range(3, len(TIME), 7))
+    assert np.flatnonzero(updates(TIME, values, CONDITIONING)).tolist() == list(range(3, len(TIME), 7))
 
 
 def test_a_motor_that_stands_still_is_not_held():
