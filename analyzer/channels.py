@@ -72,8 +72,8 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     ), refuses=("motor", "engine", "timer", "latency", "interval", "period", "frame", "zone", "week", "leap", "dt")),
     Channel("altitude_m", "length", "m", "continuous", -500.0, 12_000.0, "altitude", (
         "barometric altitude", "baro altitude", "baro alt", "barometer altitude", "baro height", "pressure altitude", "vario altitude", "vario alt",
-        "relative altitude", "rel altitude", "rel alt", "altitude relative", "height above ground", "height above launch", "altitude agl", "agl altitude",
-        "altitude", "alt", "height", "hgt", "alti", "agl", "elevation", "baro", "relativhöhe", "höhe", "hoehe", "hauteur", "altitud", "altura",
+        "relative altitude", "rel altitude", "rel alt", "altitude relative", "height above ground", "height above launch", "altitude agl", "agl altitude", "height agl", "alt agl",
+        "altitude", "alt", "height", "hgt", "alti", "agl", "elevation", "elev", "baro", "relativhöhe", "höhe", "hoehe", "hauteur", "altitud", "altura",
         "quota", "altezza", "hoogte", "výška", "wysokość", "höjd", "высота", "高度", "altitude msl", "msl altitude", "alt msl", "amsl",
         "gps altitude", "gps alt", "galt", "gps height", "gps höhe", "gnss altitude", "gnss alt", "gps altitude msl", "gps alt msl",
     ), refuses=(
@@ -121,7 +121,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     ), refuses=("curve", "cut", "hold", "trim", "pressure", "sensor")),
     Channel("charge_ah", "charge", "Ah", "counter", -1.0, 1000.0, "charge used", (
         "charge used", "used charge", "capacity used", "used capacity", "consumed capacity", "capacity consumed", "battery consumption", "consumption", "consumed",
-        "mah used", "used mah", "ah used", "mah consumed", "mah drawn", "drawn", "discharged", "esc consumption", "esc capacity", "charge", "capacity", "used", "fuel", "mah", "ah",
+        "mah used", "used mah", "ah used", "mah consumed", "mah drawn", "drawn", "discharged", "esc consumption", "esc capacity", "battery cap", "batt cap", "charge", "capacity", "cap", "used", "fuel", "mah", "ah",
         "verbrauch", "kapazität", "kapazitaet", "entnommen", "capa", "capacité", "consommation", "capacidad", "consumo", "capacità", "capaciteit", "verbruik",
     ), refuses=("nominal", "rated", "design", "total", "percent", "bec", "rate", "state", "rem")),
     Channel("power_w", "power", "W", "continuous", -1000.0, 50_000.0, "electrical power", (
@@ -153,7 +153,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     Channel("heading_deg", "angle", "deg", "angle", -360.0, 720.0, "heading", (
         "heading", "hdg", "yaw", "compass", "course over ground", "cog", "course", "track", "gps course", "gps heading", "bearing", "true heading", "true track",
         "kurs", "steuerkurs", "cap", "rumbo", "rotta", "koers",
-    ), refuses=("wind", "rate", "distance", "length")),
+    ), refuses=("wind", "rate", "distance", "length", "battery", "batt", "pack", "used")),
     Channel("flight_mode", "", "", "label", 0.0, 0.0, "flight mode", (
         "flight mode", "flight phase", "flight condition", "flight state", "mode", "fm", "phase", "condition", "flugphase", "flugmodus", "flugzustand", "modus",
         "mode de vol", "phase de vol", "modo de vuelo", "fase", "vliegfase", "режим",

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Final, TypeVar
 
-from analyzer.constants import FOOT_M, INCH_M, ZERO_CELSIUS_K
+from analyzer.constants import DAY_S, FOOT_M, INCH_M, ZERO_CELSIUS_K
 
 if TYPE_CHECKING:
     import numpy as np
@@ -51,32 +51,41 @@ class Unit:
 _FAHRENHEIT_FACTOR: Final = 5.0 / 9.0
 
 UNITS: Final[tuple[Unit, ...]] = (
-    Unit("s", "time", 1.0, spellings=("sec", "secs", "second", "seconds", "sek", "sekunden")),
+    Unit("s", "time", 1.0, spellings=("sec", "secs", "second", "seconds", "sek", "sekunden", "с", "сек")),  # noqa: RUF001
+    Unit("ds", "time", 0.1, spellings=("decisecond", "deciseconds")),
+    Unit("cs", "time", 0.01, spellings=("centisecond", "centiseconds")),
     Unit("ms", "time", 1e-3, spellings=("msec", "millis", "millisecond", "milliseconds")),
     Unit("us", "time", 1e-6, spellings=("usec", "micros", "microsecond", "microseconds", "µs", "μs")),
     Unit("ns", "time", 1e-9, spellings=("nsec", "nanos", "nanosecond", "nanoseconds")),
     Unit("min", "time", 60.0, spellings=("mins", "minute", "minutes")),
     Unit("h", "time", 3600.0, spellings=("hr", "hrs", "hour", "hours")),
-    Unit("m", "length", 1.0, spellings=("meter", "meters", "metre", "metres", "mtr")),
+    Unit("day", "time", DAY_S, spellings=("days",)),
+    Unit("m", "length", 1.0, spellings=("meter", "meters", "metre", "metres", "mtr", "м")),
     Unit("cm", "length", 0.01, spellings=("centimeter", "centimeters", "centimetre", "centimetres")),
     Unit("dm", "length", 0.1, spellings=("decimeter", "decimetre")),
     Unit("mm", "length", 1e-3, spellings=("millimeter", "millimeters", "millimetre", "millimetres")),
     Unit("km", "length", 1000.0, spellings=("kilometer", "kilometers", "kilometre", "kilometres")),
     Unit("ft", "length", FOOT_M, spellings=("foot", "feet")),
+    Unit("kft", "length", 1000.0 * FOOT_M, spellings=("kilofoot", "kilofeet")),
     Unit("in", "length", INCH_M, spellings=("inch", "inches")),
-    Unit("m/s", "speed", 1.0, spellings=("mps", "ms-1", "m.s-1", "m s-1", "m/sec", "meter/s", "m·s⁻¹")),
+    Unit(
+        "m/s",
+        "speed",
+        1.0,
+        spellings=("mps", "ms-1", "m.s-1", "m s-1", "m/sec", "meter/s", "m·s⁻¹", "m s^-1", "м/с"),  # noqa: RUF001
+    ),
     Unit("cm/s", "speed", 0.01, spellings=("cms", "cm/sec")),
     Unit("dm/s", "speed", 0.1, spellings=("dm/sec",)),
-    Unit("km/h", "speed", 1.0 / 3.6, spellings=("kmh", "kph", "kmph", "km/hr", "km h-1")),
+    Unit("km/h", "speed", 1.0 / 3.6, spellings=("kmh", "kph", "kmph", "km/hr", "km h-1", "км/ч")),
     Unit("kt", "speed", 1852.0 / 3600.0, spellings=("kts", "kn", "knot", "knots")),
     Unit("mph", "speed", 1609.344 / 3600.0, spellings=("mi/h", "miles/h", "mile/h")),
     Unit("ft/s", "speed", FOOT_M, spellings=("fps", "ft/sec", "feet/s")),
     Unit("ft/min", "speed", FOOT_M / 60.0, spellings=("fpm", "feet/min", "ft/m")),
-    Unit("V", "voltage", 1.0, spellings=("volt", "volts")),
+    Unit("V", "voltage", 1.0, spellings=("volt", "volts", "в")),
     Unit("mV", "voltage", 1e-3, spellings=("millivolt", "millivolts")),
     Unit("cV", "voltage", 1e-2, spellings=("centivolt", "centivolts")),
     Unit("dV", "voltage", 0.1, spellings=("decivolt", "decivolts")),
-    Unit("A", "current", 1.0, spellings=("amp", "amps", "ampere", "amperes")),
+    Unit("A", "current", 1.0, spellings=("amp", "amps", "ampere", "amperes", "а")),  # noqa: RUF001
     Unit("mA", "current", 1e-3, spellings=("milliamp", "milliamps", "milliampere")),
     Unit("cA", "current", 1e-2, spellings=("centiamp", "centiamps")),
     Unit("dA", "current", 0.1, spellings=("deciamp", "deciamps")),
@@ -103,10 +112,23 @@ UNITS: Final[tuple[Unit, ...]] = (
             "u/min",
             "rpms",
             "min⁻¹",
+            "min^-1",
+            "obr/min",
+            "ot/min",
+            "varv/min",
+            "o/min",
+            "omdr/min",
+            "ford/min",
+            "об/мин",  # noqa: RUF001
         ),
     ),
-    Unit("krpm", "rotation", 1000.0, spellings=("kilorpm", "rpm*1000", "rpmx1000")),
-    Unit("Hz", "rotation", 60.0, spellings=("hertz", "rps", "rev/s", "1/s")),
+    Unit(
+        "krpm",
+        "rotation",
+        1000.0,
+        spellings=("kilorpm", "rpm*1000", "rpmx1000", "rpm x1000"),
+    ),
+    Unit("Hz", "rotation", 60.0, spellings=("hertz", "rps", "rev/s", "1/s", "s^-1", "s-1")),
     Unit("°C", "temperature", 1.0, spellings=("c", "degc", "deg c", "celsius", "ºc", "℃", "°")),
     Unit(
         "°F", "temperature", _FAHRENHEIT_FACTOR, -32.0 * _FAHRENHEIT_FACTOR, ("f", "degf", "deg f", "fahrenheit", "ºf")

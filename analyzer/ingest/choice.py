@@ -26,7 +26,13 @@ if TYPE_CHECKING:
     from analyzer.channels import Channel
 
 AGREE_SHARE: Final = 0.02
-"""Columns whose values differ by less than this share of their span, in the median, hold the same thing."""
+"""Columns whose values differ by less than this share of their span, in the median, hold the same thing..."""
+
+DISAGREE_SHARE: Final = 0.1
+"""...if they also hardly ever differ by more than this: two currents are alike while the motor rests."""
+
+HARDLY_EVER_PERCENTILE: Final = 98.0
+"""A sensor that lags by a second differs at the edges of motor runs, for one or two per cent of a flight."""
 
 FITS_SHARE: Final = 0.95
 """Share of a column's values that must lie in a channel's range for the column to be that channel."""
@@ -191,7 +197,8 @@ def _agree(rivals: Sequence[Candidate]) -> bool:
         if not there.size:
             return False
         offset = float(np.median(there)) if rival.meaning.channel.name == "altitude_m" else 0.0
-        if float(np.median(np.abs(there - offset))) > AGREE_SHARE * span:
+        usual, largest = np.percentile(np.abs(there - offset), [50.0, HARDLY_EVER_PERCENTILE])
+        if usual > AGREE_SHARE * span or largest > DISAGREE_SHARE * span:
             return False
     return True
 

@@ -21,6 +21,8 @@ MAX_HEADER_CHARACTERS: Final = 200
 _BRACKETED: Final = re.compile(r"[\[({<]([^\[\](){}<>]*)[\])}>]")
 _SEPARATOR: Final = re.compile(r"\s*(?:,|/|:|;|\||=|\bin\b|\s-\s)\s*", re.IGNORECASE)
 _CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
+_SIGNS: Final = frozenset("%°º℃")
+_COLUMN_NUMBER: Final = re.compile(r"column \d+")
 _MAX_UNIT_WORDS: Final = 3
 """'m per s' and 'm s -1' are the longest units that headers write as words."""
 
@@ -38,7 +40,7 @@ class Reading:
     unit_text : str
         The unit as written.
     explicit : bool
-        The unit stands in brackets, after a sign, or in a row of its own: it cannot be part of the name.
+        The unit stands in brackets, after a sign, or in a row of its own, or is a sign ("%"); not of the name.
     """
 
     words: tuple[str, ...]
@@ -88,6 +90,7 @@ def readings(header: str, unit_row_text: str = "") -> tuple[Reading, ...]:
         found.extend(_separated(header))
     if not any(reading.explicit for reading in found):
         found.extend(trailing)
+    if not any(reading.explicit for reading in found):
         found.append(Reading(words_of(header)))
     return tuple(dict.fromkeys(found))
 
@@ -103,6 +106,20 @@ def _bracketed(header: str) -> list[Reading]:
         elif (first := inside.partition(" ")) and (units := find_units(first[0])):
             found.append(Reading(words_of(f"{around} {first[2]}"), units, first[0], explicit=True))
     return found
+
+
+def unknown_unit(header: str, unit_row_text: str = "") -> str:
+    """What stands where units stand, one word in brackets or in the row of units, and is none; "" where nothing does.
+
+    Examples
+    --------
+    >>> unknown_unit("Altitude [fathom]"), unknown_unit("Altitude [m]"), unknown_unit("Temp (ESC side)")
+    ('fathom', '', '')
+    """
+    places = (unit_row_text.strip(" []{}()"), *(match[1].strip() for match in _BRACKETED.finditer(header)))
+    texts = [text for text in places if text and not text.isdigit() and not _COLUMN_NUMBER.fullmatch(text)]
+    known = any(parse_units(text) or find_units(text.partition(" ")[0]) for text in texts)
+    return "" if known else next((text for text in texts if " " not in text), "")
 
 
 def _separated(header: str) -> list[Reading]:
@@ -123,5 +140,6 @@ def _trailing(header: str) -> list[Reading]:
         for count in range(min(_MAX_UNIT_WORDS, len(pieces) - 1), 0, -1):
             text = " ".join(pieces[-count:])
             if any(sign.isalpha() or sign in "°%" for sign in text) and (units := find_units(text)):
-                found.append(Reading(words_of(" ".join(pieces[:-count])), units, text))
+                words, is_sign = words_of(" ".join(pieces[:-count])), not _SIGNS.isdisjoint(text)
+                found.append(Reading(words, units, text, explicit=is_sign))
     return found

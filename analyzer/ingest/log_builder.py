@@ -104,7 +104,9 @@ def _add_channel(draft: _Draft, candidate: Candidate, column: Column, source: st
     if converted.values is None:
         return
     if converted.assumed:
-        draft.assumed.append(f"'{candidate.header}' {channel.unit or 'a fraction'}")
+        unknown = candidate.meaning.unknown_unit
+        remark = f" ('{unknown}' is no unit known here; if it is one, {map_hint(candidate.header, channel, 'unit')})"
+        draft.assumed.append(f"'{candidate.header}' {channel.unit or 'a fraction'}{remark if unknown else ''}")
     draft.add(channel.name, candidate.header, converted.values)
 
 

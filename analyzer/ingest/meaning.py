@@ -7,14 +7,17 @@ is left open here: `analyzer.ingest.choice` decides with the values, or reports 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from itertools import pairwise
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from analyzer.channels import BY_NAME, CHANNELS, REFUSED_WORDS, Channel
-from analyzer.ingest.headers import Reading, fold, readings, words_of
-from analyzer.units import Unit
+from analyzer.ingest.headers import Reading, fold, readings, unknown_unit, words_of
+from analyzer.units import Unit, find_units
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
 
 TERM, TERM_AND_NUMBER, PART, UNIT_ONLY = 3, 2, 1, 0
 """How sure a meaning is: the whole header; with a number or a neutral word; within unknown words; from the unit."""
@@ -25,6 +28,12 @@ NEUTRAL_WORDS: Final = frozenset((
     "estimated", "fused", "instant", "now", "sensorwert", "messwert", "wert", "der", "die", "das", "le", "la", "el",
 ))  # fmt: skip
 """Words that say where a value comes from, not what it is."""
+
+PLACE_WORDS: Final = frozenset(map(fold, (
+    "battery", "batt", "bat", "pack", "flight", "main", "akku", "accu", "batterie", "batería", "batteria", "bateria",
+    "receiver", "rx", "bec", "empfänger", "baro",
+)))  # fmt: skip
+"""Words that name a place, and its voltage or height only where the header names no other quantity ("battery curr")."""
 
 SATELLITE_WORDS: Final = frozenset(("gps", "gnss", "galt", "wgs", "wgs84", "msl", "amsl", "ellipsoid"))
 """Words of altitudes from satellites, which are known about three times worse than those from pressure."""
@@ -64,6 +73,8 @@ class Meaning:
         The header says that the value comes from satellites.
     electrical : bool
         The header says that an rpm is the electrical one, pole pairs times the shaft's.
+    unknown_unit : str
+        What the header says in a unit's place, where the units table does not know it.
     """
 
     channel: Channel
@@ -72,6 +83,7 @@ class Meaning:
     rank: int = 0
     satellite: bool = False
     electrical: bool = False
+    unknown_unit: str = ""
 
 
 @cache
@@ -119,7 +131,20 @@ def meanings(header: str, unit_row_text: str = "") -> tuple[Meaning, ...]:
             if known is None or _merit(meaning) > _merit(known):
                 found[meaning.channel.name] = meaning
     best = max((meaning.sureness for meaning in found.values()), default=0)
-    return tuple(meaning for meaning in found.values() if meaning.sureness == best)
+    odd = unknown_unit(header, unit_row_text)
+    odd = "" if set(words_of(odd)) <= _known_words() else odd
+    return tuple(
+        meaning if meaning.unit is not None else replace(meaning, unknown_unit=odd)
+        for meaning in found.values()
+        if meaning.sureness == best
+    )
+
+
+@cache
+def _known_words() -> frozenset[str]:
+    """Words of the trade, which in brackets say more of the name, not the unit."""
+    words = {word for channel in CHANNELS for term in channel.words for word in words_of(term)}
+    return frozenset(words) | NEUTRAL_WORDS | PLACE_WORDS
 
 
 def _merit(meaning: Meaning) -> tuple[int, bool]:
@@ -131,11 +156,18 @@ def _unit_for(channel: Channel, ways: tuple[Reading, ...]) -> Unit | None:
     return next(units, None)
 
 
+def _unit_in_term(reading: Reading, channel: Channel, others: tuple[str, ...]) -> Unit | None:
+    """The unit that a term names itself, as "mAh" and "amps" do."""
+    term = "".join(word for word in reading.words if word not in others)
+    usual = bool(others) and (PLACE_WORDS | NEUTRAL_WORDS).issuperset(others)
+    return next((unit for unit in find_units(term) if usual and unit.dimension == channel.dimension), None)
+
+
 def _by_term(reading: Reading) -> list[Meaning]:
-    """Meanings by the longest term in the header's words."""
+    """Meanings by the longest term in the header's words; a mere place counts where there is no other."""
     words = reading.words
     spans = [(start, end) for start in range(len(words)) for end in range(start + 1, len(words) + 1)]
-    spans.sort(key=lambda span: -len("".join(words[span[0] : span[1]])))
+    spans.sort(key=lambda span: (_is_place(words[slice(*span)]), -len("".join(words[slice(*span)]))))
     for start, end in spans:
         key, others = "".join(words[start:end]), (*words[:start], *words[end:])
         if key in _terms() and (not others or len(key) >= MIN_PART_LETTERS):
@@ -150,7 +182,13 @@ def _by_term(reading: Reading) -> list[Meaning]:
 def _fits(reading: Reading, channel: Channel, others: tuple[str, ...]) -> bool:
     """Whether neither the unit nor a word beside the term rules the channel out."""
     dimensions = {unit.dimension for unit in reading.units}
+    if _is_place(word for word in reading.words if word not in others):
+        dimensions |= {unit.dimension for word in others if len(word) >= MIN_PART_LETTERS for unit in find_units(word)}
     return (not dimensions or channel.dimension in dimensions) and _refused(channel).isdisjoint(others)
+
+
+def _is_place(words: Iterable[str]) -> bool:
+    return PLACE_WORDS.issuperset(words)
 
 
 def _meaning(reading: Reading, channel: Channel, rank: int, others: tuple[str, ...]) -> Meaning:
@@ -158,7 +196,7 @@ def _meaning(reading: Reading, channel: Channel, rank: int, others: tuple[str, .
     sureness = PART if unknown else TERM_AND_NUMBER if others else TERM
     return Meaning(
         channel,
-        _unit_for(channel, (reading,)),
+        _unit_for(channel, (reading,)) or _unit_in_term(reading, channel, others),
         sureness,
         rank,
         satellite=not SATELLITE_WORDS.isdisjoint(reading.words),

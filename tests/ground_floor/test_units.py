@@ -26,6 +26,7 @@ PINT_NAMES = {
     "mAh": "milliampere_hour",
     "h": "hour",
     "min": "minute",
+    "kft": "kilofoot",
 }
 MULTIPLES = {"krpm": (1000.0, "rpm"), "Hz": (60.0, "rpm"), "deg*1e7": (1e-7, "deg")}
 BASES = {

@@ -59,6 +59,12 @@ def test_level_columns_that_differ_are_left_open() -> None:
         assert f'--map "{header} 1=' in choice.notices[0].message
 
 
+def test_currents_that_are_alike_only_at_rest_are_left_open() -> None:
+    motor = np.where(np.arange(100) % 20 < 2, 30.0, 0.2)
+    assert chosen(made(Current__1=motor, Current__2=0.02 * motor + 0.2)) == {}
+    assert chosen(made(Current__1=motor, Current__2=motor * 1.01)) == {"Current 1": "current_a"}
+
+
 def test_of_two_voltages_the_higher_is_the_pack() -> None:
     choice = made(Voltage__1=5.0 + RAMP * 0.001, Voltage__2=16.0 - RAMP * 0.02)
     assert chosen(choice) == {"Voltage 2": "voltage_v"}

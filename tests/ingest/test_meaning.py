@@ -125,6 +125,40 @@ def test_the_unit_decides_what_the_word_leaves_open() -> None:
     assert channels("Motor power", "W") == ["power_w"]
 
 
+@pytest.mark.parametrize(
+    ("header", "channel", "unit"),
+    [
+        ("Battery curr", "current_a", None),
+        ("BATT_CURR_A", "current_a", "A"),
+        ("Pack amps", "current_a", "A"),
+        ("Battery mAh", "charge_ah", "mAh"),
+        ("Akku mAh", "charge_ah", "mAh"),
+        ("Battery cap", "charge_ah", None),
+        ("Receiver temp", "temperature_c", None),
+        ("Pack temp", "temperature_c", None),
+        ("Batterie courant", "current_a", None),
+        ("BATT_VOLT_V", "voltage_v", "V"),
+        ("Battery 2", "voltage_v", None),
+        ("ESC batt", "voltage_v", None),
+        ("Batt V", "voltage_v", "V"),
+    ],
+)
+def test_a_place_means_its_voltage_only_where_no_quantity_is_named(header: str, channel: str, unit: str | None) -> None:
+    (meaning,) = meanings(header)
+    assert (meaning.channel.name, meaning.unit and meaning.unit.symbol) == (channel, unit)
+
+
+@pytest.mark.parametrize("header", ["Battery Wh", "Batt %", "Pack kPa", "Akku °C"])
+def test_a_place_with_a_unit_of_something_else_is_no_voltage(header: str) -> None:
+    assert "voltage_v" not in channels(header)
+
+
+def test_what_stands_in_a_units_place_and_is_none_is_kept() -> None:
+    unknown = {header: meanings(header)[0].unknown_unit for header in ("Alt [fathom]", "Alt [m]", "Alt (baro)", "Alt")}
+    assert unknown == {"Alt [fathom]": "fathom", "Alt [m]": "", "Alt (baro)": "", "Alt": ""}
+    assert meanings("Altitude", "(fathom)")[0].unknown_unit == "fathom"
+
+
 def test_how_sure_a_meaning_is() -> None:
     sureness = [meanings(header)[0].sureness for header in ("Altitude", "Altitude 1", "Big altitude thing", "Foo [A]")]
     assert sureness == [TERM, TERM_AND_NUMBER, PART, UNIT_ONLY]

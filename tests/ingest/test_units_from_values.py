@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from analyzer.channels import BY_NAME
+from analyzer.ingest import read_log_bytes
 from analyzer.ingest.choice import Candidate
 from analyzer.ingest.convert import convert
 from analyzer.ingest.meaning import meanings
@@ -47,6 +48,10 @@ def guessed(channel: str, values: np.ndarray) -> str | None:
         ("latitude_deg", 48.1, "deg"),
         ("latitude_deg", 481_234_567.0, "deg*1e7"),
         ("latitude_deg", 4807.038, None),
+        ("rpm", 7600.0, "rpm"),
+        ("rpm", 7.6, "krpm"),
+        ("rpm", 127.0, None),
+        ("rpm", 0.0, "rpm"),
         ("power_w", 400.0, "W"),
         ("power_w", 400_000.0, "mW"),
     ],
@@ -163,3 +168,10 @@ def test_an_unknown_unit_leaves_the_column_out() -> None:
     values, codes = converted("Current", np.array([0.0, 2500.0, 2400.0]))
     assert values is None
     assert codes == ["unit-unknown"]
+
+
+def test_a_unit_that_is_not_known_is_named_when_another_is_assumed() -> None:
+    data = "time [s],altitude [fathom],current (main) [A]\n" + "".join(f"{i},{i},0.2\n" for i in range(9))
+    (notice,) = (notice for notice in read_log_bytes(data.encode(), "x.csv").notices if notice.code == "unit-assumed")
+    assert "'altitude [fathom]' m ('fathom' is no unit known here" in notice.message
+    assert '--map "altitude [fathom]=altitude_m [unit]"' in notice.message
