@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from analyzer.records import Notice
+from analyzer.segmentation.motor_cruise import with_cruise
 from analyzer.segmentation.motor_edges import run_start, run_stop
+from analyzer.segmentation.motor_gaps import closed_briefly, joined_over_gaps
 from analyzer.segmentation.motor_signal import MotorSignal, above_resolution, motor_signal, sag_signal, sampling_step
 from analyzer.segmentation.powered_climb import powered_climbs
 from analyzer.segmentation.spans import spans_of
@@ -22,6 +25,10 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 Span = tuple[float, float]
+Rows = tuple[int, int]
+
+_SLOW_S: Final = 0.4
+"""A single reading is a run where readings are farther apart."""
 
 MOTOR_CHANNELS: Final = ("power_w", "current_a", "rpm", "throttle")
 
@@ -54,27 +61,41 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
         power = above_resolution(power, log, tuning)
     if power is not None or shaft is not None:
         signals = [signal for signal in (power, shaft) if signal is not None]
-        return _runs(log, signals, _candidates(power, shaft, log, tuning), tuning), []
+        stick = motor_signal(log, "throttle", tuning) if shaft is not None and shaft.column == "rpm" else None
+        spans = _candidates(power, shaft, stick, log, tuning)
+        spans = joined_over_gaps(spans, signals if stick is None else [*signals, stick], tuning)
+        return _runs(log, signals, spans, tuning), []
     if any(log.has(column) for column in MOTOR_CHANNELS):
         return [], []
     sag = sag_signal(log, tuning)
     if sag is not None:
-        return _runs(log, [sag], _candidates(sag, None, log, tuning), tuning), [_FROM_SAG]
+        spans = joined_over_gaps(_candidates(sag, None, None, log, tuning), [sag], tuning)
+        return _runs(log, [sag], spans, tuning), [_FROM_SAG]
     shaped = powered_climbs(motion, tuning)
     return shaped, [_FROM_SHAPE if shaped else _UNKNOWN]
 
 
-def _runs(log: Log, signals: list[MotorSignal], spans: list[tuple[int, int]], tuning: SegmentationTuning) -> list[Span]:
+def _runs(log: Log, signals: list[MotorSignal], spans: list[Rows], tuning: SegmentationTuning) -> list[Span]:
     """Runs with their edges between the samples, from index spans."""
     time_s, step = log.frame["time_s"].to_numpy(dtype=float), sampling_step(log)
-    joined = _joined(spans, signals, step, tuning)
-    edged = [(run_start(time_s, signals, a), run_stop(time_s, signals, b - 1)) for a, b in joined]
-    return _disjoint(edged, max(tuning.apart_s, 1.5 * step))
+    rows = [(a, b) for a, b in spans if b - a >= 2 or step > _SLOW_S]
+    edged = [(run_start(time_s, signals, a), run_stop(time_s, signals, b - 1)) for a, b in rows]
+    for index, ((_, last), (first, _)) in enumerate(pairwise(rows)):
+        (start, stop), (again, end) = edged[index : index + 2]
+        if again - stop < max(tuning.apart_s, step):
+            stop = min(stop, 0.5 * float(time_s[last - 1] + time_s[last]))
+            again = max(again, 0.5 * float(time_s[first - 1] + time_s[first]))
+            edged[index : index + 2] = (start, stop), (again, end)
+    return _disjoint(edged, tuning.apart_s)
 
 
 def _candidates(
-    power: MotorSignal | None, shaft: MotorSignal | None, log: Log, tuning: SegmentationTuning
-) -> list[tuple[int, int]]:
+    power: MotorSignal | None,
+    shaft: MotorSignal | None,
+    stick: MotorSignal | None,
+    log: Log,
+    tuning: SegmentationTuning,
+) -> list[Rows]:
     """Index spans in which the motor runs.
 
     With power and a witness of the shaft (rpm, else throttle) both must show the run, unless the power is beyond doubt.
@@ -87,11 +108,21 @@ def _candidates(
         spans = _reaching(signal.level > signal.low, signal.level > 0.5 * signal.low)
         return [span for span in spans if _stands_out(signal, span, time_s, tuning)]
     known = np.isfinite(power.level)
-    turning = np.where(np.isfinite(shaft.level), shaft.level > shaft.low, power.level > power.high)
+    turning = np.where(np.isfinite(shaft.level), shaft.level > tuning.slowest_turn, power.level > power.high)
     drawing = np.where(known, power.level > power.low, shaft.level > shaft.high)
     perhaps = np.where(known, power.level > 0.5 * power.low, drawing)
     undoubted = (power.level > max(power.high, tuning.undoubted)) & ~_stuck(power.level, tuning)
-    return _reaching((drawing & turning) | undoubted, (perhaps & turning) | undoubted)
+    off = np.False_ if stick is None else closed_briefly(stick, log.frame["time_s"].to_numpy(dtype=float), tuning)
+    spans = _reaching(((drawing & turning) | undoubted) & ~off, ((perhaps & turning) | undoubted) & ~off)
+    return with_cruise(spans, power, shaft, _readings(log, power), tuning)
+
+
+def _readings(log: Log, power: MotorSignal) -> NDArray[np.bool_]:
+    """Rows at which the sensor of current reports a new value; every known row where that is not told."""
+    if log.has("current_reading_a"):
+        known = np.isfinite(power.level) & np.isfinite(log.frame["current_reading_a"].to_numpy(dtype=float))
+        return np.asarray(known)
+    return np.isfinite(power.level)
 
 
 def _reaching(strong: NDArray[np.bool_], weak: NDArray[np.bool_]) -> list[tuple[int, int]]:
@@ -115,29 +146,6 @@ def _stands_out(signal: MotorSignal, span: tuple[int, int], time_s: Array, tunin
     if time_s[span[1] - 1] - time_s[span[0]] <= tuning.burst_s:
         return bool(inside.max() > signal.high)
     return bool(np.median(inside) > max(1.5 * signal.low, 0.75 * tuning.least_peak))
-
-
-def _joined(
-    spans: list[tuple[int, int]], signals: list[MotorSignal], step: float, tuning: SegmentationTuning
-) -> list[tuple[int, int]]:
-    """Spans joined over a single low reading, which is a dropout, and over what the shaft turns through."""
-    joined: list[tuple[int, int]] = []
-    for first, last in spans:
-        if joined and _goes_on(signals, joined[-1][1], first, step, tuning):
-            joined[-1] = (joined[-1][0], last)
-        else:
-            joined.append((first, last))
-    return [(a, b) for a, b in joined if b - a >= 2 or step > 0.4]
-
-
-def _goes_on(signals: list[MotorSignal], first: int, last: int, step: float, tuning: SegmentationTuning) -> bool:
-    """Whether the readings between two spans are too few, missing, or those of a shaft that never came to rest."""
-    if last - first <= 1 or all(not np.any(signal.level[first:last] <= signal.low) for signal in signals):
-        return True
-    short = (last - first) * step <= tuning.coasting_s
-    return short and any(
-        signal.column == "rpm" and bool((signal.level[first:last] > signal.low).all()) for signal in signals
-    )
 
 
 def _disjoint(runs: list[Span], apart_s: float) -> list[Span]:

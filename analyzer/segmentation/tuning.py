@@ -30,10 +30,14 @@ class SegmentationTuning:
         Power of this share is the motor's, whatever rpm says (its sensor fails, too).
     stuck_readings : int
         ... unless it repeats one value for so many readings while the shaft stands.
+    steady_share : float
+        A shaft that keeps this share of its speed is still driven, unless the air turns it: then no power is drawn.
+    slowest_turn : float
+        A shaft at less than this share of full speed is not driven: that would take a thousandth of full power.
     coasting_s : float
-        A dip in power this short is no stop if the shaft goes on turning.
+        Other sensors lag behind a closed throttle by less than this.
     apart_s : float
-        Runs closer than this, or than 1.5 samples, are one: no pilot blips faster.
+        Runs closer than this, or than a sample, are one: no pilot blips faster.
     rest_voltage_s, sag_share : float
         The pack's resting level is the highest voltage in six parts of this length, longer than any run; a sag of less
         than this share of the deepest is recovery and servo work.
@@ -118,6 +122,8 @@ class SegmentationTuning:
     burst_s: float = 1.5
     undoubted: float = 0.3
     stuck_readings: int = 4
+    steady_share: float = 0.8
+    slowest_turn: float = 0.1
     coasting_s: float = 1.5
     apart_s: float = 0.3
     rest_voltage_s: float = 10.0

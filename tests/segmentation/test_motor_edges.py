@@ -69,14 +69,65 @@ def test_a_current_that_freezes_is_not_believed_against_the_shaft():
     assert runs_of(conditioned(time_s, current_a=current, rpm=9000.0 * on))[0][1] == pytest.approx(60.0, abs=0.2)
 
 
-def test_a_dip_in_power_with_the_shaft_turning_is_no_stop():
+@pytest.mark.parametrize(("rpm_in_dip", "runs"), [(8600.0, 1), (3500.0, 2), (0.0, 2)])
+def test_a_dip_in_power_is_a_stop_if_the_shaft_loses_its_speed(rpm_in_dip, runs):
     time_s = np.arange(0.0, 100.0, 0.2)
     on = (time_s >= 30.0) & (time_s < 60.0)
     dip = (time_s >= 45.0) & (time_s < 46.0)
     current = idle(len(time_s)) + 30.0 * (on & ~dip)
-    rpm = 9000.0 * on - 7000.0 * dip
-    assert len(runs_of(conditioned(time_s, current_a=current, rpm=rpm))) == 1
-    assert len(runs_of(conditioned(time_s, current_a=current, rpm=9000.0 * (on & ~dip)))) == 2
+    rpm = np.where(dip, rpm_in_dip, 9000.0 * on)
+    assert len(runs_of(conditioned(time_s, current_a=current, rpm=rpm))) == runs
+
+
+@pytest.mark.parametrize("columns", [("current_a",), ("current_a", "rpm")])
+def test_a_stop_of_two_readings_is_told(columns):
+    time_s = np.arange(0.0, 100.0, 1.0)
+    on = (time_s >= 30.0) & (time_s < 60.0) & (time_s != 45.0) & (time_s != 46.0)
+    every = {"current_a": idle(len(time_s)) + 30.0 * on, "rpm": 9000.0 * on}
+    runs = runs_of(conditioned(time_s, **{name: every[name] for name in columns}))
+    assert runs == [pytest.approx((29.5, 44.5), abs=0.6), pytest.approx((46.5, 59.5), abs=0.6)]
+
+
+def test_one_low_reading_is_a_dropout_of_its_sensor_and_a_stop_when_the_shaft_agrees():
+    time_s = np.arange(0.0, 100.0, 1.0)
+    on, low = (time_s >= 30.0) & (time_s < 60.0), time_s == 45.0
+    current = idle(len(time_s)) + 30.0 * (on & ~low)
+    assert len(runs_of(conditioned(time_s, current_a=current))) == 1
+    assert len(runs_of(conditioned(time_s, current_a=current, rpm=9000.0 * on))) == 1
+    assert len(runs_of(conditioned(time_s, current_a=current, rpm=9000.0 * (on & ~low)))) == 2
+
+
+def test_a_closed_throttle_is_a_stop_though_the_current_lags():
+    time_s = np.arange(0.0, 100.0, 0.25)
+    on, off = (time_s >= 30.0) & (time_s < 60.0), (time_s >= 45.0) & (time_s < 45.8)
+    current, lagging = 0.0, []
+    for wanted in 30.0 * (on & ~off):
+        current += (wanted - current) * 0.34
+        lagging.append(current)
+    rpm = 9000.0 * on - 4000.0 * off
+    columns = {"current_a": idle(len(time_s)) + lagging, "rpm": rpm}
+    assert len(runs_of(conditioned(time_s, **columns))) == 1
+    assert len(runs_of(conditioned(time_s, **columns, throttle=1.0 * (on & ~off)))) == 2
+
+
+def test_a_throttle_that_does_not_belong_to_the_motor_is_not_believed():
+    time_s = np.arange(0.0, 200.0, 0.25)
+    on = (time_s >= 30.0) & (time_s < 60.0)
+    columns = {"current_a": idle(len(time_s)) + 30.0 * on, "rpm": 9000.0 * on}
+    other = 1.0 * (time_s > 120.0)
+    assert len(runs_of(conditioned(time_s, **columns, throttle=other))) == 1
+
+
+def test_a_cruise_whose_power_hides_in_the_noise_is_one_run():
+    time_s = np.arange(0.0, 300.0, 0.2)
+    climb, cruise = (time_s >= 30.0) & (time_s < 60.0), (time_s >= 100.0) & (time_s < 220.0)
+    noise = RNG.normal(0.0, 0.4, len(time_s))
+    current = 0.4 + noise + 30.0 * climb + 1.2 * cruise
+    rpm = 9000.0 * climb + 3000.0 * cruise
+    runs = runs_of(conditioned(time_s, current_a=current, rpm=rpm))
+    assert runs == [pytest.approx((30.0, 60.0), abs=0.3), pytest.approx((100.0, 220.0), abs=3.0)]
+    windmilling = runs_of(conditioned(time_s, current_a=current - 1.2 * cruise, rpm=rpm))
+    assert len(windmilling) == 1
 
 
 def test_power_beyond_doubt_is_the_motor_s_though_rpm_fails():

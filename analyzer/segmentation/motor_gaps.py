@@ -1,0 +1,73 @@
+"""Whether the motor stopped between two stretches in which it ran."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from analyzer.segmentation.spans import spans_of
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from analyzer.segmentation.motor_signal import MotorSignal
+    from analyzer.segmentation.tuning import SegmentationTuning
+
+    Array = NDArray[np.float64]
+
+Rows = tuple[int, int]
+
+_AROUND = 4
+"""So many readings beside a gap are looked at."""
+
+
+def joined_over_gaps(spans: Sequence[Rows], signals: Sequence[MotorSignal], tuning: SegmentationTuning) -> list[Rows]:
+    """Index spans of a running motor, made one over gaps in which it did not stop."""
+    joined: list[Rows] = []
+    for first, last in spans:
+        if joined and not _stopped(signals, joined[-1][1], first, tuning):
+            joined[-1] = (joined[-1][0], last)
+        else:
+            joined.append((first, last))
+    return joined
+
+
+def _stopped(signals: Sequence[MotorSignal], first: int, last: int, tuning: SegmentationTuning) -> bool:
+    """Whether the motor stands in a gap, by what all witnesses say.
+
+    A shaft that keeps its speed was driven, and one that comes to rest was not, whatever the power's sensor reads. One
+    witness alone must read low twice: a single low reading is a dropout.
+    """
+    for shaft in signals[1:]:
+        before = shaft.level[max(first - _AROUND, 0) : first]
+        if bool((shaft.level[first:last] > tuning.steady_share * np.nanmax(before, initial=0.0)).all()):
+            return False
+        if _rests(shaft, first, last, tuning):
+            return True
+    return any(_low_readings(signal, first, last, tuning) >= 2 for signal in signals)
+
+
+def _rests(shaft: MotorSignal, first: int, last: int, tuning: SegmentationTuning) -> bool:
+    return bool(np.any(shaft.level[first:last] < tuning.slowest_turn))
+
+
+def _low_readings(signal: MotorSignal, first: int, last: int, tuning: SegmentationTuning) -> int:
+    """Number of readings in a row at which the motor cannot run, in a gap and around it."""
+    begin = max(first - _AROUND, 0)
+    slow = spans_of(signal.level[begin : last + _AROUND] < tuning.slowest_turn)
+    return max((b - a for a, b in slow if b > first - begin and a < last - begin), default=0)
+
+
+def closed_briefly(throttle: MotorSignal, time_s: Array, tuning: SegmentationTuning) -> NDArray[np.bool_]:
+    """Rows of short stretches in which the throttle is closed: the motor stands, though other sensors lag behind.
+
+    A throttle that stays closed while the motor seems to run is another channel's, or stuck.
+    """
+    closed = throttle.level <= throttle.low
+    for first, last in spans_of(closed):
+        if time_s[last - 1] - time_s[first] > tuning.coasting_s:
+            closed[first:last] = False
+    return closed
