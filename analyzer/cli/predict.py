@@ -122,7 +122,7 @@ def command(
     written = _write(prediction, ranking, setup, targets, units)
     if "-" not in targets.values():
         from analyzer.export.prediction_text import prediction_text
-        from analyzer.export.ranking_tables import ranking_text
+        from analyzer.export.ranking_text import ranking_text
 
         text = prediction_text(prediction, units) if ranking is None else ranking_text(ranking, prediction, units)
         click.echo(text, nl=False)

@@ -97,7 +97,11 @@ def _no_value(metric: Metric) -> Rule:
 def _gap(settings: ComparisonSettings) -> Rule:
     def rule(candidate: Candidate) -> str:
         share = getattr(candidate.result, "interpolated_charge_share", None) or 0.0
-        return f"{share:.0%} of its charge lies in a gap of the log" if share > settings.most_interpolated else ""
+        return (
+            f"{100.0 * share:.0f} % of its charge lies in a gap of the log"
+            if share > settings.most_interpolated
+            else ""
+        )
 
     return rule
 
@@ -123,7 +127,7 @@ def _part_throttle(candidates: Sequence[Candidate], by: str, settings: Compariso
         throttle, current = getattr(candidate.result, "mean_throttle", None), currents.get(id(candidate))
         if candidate.group in full and throttle is not None:
             is_part = throttle < settings.lowest_throttle * full[candidate.group]
-            return f"part throttle ({throttle:.0%})" if is_part else ""
+            return f"part throttle ({100.0 * throttle:.0f} %)" if is_part else ""
         if current is None or current >= settings.lowest_current * usual[candidate.group]:
             return ""
         return f"part throttle, by its current ({current:.0f} A, usually {usual[candidate.group]:.0f} A)"
@@ -182,7 +186,7 @@ def _imprecise(settings: ComparisonSettings) -> Rule:
         value, error = candidate.value, candidate.standard_error
         if not value or error is None or error <= settings.most_relative_error * abs(value):
             return ""
-        return f"measured to within {error / abs(value):.0%} only"
+        return f"measured to within {100.0 * error / abs(value):.0f} % only"
 
     return rule
 
@@ -194,7 +198,7 @@ def _too_far(candidates: Sequence[Candidate], by: str, metric: Metric, settings:
         name, share = furthest_from(candidate.conditions, reference)
         if share <= settings.widest_correction:
             return ""
-        return f"{name} is {share:.0%} away from that of the others, too far to correct"
+        return f"{name} is {100.0 * share:.0f} % away from that of the others, too far to correct"
 
     return rule
 

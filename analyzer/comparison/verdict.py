@@ -55,7 +55,7 @@ def sentence(pair: Difference, metric: Metric, worthwhile_percent: float) -> str
         verb, comparative = metric.sentence(1.0)
         return f"{pair.a} {verb} {_size(pair, metric)} {comparative} than {pair.b} ({_odds(pair.odds)})."
     outlook = _outlook(pair, metric, worthwhile_percent)
-    return f"{pair.a} and {pair.b}: no difference shown ({_size(pair, metric)}); {outlook}."
+    return f"{pair.a} and {pair.b}: no difference shown, {_size(pair, metric)}; {outlook}."
 
 
 def _size(pair: Difference, metric: Metric) -> str:

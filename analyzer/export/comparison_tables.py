@@ -45,7 +45,7 @@ def _conditions(comparison: Comparison) -> str:
     ]
     known = ", ".join(part for part in parts if part)
     corrected = f"corrected to {known}" if known else "not corrected to common conditions"
-    return f"{comparison.confidence:.0%} intervals of each mean; {corrected}"
+    return f"{100.0 * comparison.confidence:.0f} % intervals of each mean; {corrected}"
 
 
 def differences_table(comparison: Comparison, system: System = "metric") -> Table:
@@ -66,7 +66,7 @@ def differences_table(comparison: Comparison, system: System = "metric") -> Tabl
             Column("decided", tuple("yes" if pair.decided else "no" for pair in pairs), is_number=False),
             Column(f"more {what}s", tuple(_more(pair) for pair in pairs), f"for {comparison.worthwhile_percent:g} %"),
         ),
-        note=f"all intervals hold together with {comparison.confidence:.0%}",
+        note=f"all intervals hold together with {100.0 * comparison.confidence:.0f} %",
     )
 
 

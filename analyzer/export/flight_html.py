@@ -8,23 +8,20 @@ from a log or a setup is escaped by the template engine.
 from __future__ import annotations
 
 from dataclasses import replace
-from importlib.metadata import version
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.errors import printable
 from analyzer.export import flight_tables, match_tables
 from analyzer.export.answers import answers
 from analyzer.export.display import System, clock, when
-from analyzer.export.html_page import data_text, environment, picture_of
+from analyzer.export.html_page import picture_of, render
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from analyzer.analysis import Analysis
     from analyzer.setup_file import Setup
-
-_TEMPLATE: Final = "report.html"
 
 
 def flight_section(
@@ -87,21 +84,7 @@ def report_page(sections: Sequence[dict[str, Any]]) -> str:
     str
         A complete HTML document.
     """
-    from markupsafe import Markup
-    from plotly.offline import get_plotlyjs
-
-    return (
-        environment()
-        .get_template(_TEMPLATE)
-        .render(
-            flights=sections,
-            cautions=REPORT_CAUTIONS,
-            version=version("climbledger"),
-            style=Markup(data_text("report.css")),
-            script=Markup(data_text("report.js")),
-            plotly=Markup(get_plotlyjs()),
-        )
-    )
+    return render("report.html", flights=sections, cautions=REPORT_CAUTIONS)
 
 
 def _facts(analysis: Analysis, setup: Setup | None) -> list[str]:

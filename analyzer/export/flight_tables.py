@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from analyzer.export.columns import durations, measured, numbers, starts
 from analyzer.export.display import (
     ABSENT,
     KIND_TITLES,
@@ -97,10 +98,10 @@ def flights_table(summary: FlightSummary) -> Table:
     return Table(
         "Flights",
         (
-            Column("no.", _numbers(flights)),
-            Column("start", tuple(clock(flight.start_s) for flight in flights)),
+            numbers(flights),
+            starts(flights),
             Column("end", tuple(clock(flight.end_s) for flight in flights)),
-            Column("time", tuple(clock(flight.end_s - flight.start_s) for flight in flights)),
+            durations(flights),
         ),
     )
 
@@ -111,11 +112,11 @@ def segments_table(summary: FlightSummary, system: System) -> Table:
     return Table(
         "Course of the log",
         (
-            Column("start", tuple(clock(entry.start_s) for entry in segments)),
+            starts(segments),
             Column("end", tuple(clock(entry.end_s) for entry in segments)),
             Column("kind", tuple(KIND_TITLES[entry.kind] for entry in segments), is_number=False),
-            _measured("from", segments, "start_altitude_m", system),
-            _measured("to", segments, "end_altitude_m", system),
+            measured("from", segments, "start_altitude_m", system),
+            measured("to", segments, "end_altitude_m", system),
         ),
     )
 
@@ -126,12 +127,12 @@ def climbs_table(summary: FlightSummary, system: System) -> Table:
     return Table(
         "Motor runs: what they gave",
         (
-            *_times(runs),
-            _measured("height", runs, "height_gain_m", system),
-            _measured("zoom", runs, "zoom_gain_m", system),
-            _measured("climb", runs, "climb_rate_m_s", system),
-            _measured("per Ah", runs, "climb_per_ah_m", system),
-            _measured("per Wh", runs, "climb_per_wh_m", system),
+            *_spans(runs),
+            measured("height", runs, "height_gain_m", system),
+            measured("zoom", runs, "zoom_gain_m", system),
+            measured("climb", runs, "climb_rate_m_s", system),
+            measured("per Ah", runs, "climb_per_ah_m", system),
+            measured("per Wh", runs, "climb_per_wh_m", system),
             Column("", tuple(_remark(run) for run in runs), is_number=False),
         ),
         "± is the half-width of the 95 % interval; zoom is the height gained after the motor stopped.",
@@ -144,16 +145,16 @@ def draw_table(summary: FlightSummary, system: System) -> Table:
     return Table(
         "Motor runs: what they drew",
         (
-            Column("no.", _numbers(runs)),
-            _measured("charge", runs, "charge_ah", system),
-            _measured("energy", runs, "energy_wh", system),
-            _measured("power", runs, "mean_power_w", system),
-            _measured("current", runs, "mean_current_a", system),
-            _measured("max", runs, "max_current_a", system),
-            _measured("lowest", runs, "min_voltage_v", system),
-            _measured("speed", runs, "mean_rpm", system),
-            _measured("throttle", runs, "mean_throttle", system),
-            _measured("efficiency", runs, "climb_efficiency", system),
+            numbers(runs),
+            measured("charge", runs, "charge_ah", system),
+            measured("energy", runs, "energy_wh", system),
+            measured("power", runs, "mean_power_w", system),
+            measured("current", runs, "mean_current_a", system),
+            measured("max", runs, "max_current_a", system),
+            measured("lowest", runs, "min_voltage_v", system),
+            measured("speed", runs, "mean_rpm", system),
+            measured("throttle", runs, "mean_throttle", system),
+            measured("efficiency", runs, "climb_efficiency", system),
         ),
         "The motor's share, without the avionics; efficiency is height times weight over electrical energy.",
     ).without_empty_columns()
@@ -190,11 +191,11 @@ def _glides_table(title: str, glides: Sequence[Glide], system: System) -> Table:
     return Table(
         title,
         (
-            *_times(glides),
-            _measured("loss", glides, "height_loss_m", system),
-            _measured("sink", glides, "sink_rate_m_s", system, error_field="sink_rate_se_m_s"),
-            _measured("typical", glides, "typical_sink_m_s", system, error_field="typical_sink_se_m_s"),
-            _measured("airspeed", glides, "mean_airspeed_m_s", system),
+            *_spans(glides),
+            measured("loss", glides, "height_loss_m", system),
+            measured("sink", glides, "sink_rate_m_s", system, error="sink_rate_se_m_s"),
+            measured("typical", glides, "typical_sink_m_s", system, error="typical_sink_se_m_s"),
+            measured("airspeed", glides, "mean_airspeed_m_s", system),
             Column("flight mode", modes, is_number=False),
         ),
         "Sink is what was lost per time, the air's share included; typical sink is little moved by bumps and gusts.",
@@ -207,15 +208,15 @@ def thermals_table(summary: FlightSummary, system: System) -> Table:
     return Table(
         "Thermal climbs",
         (
-            *_times(climbs),
-            _measured("gain", climbs, "height_gain_m", system),
-            _measured("climb", climbs, "climb_rate_m_s", system),
-            _measured("best 20 s", climbs, "best_20s_climb_m_s", system),
-            _measured("entry", climbs, "entry_altitude_m", system),
-            _measured("exit", climbs, "exit_altitude_m", system),
-            _measured("circle", climbs, "circle_period_s", system),
-            _measured("drift", climbs, "drift_m_s", system),
-            _measured("from", climbs, "drift_from_deg", system),
+            *_spans(climbs),
+            measured("gain", climbs, "height_gain_m", system),
+            measured("climb", climbs, "climb_rate_m_s", system),
+            measured("best 20 s", climbs, "best_20s_climb_m_s", system),
+            measured("entry", climbs, "entry_altitude_m", system),
+            measured("exit", climbs, "exit_altitude_m", system),
+            measured("circle", climbs, "circle_period_s", system),
+            measured("drift", climbs, "drift_m_s", system),
+            measured("from", climbs, "drift_from_deg", system),
         ),
     ).without_empty_columns()
 
@@ -251,23 +252,5 @@ def _one(scale: Scale, value: float | None, error: float | None) -> str:
     return text if text == ABSENT else f"{text} {scale.symbol}".rstrip()
 
 
-def _times(entries: Sequence[Any]) -> tuple[Column, Column, Column]:
-    return (
-        Column("no.", _numbers(entries)),
-        Column("start", tuple(clock(entry.start_s) for entry in entries)),
-        Column("time", tuple(clock(entry.end_s - entry.start_s) for entry in entries)),
-    )
-
-
-def _numbers(entries: Sequence[object]) -> tuple[str, ...]:
-    return tuple(str(number) for number in range(1, len(entries) + 1))
-
-
-def _measured(
-    title: str, records: Sequence[Any], field: str, system: System, *, error_field: str | None = None
-) -> Column:
-    """One column of values, with their intervals where the records know a standard error."""
-    scale = scale_of(field, system)
-    values = [getattr(record, field) for record in records]
-    errors = [getattr(record, error_field or f"{field}_se", None) for record in records]
-    return Column(title, with_intervals(scale, values, errors), scale.symbol)
+def _spans(entries: Sequence[Any]) -> tuple[Column, Column, Column]:
+    return numbers(entries), starts(entries), durations(entries)

@@ -10,16 +10,13 @@ from analyzer.errors import printable
 from analyzer.export import flight_tables, match_tables
 from analyzer.export.answers import answers
 from analyzer.export.display import KIND_TITLES, System, clock, when
-from analyzer.export.table import render_text
+from analyzer.export.text_page import WIDTH, heading, listed, page, rendered
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from analyzer.records import FlightSummary, LogFacts, Segment, SegmentKind
     from analyzer.setup_file import Setup
-
-WIDTH: Final = 80
-"""Columns that every terminal has; tables may be a little wider, running text is not."""
 
 MARKS: Final = {"good": "  ", "bad": "! ", "open": "  "}
 
@@ -58,17 +55,16 @@ def flight_text(summary: FlightSummary, system: System = "metric", setup: Setup 
         flight_tables.flights_table(summary),
         flight_tables.kinds_table(summary, system),
     )
-    parts = [
+    return page(
         _heading(summary.log, setup),
         _answers(summary, system, setup),
-        *(render_text(table) for table in of_climbs if table.rows),
-        _listed("What explains it", match_tables.finding_lines(summary.findings)),
-        *(render_text(table) for table in of_the_rest if table.rows),
+        *rendered(of_climbs),
+        listed("What explains it", match_tables.finding_lines(summary.findings)),
+        *rendered(of_the_rest),
         _strip(summary),
-        _listed("About the log", (notice.message for notice in summary.log.notices)),
-        _listed("Cautions", REPORT_CAUTIONS),
-    ]
-    return "\n\n".join(part for part in parts if part) + "\n"
+        listed("About the log", (notice.message for notice in summary.log.notices)),
+        listed("Cautions", REPORT_CAUTIONS),
+    )
 
 
 def _answers(summary: FlightSummary, system: System, setup: Setup | None) -> str:
@@ -84,8 +80,8 @@ def _answers(summary: FlightSummary, system: System, setup: Setup | None) -> str
 def _heading(log: LogFacts, setup: Setup | None) -> str:
     rate = f" at {log.sample_rate_hz:.3g} Hz" if log.sample_rate_hz else ""
     facts = [when(log.started_at), f"{clock(log.duration_s)} logged{rate}, {log.samples} samples"]
-    title = printable(log.name) + (f"   with {printable(setup.name)}" if setup is not None else "")
-    return "\n".join([title, "=" * len(title), "   ".join(fact for fact in facts if fact)])
+    title = log.name + (f"   with {setup.name}" if setup is not None else "")
+    return heading(title, "   ".join(fact for fact in facts if fact))
 
 
 def _strip(summary: FlightSummary) -> str:
@@ -103,8 +99,3 @@ def _strip(summary: FlightSummary) -> str:
 
 def _main_kind(segments: Sequence[Segment], start_s: float, end_s: float) -> SegmentKind:
     return max(segments, key=lambda entry: min(entry.end_s, end_s) - max(entry.start_s, start_s)).kind
-
-
-def _listed(title: str, lines: Iterable[str]) -> str:
-    wrapped = [textwrap.fill(printable(line), WIDTH, initial_indent="  - ", subsequent_indent="    ") for line in lines]
-    return "\n".join([title.upper(), *wrapped]) if wrapped else ""

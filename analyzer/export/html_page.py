@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     import plotly.graph_objects as go
-    from jinja2 import Environment
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,17 +38,26 @@ class Picture:
     is_wide: bool = False
 
 
-def environment() -> Environment:
-    """The template engine: everything that is filled in is escaped, and nothing may be missing."""
-    from jinja2 import Environment, PackageLoader, StrictUndefined
+def render(template: str, **values: object) -> str:
+    """Fill a template of the package's data: a complete HTML document with style, scripts and version in it.
 
-    return Environment(
+    Everything that is filled in is escaped, and nothing may be missing.
+    """
+    from importlib.metadata import version
+
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+    from markupsafe import Markup
+    from plotly.offline import get_plotlyjs
+
+    environment = Environment(
         loader=PackageLoader("analyzer", "data"), autoescape=True, undefined=StrictUndefined, trim_blocks=True
     )
+    own = {"style": Markup(_data_text("report.css")), "script": Markup(_data_text("report.js"))}
+    page = environment.get_template(template)
+    return page.render(**own, plotly=Markup(get_plotlyjs()), version=version("climbledger"), **values)
 
 
-def data_text(name: str) -> str:
-    """Text of a file in the package's data."""
+def _data_text(name: str) -> str:
     from importlib.resources import files
 
     return (files("analyzer") / "data" / name).read_text(encoding="utf-8")

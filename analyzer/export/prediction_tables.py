@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, TypeVar
 
+from analyzer.export.columns import estimated, plain
 from analyzer.export.display import Scale, System, scale_for_symbol, scale_of, with_intervals
 from analyzer.export.table import Column, Table
 
@@ -11,7 +12,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from analyzer.power_system.prediction_records import (
-        Estimate,
         PredictedLimit,
         Prediction,
         PropellerPrediction,
@@ -37,12 +37,12 @@ def overview_table(prediction: Prediction, system: System = "metric") -> Table:
     count = _each([one.pack for one in found], lambda pack: pack.climbs)
     columns = (
         _names(found),
-        _estimates("climb", scale_of("climb_rate_m_s", system), _each(best, lambda climb: climb.climb_rate_m_s)),
-        _plain("at", scale_of("airspeed_m_s", system), _each(best, lambda climb: climb.airspeed_m_s.value)),
-        _estimates("per Ah", scale_of("climb_per_ah_m", system), _each(best, lambda climb: climb.climb_per_ah_m)),
-        _estimates(f"climbs of {climbs}", _COUNT, count),
-        _estimates("level speed", scale_of("airspeed_m_s", system), level),
-        _estimates("static", scale_of("current_a"), [one.static.current_a for one in found]),
+        estimated("climb", scale_of("climb_rate_m_s", system), _each(best, lambda climb: climb.climb_rate_m_s)),
+        plain("at", scale_of("airspeed_m_s", system), _each(best, lambda climb: climb.airspeed_m_s.value)),
+        estimated("per Ah", scale_of("climb_per_ah_m", system), _each(best, lambda climb: climb.climb_per_ah_m)),
+        estimated(f"climbs of {climbs}", _COUNT, count),
+        estimated("level speed", scale_of("airspeed_m_s", system), level),
+        estimated("static", scale_of("current_a"), [one.static.current_a for one in found]),
         *_room(found),
     )
     note = "95 % intervals. Climb, level speed: pack at 60 %; static current: full pack. ! a limit is passed."
@@ -74,14 +74,14 @@ def static_table(prediction: Prediction, system: System = "metric") -> Table:
     runs = [one.static for one in found]
     columns = (
         _names(found),
-        _estimates("rpm", scale_of("rpm"), [run.rpm for run in runs]),
-        _estimates("current", scale_of("current_a"), [run.current_a for run in runs]),
-        _estimates("pack", scale_of("voltage_v"), [run.voltage_v for run in runs]),
-        _estimates("thrust", _NEWTON, [run.thrust_n for run in runs]),
-        _estimates("shaft", scale_of("shaft_power_w"), [run.shaft_power_w for run in runs]),
-        _plain("motor", scale_of("motor_efficiency"), [run.motor_efficiency.value for run in runs]),
-        _plain("heat", scale_of("motor_heat_w"), [run.motor_heat_w.value for run in runs]),
-        _plain("pitch speed", scale_of("airspeed_m_s", system), [run.pitch_speed_m_s.value for run in runs]),
+        estimated("rpm", scale_of("rpm"), [run.rpm for run in runs]),
+        estimated("current", scale_of("current_a"), [run.current_a for run in runs]),
+        estimated("pack", scale_of("voltage_v"), [run.voltage_v for run in runs]),
+        estimated("thrust", _NEWTON, [run.thrust_n for run in runs]),
+        estimated("shaft", scale_of("shaft_power_w"), [run.shaft_power_w for run in runs]),
+        plain("motor", scale_of("motor_efficiency"), [run.motor_efficiency.value for run in runs]),
+        plain("heat", scale_of("motor_heat_w"), [run.motor_heat_w.value for run in runs]),
+        plain("pitch speed", scale_of("airspeed_m_s", system), [run.pitch_speed_m_s.value for run in runs]),
     )
     return Table("Standing still, full pack", columns)
 
@@ -92,16 +92,16 @@ def climb_table(prediction: Prediction, system: System = "metric") -> Table:
     climbs = [one.best_climb for one in found if one.best_climb is not None]
     columns = (
         _names(found),
-        _plain("angle", scale_of("climb_angle_deg"), [climb.climb_angle_deg.value for climb in climbs]),
-        _estimates("current", scale_of("current_a"), [climb.current_a for climb in climbs]),
-        _plain("pack", scale_of("voltage_v"), [climb.voltage_v.value for climb in climbs]),
-        _estimates("rpm", scale_of("rpm"), [climb.rpm for climb in climbs]),
-        _plain("thrust", _NEWTON, [climb.thrust_n.value for climb in climbs]),
-        _plain("shaft", scale_of("shaft_power_w"), [climb.shaft_power_w.value for climb in climbs]),
-        _plain("prop", scale_of("propeller_efficiency"), [climb.propeller_efficiency.value for climb in climbs]),
-        _plain("motor", scale_of("motor_efficiency"), [climb.motor_efficiency.value for climb in climbs]),
-        _plain("heat", scale_of("motor_heat_w"), [climb.motor_heat_w.value for climb in climbs]),
-        _estimates("per Wh", scale_of("climb_per_wh_m", system), [climb.climb_per_wh_m for climb in climbs]),
+        plain("angle", scale_of("climb_angle_deg"), [climb.climb_angle_deg.value for climb in climbs]),
+        estimated("current", scale_of("current_a"), [climb.current_a for climb in climbs]),
+        plain("pack", scale_of("voltage_v"), [climb.voltage_v.value for climb in climbs]),
+        estimated("rpm", scale_of("rpm"), [climb.rpm for climb in climbs]),
+        plain("thrust", _NEWTON, [climb.thrust_n.value for climb in climbs]),
+        plain("shaft", scale_of("shaft_power_w"), [climb.shaft_power_w.value for climb in climbs]),
+        plain("prop", scale_of("propeller_efficiency"), [climb.propeller_efficiency.value for climb in climbs]),
+        plain("motor", scale_of("motor_efficiency"), [climb.motor_efficiency.value for climb in climbs]),
+        plain("heat", scale_of("motor_heat_w"), [climb.motor_heat_w.value for climb in climbs]),
+        estimated("per Wh", scale_of("climb_per_wh_m", system), [climb.climb_per_wh_m for climb in climbs]),
     )
     return Table("The best climb, pack at 60 %", columns)
 
@@ -114,13 +114,13 @@ def pack_table(prediction: Prediction, system: System = "metric") -> Table:
     rate = scale_of("climb_rate_m_s", system)
     columns = (
         _names(found),
-        _plain("first climb", rate, _each(first, lambda climb: climb.climb_rate_m_s.value)),
-        _plain("at", scale_of("current_a"), _each(first, lambda climb: climb.current_a.value)),
-        _plain("last climb", rate, _each(last, lambda climb: climb.climb_rate_m_s.value)),
-        _plain("at", scale_of("current_a"), _each(last, lambda climb: climb.current_a.value)),
-        _plain("cruise", scale_of("airspeed_m_s", system), _each(cruise, lambda flight: flight.airspeed_m_s)),
-        _plain("throttle", scale_of("throttle"), _each(cruise, lambda flight: flight.throttle.value)),
-        _plain("at", scale_of("current_a"), _each(cruise, lambda flight: flight.current_a.value)),
+        plain("first climb", rate, _each(first, lambda climb: climb.climb_rate_m_s.value)),
+        plain("at", scale_of("current_a"), _each(first, lambda climb: climb.current_a.value)),
+        plain("last climb", rate, _each(last, lambda climb: climb.climb_rate_m_s.value)),
+        plain("at", scale_of("current_a"), _each(last, lambda climb: climb.current_a.value)),
+        plain("cruise", scale_of("airspeed_m_s", system), _each(cruise, lambda flight: flight.airspeed_m_s)),
+        plain("throttle", scale_of("throttle"), _each(cruise, lambda flight: flight.throttle.value)),
+        plain("at", scale_of("current_a"), _each(cruise, lambda flight: flight.current_a.value)),
     )
     return Table("Through the pack, and level cruise", columns)
 
@@ -132,9 +132,9 @@ def glide_table(prediction: Prediction, system: System = "metric") -> Table:
     sink = scale_of("sink_rate_m_s", system)
     columns = (
         _names(found),
-        _plain("folded", sink, [glide.folded_sink_m_s for glide in glides]),
-        _plain("windmilling", sink, [glide.windmilling_sink_m_s for glide in glides]),
-        _plain("stopped, not folded", sink, [glide.braked_sink_m_s for glide in glides]),
+        plain("folded", sink, [glide.folded_sink_m_s for glide in glides]),
+        plain("windmilling", sink, [glide.windmilling_sink_m_s for glide in glides]),
+        plain("stopped, not folded", sink, [glide.braked_sink_m_s for glide in glides]),
     )
     return Table("Least sink rate, propeller", columns)
 
@@ -165,13 +165,13 @@ def airspeed_table(one: PropellerPrediction, system: System = "metric") -> Table
     """One propeller over airspeed."""
     points = one.points[:: max(1, (len(one.points) - 1) // (SHOWN_AIRSPEEDS - 1))]
     columns = (
-        _plain("airspeed", scale_of("airspeed_m_s", system), [point.airspeed_m_s for point in points]),
-        _estimates("current", scale_of("current_a"), [point.current_a for point in points]),
-        _plain("rpm", scale_of("rpm"), [point.rpm for point in points]),
-        _estimates("thrust", _NEWTON, [point.thrust_n for point in points]),
-        _plain("drag", _NEWTON, [point.drag_n for point in points]),
-        _plain("prop", scale_of("propeller_efficiency"), [point.propeller_efficiency for point in points]),
-        _estimates("climb", scale_of("climb_rate_m_s", system), [point.climb_rate_m_s for point in points]),
+        plain("airspeed", scale_of("airspeed_m_s", system), [point.airspeed_m_s for point in points]),
+        estimated("current", scale_of("current_a"), [point.current_a for point in points]),
+        plain("rpm", scale_of("rpm"), [point.rpm for point in points]),
+        estimated("thrust", _NEWTON, [point.thrust_n for point in points]),
+        plain("drag", _NEWTON, [point.drag_n for point in points]),
+        plain("prop", scale_of("propeller_efficiency"), [point.propeller_efficiency for point in points]),
+        estimated("climb", scale_of("climb_rate_m_s", system), [point.climb_rate_m_s for point in points]),
     )
     return Table("Over airspeed, pack at 60 %", columns)
 
@@ -179,17 +179,6 @@ def airspeed_table(one: PropellerPrediction, system: System = "metric") -> Table
 def _names(found: Sequence[PropellerPrediction]) -> Column:
     names = tuple(one.propeller if one.within_limits and not one.reasons else f"{one.propeller} !" for one in found)
     return Column("propeller", names, is_number=False)
-
-
-def _plain(title: str, scale: Scale, values: Sequence[float | None]) -> Column:
-    return Column(title, tuple(scale.text(value) for value in values), scale.symbol)
-
-
-def _estimates(title: str, scale: Scale, values: Sequence[Estimate | None]) -> Column:
-    texts = with_intervals(
-        scale, _each(values, lambda value: value.value), _each(values, lambda value: value.standard_error)
-    )
-    return Column(title, texts, scale.symbol)
 
 
 def _each(items: Sequence[Item | None], get: Callable[[Item], Value | None]) -> list[Value | None]:

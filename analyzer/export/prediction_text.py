@@ -2,21 +2,15 @@
 
 from __future__ import annotations
 
-import textwrap
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from analyzer.cautions import PREDICTION_CAUTIONS
-from analyzer.errors import printable
 from analyzer.export import prediction_tables as tables
-from analyzer.export.table import render_text
+from analyzer.export.text_page import heading, listed, page, rendered
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
     from analyzer.export.display import System
     from analyzer.power_system.prediction_records import Prediction
-
-WIDTH: Final = 80
 
 
 def prediction_text(prediction: Prediction, system: System = "metric") -> str:
@@ -35,8 +29,7 @@ def prediction_text(prediction: Prediction, system: System = "metric") -> str:
         Lines with a final newline.
     """
     single = prediction.propellers[0] if len(prediction.propellers) == 1 else None
-    chosen = (
-        tables.overview_table(prediction, system),
+    details = (
         tables.limits_table(prediction),
         tables.static_table(prediction, system),
         tables.climb_table(prediction, system),
@@ -44,26 +37,20 @@ def prediction_text(prediction: Prediction, system: System = "metric") -> str:
         tables.glide_table(prediction, system),
         *((tables.airspeed_table(single, system),) if single is not None else ()),
     )
-    reasons = (f"{one.propeller}: {reason}" for one in prediction.propellers for reason in one.reasons)
-    sources = (f"{one.propeller}: {one.basis}" for one in prediction.propellers)
-    parts = (
-        _heading(prediction),
-        render_text(chosen[0]),
-        _listed("No answer", reasons),
-        *(render_text(table.without_empty_columns()) for table in chosen[1:] if table.rows),
-        _listed("Where the propellers' coefficients come from", sources),
-        _listed("About the setup", (notice.message for notice in prediction.notices)),
-        _listed("Cautions", PREDICTION_CAUTIONS),
+    return page(
+        heading(f"{prediction.setup}: prediction", conditions(prediction)),
+        *rendered((tables.overview_table(prediction, system),)),
+        listed("No answer", (f"{one.propeller}: {why}" for one in prediction.propellers for why in one.reasons)),
+        *rendered(details),
+        listed(
+            "Where the propellers' coefficients come from",
+            (f"{one.propeller}: {one.basis}" for one in prediction.propellers),
+        ),
+        listed("About the setup", (notice.message for notice in prediction.notices)),
+        listed("Cautions", PREDICTION_CAUTIONS),
     )
-    return "\n\n".join(part for part in parts if part) + "\n"
 
 
-def _heading(prediction: Prediction) -> str:
-    title = f"{printable(prediction.setup)}: prediction"
-    air = f"Air {prediction.density_kg_m3:.3f} kg/m³, throttle {prediction.throttle:.0%}"
-    return "\n".join([title, "=" * len(title), air])
-
-
-def _listed(title: str, lines: Iterable[str]) -> str:
-    wrapped = [textwrap.fill(printable(line), WIDTH, initial_indent="  - ", subsequent_indent="    ") for line in lines]
-    return "\n".join([title.upper(), *wrapped]) if wrapped else ""
+def conditions(prediction: Prediction) -> str:
+    """What was predicted for."""
+    return f"Air {prediction.density_kg_m3:.3f} kg/m³, throttle {100.0 * prediction.throttle:.0f} %"

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from importlib.metadata import version
 from typing import TYPE_CHECKING, Final
 
 from analyzer.cautions import PREDICTION_CAUTIONS
 from analyzer.errors import printable
 from analyzer.export.display import System
-from analyzer.export.html_page import data_text, environment, picture_of
+from analyzer.export.html_page import picture_of, render
 from analyzer.export.prediction_tables import limits_table
 from analyzer.export.ranking_tables import excluded_table, flown_table, ranking_table
 
@@ -17,9 +16,7 @@ if TYPE_CHECKING:
     from analyzer.match import Ranking
     from analyzer.power_system.prediction_records import Prediction
 
-_TEMPLATE: Final = "ranking.html"
-
-BEST: Final = 5
+BEST: Final = 3
 """Candidates whose curves and limits are shown one by one."""
 
 
@@ -44,14 +41,12 @@ def ranking_page(
     str
         A complete HTML document.
     """
-    from markupsafe import Markup
-    from plotly.offline import get_plotlyjs
-
     from analyzer.figures.prediction import climb_rate_figure, current_figure, trade_off_figure
 
     best = best_of(prediction, ranking)
     trade = trade_off_figure(prediction, flown_points(ranking), system=system)
-    return environment().get_template(_TEMPLATE).render(
+    return render(
+        "ranking.html",
         name=printable(prediction.setup),
         facts=[f"aim: {ranking.aim}", f"over {ranking.reference}", f"air {prediction.density_kg_m3:.3f} kg/m³"],
         ranking=ranking_table(ranking, system),
@@ -65,11 +60,7 @@ def ranking_page(
         ],
         notices=[printable(notice.message) for notice in prediction.notices],
         cautions=PREDICTION_CAUTIONS,
-        version=version("climbledger"),
-        style=Markup(data_text("report.css")),
-        script=Markup(data_text("report.js")),
-        plotly=Markup(get_plotlyjs()),
-    )  # fmt: skip
+    )
 
 
 def best_of(prediction: Prediction, ranking: Ranking, most: int = BEST) -> Prediction:

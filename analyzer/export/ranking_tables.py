@@ -1,23 +1,17 @@
-"""A ranking of candidates as tables and as text: which propeller to try next."""
+"""A ranking of candidates as tables: which propeller to try next."""
 
 from __future__ import annotations
 
-import textwrap
 from typing import TYPE_CHECKING, Final
 
-from analyzer.cautions import PREDICTION_CAUTIONS
-from analyzer.errors import printable
+from analyzer.export.columns import estimated, plain
 from analyzer.export.display import Scale, System, scale_of, with_intervals
 from analyzer.export.prediction_tables import odds
-from analyzer.export.table import Column, Table, render_text
+from analyzer.export.table import Column, Table
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
-
     from analyzer.match import Ranking
-    from analyzer.power_system.prediction_records import Estimate, PredictedLimit, Prediction
-
-WIDTH: Final = 80
+    from analyzer.power_system.prediction_records import PredictedLimit
 
 MOST_SHOWN: Final = 15
 """Places that the terminal shows; the document has all."""
@@ -34,10 +28,10 @@ def ranking_table(ranking: Ranking, system: System = "metric", most: int | None 
             "propeller", tuple(f"{one.propeller} *" if one.flown else one.propeller for one in ranked), is_number=False
         ),
         Column("aim", tuple(f"{one.gain_percent:+.1f}" for one in ranked), "%"),
-        _estimates("per Ah", scale_of("climb_per_ah_m", system), [one.climb_per_ah_m for one in ranked]),
-        _estimates("climb", scale_of("climb_rate_m_s", system), [one.climb_rate_m_s for one in ranked]),
-        _estimates("level speed", scale_of("airspeed_m_s", system), [one.top_speed_m_s for one in ranked]),
-        _estimates("climbs", _COUNT, [one.climbs for one in ranked]),
+        estimated("per Ah", scale_of("climb_per_ah_m", system), [one.climb_per_ah_m for one in ranked]),
+        estimated("climb", scale_of("climb_rate_m_s", system), [one.climb_rate_m_s for one in ranked]),
+        estimated("level speed", scale_of("airspeed_m_s", system), [one.top_speed_m_s for one in ranked]),
+        estimated("climbs", _COUNT, [one.climbs for one in ranked]),
         Column("tightest limit", tuple(one.tightest.name for one in ranked), is_number=False),
         Column("room", tuple(_room(one.tightest) for one in ranked)),
         Column("odds over", tuple(odds(one.tightest.odds_beyond) for one in ranked)),
@@ -75,55 +69,11 @@ def flown_table(ranking: Ranking, system: System = "metric") -> Table:
                 with_intervals(per_ah, [one.climb_per_ah_m for one in flown], [one.climb_per_ah_se_m for one in flown]),
                 per_ah.symbol,
             ),
-            Column("current", tuple(current.text(one.current_a) for one in flown), current.symbol),
+            plain("current", current, [one.current_a for one in flown]),
         ),
         "Means over the logged climbs: in their air, at their charge, at their airspeeds.",
     )
 
 
-def ranking_text(ranking: Ranking, prediction: Prediction, system: System = "metric") -> str:
-    """Write a ranking as aligned text.
-
-    Parameters
-    ----------
-    ranking : Ranking
-        The candidates in order.
-    prediction : Prediction
-        What it was made from.
-    system : {"metric", "feet"}
-        Units for heights and speeds.
-
-    Returns
-    -------
-    str
-        Lines with a final newline.
-    """
-    title = f"{printable(prediction.setup)}: which propeller to try next"
-    air = f"Air {prediction.density_kg_m3:.3f} kg/m³, throttle {prediction.throttle:.0%}"
-    tables = (ranking_table(ranking, system, MOST_SHOWN), flown_table(ranking, system))
-    parts = (
-        "\n".join([title, "=" * len(title), air]),
-        *(render_text(table) for table in tables if table.rows),
-        _listed("Left out", (f"{one.propeller}: {'; '.join(one.reasons)}" for one in ranking.excluded)),
-        _listed("About the setup", (notice.message for notice in prediction.notices)),
-        _listed("Cautions", PREDICTION_CAUTIONS),
-    )
-    return "\n\n".join(part for part in parts if part) + "\n"
-
-
-def _estimates(title: str, scale: Scale, values: Sequence[Estimate | None]) -> Column:
-    texts = with_intervals(
-        scale,
-        [None if one is None else one.value for one in values],
-        [None if one is None else one.standard_error for one in values],
-    )
-    return Column(title, texts, scale.symbol)
-
-
 def _room(limit: PredictedLimit) -> str:
     return f"{limit.margin:.3g} {limit.unit}"
-
-
-def _listed(title: str, lines: Iterable[str]) -> str:
-    wrapped = [textwrap.fill(printable(line), WIDTH, initial_indent="  - ", subsequent_indent="    ") for line in lines]
-    return "\n".join([title.upper(), *wrapped]) if wrapped else ""

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
-from analyzer.export.display import ABSENT, System, clock, scale_of, when, with_intervals
+from analyzer.export.columns import durations, measured, numbers, starts
+from analyzer.export.display import ABSENT, Scale, System, clock, scale_of, when, with_intervals
 from analyzer.export.table import Column, Table
 
 if TYPE_CHECKING:
@@ -22,6 +23,7 @@ OUTCOMES: Final[dict[Outcome, str]] = {
 """What a pilot calls the end of a search."""
 
 ALL_MODES: Final = "all"
+_RATIO: Final = Scale("", 1.0, 1)
 
 
 def climbs_table(report: SoaringReport, system: System) -> Table:
@@ -31,15 +33,15 @@ def climbs_table(report: SoaringReport, system: System) -> Table:
     return Table(
         "Thermals",
         (
-            _numbers(climbs),
-            Column("start", tuple(clock(climb.start_s) for climb in climbs)),
-            Column("time", tuple(clock(climb.end_s - climb.start_s) for climb in climbs)),
-            _values("entry", climbs, "entry_altitude_m", system),
-            _values("exit", climbs, "exit_altitude_m", system),
-            _values("gain", climbs, "height_gain_m", system, error="height_gain_m_se"),
-            _values("climb", climbs, "climb_rate_m_s", system, error="climb_rate_m_s_se"),
-            _values("best 20 s", climbs, "best_20s_climb_m_s", system),
-            _values("netto", nettos, "netto_m_s", system, error="netto_se_m_s"),
+            numbers(climbs),
+            starts(climbs),
+            durations(climbs),
+            measured("entry", climbs, "entry_altitude_m", system),
+            measured("exit", climbs, "exit_altitude_m", system),
+            measured("gain", climbs, "height_gain_m", system),
+            measured("climb", climbs, "climb_rate_m_s", system),
+            measured("best 20 s", climbs, "best_20s_climb_m_s", system),
+            measured("netto", nettos, "netto_m_s", system, error="netto_se_m_s"),
             Column("to centre", tuple(clock(thermal.time_to_centre_s) for thermal in report.thermals)),
         ),
         f"Netto: rise of the air, climb plus own sink{_basis(report)}.",
@@ -58,13 +60,13 @@ def circles_table(report: SoaringReport, system: System) -> Table:
             Column("turn", tuple((c.direction if c else None) or ABSENT for c in circles), is_number=False),
             Column("period", tuple(f"{c.period_s:.1f}" if c else ABSENT for c in circles), "s"),
             Column("circles", tuple(f"{c.circles:.1f}" if c else ABSENT for c in circles)),
-            _values("bank", circles, "bank_deg", system),
-            _values("radius", circles, "radius_m", system),
-            _values("airspeed", circles, "airspeed_m_s", system),
-            _values("drift", circles, "drift_m_s", system),
-            _values("from", circles, "drift_from_deg", system),
-            _values("wind", winds, "speed_m_s", system, shown_as="wind_m_s", error="speed_se_m_s"),
-            _values("from", winds, "from_deg", system, error="from_se_deg"),
+            measured("bank", circles, "bank_deg", system),
+            measured("radius", circles, "radius_m", system),
+            measured("airspeed", circles, "airspeed_m_s", system),
+            measured("drift", circles, "drift_m_s", system),
+            measured("from", circles, "drift_from_deg", system),
+            measured("wind", winds, "speed_m_s", system, shown_as="wind_m_s", error="speed_se_m_s"),
+            measured("from", winds, "from_deg", system, error="from_se_deg"),
             Column("seen in", tuple(c.source if c else ABSENT for c in circles), is_number=False),
         ),
         "Drift is that of the circles over the ground: wind and centring. From where it comes.",
@@ -77,13 +79,13 @@ def searches_table(report: SoaringReport, system: System) -> Table:
     return Table(
         "Searching between climbs",
         (
-            Column("start", tuple(clock(search.start_s) for search in searches)),
-            Column("time", tuple(clock(search.end_s - search.start_s) for search in searches)),
+            starts(searches),
+            durations(searches),
             Column("ended", tuple(OUTCOMES[search.outcome] for search in searches), is_number=False),
-            _values("height", searches, "height_change_m", system),
-            _values("air", searches, "mean_air_m_s", system),
-            _values("rising", searches, "rising_share", system),
-            _values("sinking", searches, "sinking_share", system),
+            measured("height", searches, "height_change_m", system),
+            measured("air", searches, "mean_air_m_s", system),
+            measured("rising", searches, "rising_share", system),
+            measured("sinking", searches, "sinking_share", system),
         ),
         "Air: its mean vertical speed along the glides; rising, sinking: shares of the time.",
     ).without_empty_columns()
@@ -95,10 +97,10 @@ def passed_table(report: SoaringReport, system: System) -> Table:
     return Table(
         "Lift passed by",
         (
-            Column("start", tuple(clock(item.start_s) for item in passed)),
-            Column("time", tuple(clock(item.end_s - item.start_s) for item in passed)),
-            _values("height", passed, "altitude_m", system),
-            _values("air", passed, "air_m_s", system),
+            starts(passed),
+            durations(passed),
+            measured("height", passed, "altitude_m", system),
+            measured("air", passed, "air_m_s", system),
             Column("probability", tuple(f"{100 * item.probability:.0f}" for item in passed), "%"),
         ),
         "Probability that circling there would have climbed: an estimate, no verdict.",
@@ -113,7 +115,7 @@ def sinks_table(report: SoaringReport, system: System) -> Table:
         (
             Column("flight mode", tuple(mode.flight_mode or ALL_MODES for mode in sinks), is_number=False),
             Column("time", tuple(clock(mode.time_s) for mode in sinks)),
-            _values("sink", sinks, "sink_rate_m_s", system, error="sink_rate_se_m_s"),
+            measured("sink", sinks, "sink_rate_m_s", system, error="sink_rate_se_m_s"),
         ),
         "Robust to bumps and gusts; the air's mean motion over the glides is part of it.",
     )
@@ -123,22 +125,26 @@ def polars_table(report: SoaringReport, system: System) -> Table:
     """Least sink and best glide of each measured polar, as flown and at sea level."""
     polars = report.glide.polars
     flown, reduced = [polar.flown for polar in polars], [polar.at_sea_level for polar in polars]
+    ratios, ratio_errors = [one.best_glide_ratio for one in flown], [polar.best_glide_ratio_se for polar in polars]
+
+    def known(title: str, field: str, error: str, shown_as: str = "") -> Column:
+        return measured(title, flown, field, system, error=error, error_records=polars, shown_as=shown_as)
+
     return Table(
         "Polar as flown",
         (
             Column("flight mode", tuple(polar.flight_mode or ALL_MODES for polar in polars), is_number=False),
             Column("glide", tuple(clock(polar.time_s) for polar in polars)),
             _range("flown at", polars, system),
-            _joint("least sink", flown, "least_sink_m_s", polars, "least_sink_se_m_s", system),
-            _joint("at", flown, "least_sink_speed_m_s", polars, "least_sink_speed_se_m_s", system, "airspeed_m_s"),
-            Column("best glide", with_intervals(scale_of("_hz"), [p.best_glide_ratio for p in flown],
-                                                [p.best_glide_ratio_se for p in polars])),
-            _joint("at", flown, "best_glide_speed_m_s", polars, "best_glide_speed_se_m_s", system, "airspeed_m_s"),
-            _values("sea level: sink", reduced, "least_sink_m_s", system),
-            _values("at", reduced, "least_sink_speed_m_s", system, shown_as="airspeed_m_s"),
+            known("least sink", "least_sink_m_s", "least_sink_se_m_s"),
+            known("at", "least_sink_speed_m_s", "least_sink_speed_se_m_s", "airspeed_m_s"),
+            Column("best glide", with_intervals(_RATIO, ratios, ratio_errors)),
+            known("at", "best_glide_speed_m_s", "best_glide_speed_se_m_s", "airspeed_m_s"),
+            measured("sea level: sink", reduced, "least_sink_m_s", system),
+            measured("at", reduced, "least_sink_speed_m_s", system, shown_as="airspeed_m_s"),
         ),
         _polar_note(polars),
-    ).without_empty_columns()  # fmt: skip
+    ).without_empty_columns()
 
 
 def speeds_table(polar: PolarReport, system: System) -> Table:
@@ -148,9 +154,9 @@ def speeds_table(polar: PolarReport, system: System) -> Table:
     return Table(
         f"Speed to fly{mode}",
         (
-            _values("next climb", speeds, "expected_climb_m_s", system),
-            _values("airspeed", speeds, "airspeed_m_s", system),
-            _values("mean speed", speeds, "cross_country_m_s", system, shown_as="airspeed_m_s"),
+            measured("next climb", speeds, "expected_climb_m_s", system),
+            measured("airspeed", speeds, "airspeed_m_s", system),
+            measured("mean speed", speeds, "cross_country_m_s", system, shown_as="airspeed_m_s"),
         ),
         "Through still air to a climb of that strength (MacCready); with none, the best glide.",
     )
@@ -165,8 +171,8 @@ def heights_table(session: Session, system: System) -> Table:
             Column("height", tuple(f"{height.text(b.low_m)} to {height.text(b.high_m)}" for b in bands), height.symbol),
             Column("climbs", tuple(str(band.climbs) for band in bands)),
             Column("time", tuple(clock(band.time_s) for band in bands)),
-            _values("gain", bands, "gain_m", system),
-            _values("climb", bands, "climb_rate_m_s", system),
+            measured("gain", bands, "gain_m", system),
+            measured("climb", bands, "climb_rate_m_s", system),
         ),
     )
 
@@ -180,8 +186,8 @@ def hours_table(session: Session, system: System) -> Table:
             Column("from", tuple(f"{hour.hour}:00" for hour in hours)),
             Column("climbs", tuple(str(hour.climbs) for hour in hours)),
             Column("time", tuple(clock(hour.time_s) for hour in hours)),
-            _values("gain", hours, "gain_m", system),
-            _values("climb", hours, "climb_rate_m_s", system),
+            measured("gain", hours, "gain_m", system),
+            measured("climb", hours, "climb_rate_m_s", system),
         ),
         "Time of day as the logs say it.",
     )
@@ -195,42 +201,13 @@ def session_climbs_table(session: Session, system: System) -> Table:
         (
             Column("log", tuple(item.log for item in session.climbs), is_number=False),
             Column("began", tuple(when(item.began_at) or clock(item.climb.start_s) for item in session.climbs)),
-            Column("time", tuple(clock(climb.end_s - climb.start_s) for climb in climbs)),
-            _values("entry", climbs, "entry_altitude_m", system),
-            _values("gain", climbs, "height_gain_m", system),
-            _values("climb", climbs, "climb_rate_m_s", system),
-            _values("best 20 s", climbs, "best_20s_climb_m_s", system),
+            durations(climbs),
+            measured("entry", climbs, "entry_altitude_m", system),
+            measured("gain", climbs, "height_gain_m", system),
+            measured("climb", climbs, "climb_rate_m_s", system),
+            measured("best 20 s", climbs, "best_20s_climb_m_s", system),
         ),
     ).without_empty_columns()
-
-
-def _numbers(entries: Sequence[object]) -> Column:
-    return Column("no.", tuple(str(number) for number in range(1, len(entries) + 1)))
-
-
-def _values(
-    title: str, records: Sequence[Any], field: str, system: System, *, error: str = "", shown_as: str = ""
-) -> Column:
-    """One column; a record that is None, or whose field is, gives an empty cell."""
-    scale = scale_of(shown_as or field, system)
-    values = [getattr(record, field, None) for record in records]
-    errors = [getattr(record, error, None) if error else None for record in records]
-    return Column(title, with_intervals(scale, values, errors), scale.symbol)
-
-
-def _joint(
-    title: str,
-    records: Sequence[Any],
-    field: str,
-    error_records: Sequence[Any],
-    error: str,
-    system: System,
-    shown_as: str = "",
-) -> Column:
-    """A column whose errors stand in another record."""
-    scale = scale_of(shown_as or field, system)
-    values = [getattr(record, field) for record in records]
-    return Column(title, with_intervals(scale, values, [getattr(r, error) for r in error_records]), scale.symbol)
 
 
 def _range(title: str, polars: Sequence[PolarReport], system: System) -> Column:

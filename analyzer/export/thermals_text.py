@@ -2,24 +2,17 @@
 
 from __future__ import annotations
 
-import textwrap
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from analyzer.cautions import FLYING
 from analyzer.constants import NORMAL_95
-from analyzer.errors import printable
 from analyzer.export import thermals_tables
-from analyzer.export.display import ABSENT, System, clock, scale_of, shown, when
-from analyzer.export.table import render_text
+from analyzer.export.display import System, clock, scale_of, shown, when
+from analyzer.export.text_page import heading, listed, page, rendered, sentences
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-
-    from analyzer.export.table import Table
     from analyzer.soaring.records import PolarComparison, SoaringReport, StartScore
     from analyzer.soaring.session import Session
-
-WIDTH: Final = 80
 
 
 def thermals_text(report: SoaringReport, system: System = "metric") -> str:
@@ -41,23 +34,20 @@ def thermals_text(report: SoaringReport, system: System = "metric") -> str:
         thermals_tables.polars_table(report, system),
         *(thermals_tables.speeds_table(polar, system) for polar in report.glide.polars[:1]),
     ]
-    title = printable(report.name)
-    parts = [
-        "\n".join(line for line in (title, "=" * len(title), when(report.started_at)) if line),
+    return page(
+        heading(report.name, when(report.started_at)),
         _answers(report, system),
-        *_rendered(tables),
-        _listed(
+        *rendered(tables),
+        listed(
             "Flight modes compared, at sea level", (_difference(item, system) for item in report.glide.mode_differences)
         ),
-        _listed("About the log", (notice.message for notice in report.notices)),
-        _listed("Cautions", (FLYING,)),
-    ]
-    return "\n\n".join(part for part in parts if part) + "\n"
+        listed("About the log", (notice.message for notice in report.notices)),
+        listed("Cautions", (FLYING,)),
+    )
 
 
 def session_text(session: Session, system: System = "metric") -> str:
     """Write the thermals of several logs as aligned text."""
-    title = f"{session.logs} log{'s' * (session.logs != 1)} together"
     climbs = f"{len(session.climbs)} thermal climb{'s' * (len(session.climbs) != 1)}"
     said = (
         f"{climbs} in {clock(session.flight_time_s)} of flight, {clock(session.climb_time_s)} spent climbing: "
@@ -68,20 +58,19 @@ def session_text(session: Session, system: System = "metric") -> str:
         thermals_tables.heights_table(session, system),
         thermals_tables.hours_table(session, system),
     ]
-    parts = [
-        "\n".join([title, "=" * len(title)]),
-        textwrap.fill(said, WIDTH),
-        *_rendered(tables),
-        _listed("Polars compared, at sea level", (_difference(item, system) for item in session.polar_differences)),
-    ]
-    return "\n\n".join(part for part in parts if part) + "\n"
+    return page(
+        heading(f"{session.logs} log{'s' * (session.logs != 1)} together"),
+        sentences([said]),
+        *rendered(tables),
+        listed("Polars compared, at sea level", (_difference(item, system) for item in session.polar_differences)),
+    )
 
 
 def _answers(report: SoaringReport, system: System) -> str:
     """The main things in a few sentences."""
     lines = [_lift(report, system), _wind(report, system), _glide(report, system)]
     lines += [_start(start, system) for start in report.starts if start.motor_runs == 1]
-    return "\n".join(textwrap.fill(line, WIDTH, subsequent_indent="  ") for line in lines if line)
+    return sentences(line for line in lines if line)
 
 
 def _lift(report: SoaringReport, system: System) -> str:
@@ -135,16 +124,3 @@ def _difference(item: PolarComparison, system: System) -> str:
         return f"{names}: no difference in sink shown ({interval})."
     more = "more" if middle.sink_difference_m_s > 0.0 else "less"
     return f"{names}: sinks {sink.with_unit(abs(middle.sink_difference_m_s))} {more} ({interval})."
-
-
-def _rendered(tables: Iterable[Table]) -> list[str]:
-    return [render_text(table) for table in tables if table.columns and table.rows and _says_something(table)]
-
-
-def _says_something(table: Table) -> bool:
-    return any(cell != ABSENT for row in table.rows for cell in row)
-
-
-def _listed(title: str, lines: Iterable[str]) -> str:
-    wrapped = [textwrap.fill(printable(line), WIDTH, initial_indent="  - ", subsequent_indent="    ") for line in lines]
-    return "\n".join([title.upper(), *wrapped]) if wrapped else ""

@@ -1,7 +1,7 @@
 """A figure as a still picture (SVG), for paper and for viewers that run no scripts.
 
-Draws what the project's own figures use: lines, markers, texts, error bars, level limit lines, stacked or side-by-side
-axes. It is no general renderer of Plotly figures; the interactive one is Plotly's own.
+Draws what the project's own figures use: lines, markers, texts, error bars, level and upright lines, stacked or
+side-by-side axes. It is no general renderer of Plotly figures; the interactive one is Plotly's own.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 _WIDTH: Final = 860
 _LEFT, _RIGHT, _TOP, _BOTTOM = 70.0, 12.0, 26.0, 42.0
+_LETTER_PX: Final = 6.2
 _TITLE_PX: Final = 54.0
 _FONT: Final = 12
 _POINTS: Final = 1200
@@ -54,7 +55,8 @@ class _Axis:
 
     def ticks(self) -> list[tuple[float, str]]:
         if self.labels:
-            return [(value, text) for value, text in self.labels.items() if self.low <= value <= self.high]
+            low, high = sorted((self.low, self.high))
+            return [(value, text) for value, text in self.labels.items() if low <= value <= high]
         step = _clock_step(self.high - self.low) if self.is_clock else _round_step((self.high - self.low) / 5)
         values = [step * count for count in range(math.ceil(self.low / step), math.floor(self.high / step) + 1)]
         if self.is_clock:
@@ -93,13 +95,14 @@ def still_svg(figure: go.Figure, title: str = "") -> str:
     layout = figure.to_plotly_json()["layout"]
     height = float(layout["height"])
     traces = [trace.to_plotly_json() for trace in figure.data]
-    axes = {key: _axis(key, layout, traces, height) for key in layout if key.startswith(("xaxis", "yaxis"))}
+    left = _left_margin(layout)
+    axes = {key: _axis(key, layout, traces, (left, height)) for key in layout if key.startswith(("xaxis", "yaxis"))}
     ink = layout["font"]["color"]
     parts = [
         *_frames(layout, axes, layout["template"]["layout"]["xaxis"]["gridcolor"], ink),
         *(part for trace in traces for part in _trace(trace, axes)),
-        *_limit_lines(layout, axes),
-        *_legend(traces),
+        *_shapes_and_notes(layout, axes),
+        *_legend(traces, left),
     ]
     label = html.escape(title or "figure")
     body = "".join(parts)
@@ -109,15 +112,21 @@ def still_svg(figure: go.Figure, title: str = "") -> str:
     )
 
 
-def _axis(key: str, layout: dict[str, Any], traces: list[dict[str, Any]], height: float) -> _Axis:
-    """Find the range of an axis from its settings and the data on it, and its place on the picture."""
-    settings, letter = layout[key], key[0]
+def _left_margin(layout: dict[str, Any]) -> float:
+    """Room for the longest name on an upright axis."""
+    names = [text for key in layout if key.startswith("yaxis") for text in layout[key].get("ticktext", ())]
+    return max(_LEFT, 12.0 + _LETTER_PX * max(map(len, names), default=0))
+
+
+def _axis(key: str, layout: dict[str, Any], traces: list[dict[str, Any]], room: tuple[float, float]) -> _Axis:
+    """Find the range of an axis from its settings and the data on it, and its place right of and above the margins."""
+    settings, letter, (left, height) = layout[key], key[0], room
     name = letter + key[5:]
     low, high = settings.get("range") or _data_range(name, layout, traces, settings)
     start, end = settings.get("domain", (0.0, 1.0))
     if letter == "x":
-        inner = _WIDTH - _LEFT - _RIGHT
-        start_px, end_px = _LEFT + start * inner, _LEFT + end * inner
+        inner = _WIDTH - left - _RIGHT
+        start_px, end_px = left + start * inner, left + end * inner
     else:
         inner = height - _TOP - _BOTTOM
         start_px, end_px = height - _BOTTOM - start * inner, height - _BOTTOM - end * inner
@@ -130,14 +139,13 @@ def _data_range(
     name: str, layout: dict[str, Any], traces: list[dict[str, Any]], settings: dict[str, Any]
 ) -> tuple[float, float]:
     letter = name[0]
-    values = [_numbers(trace[letter]) for trace in traces if trace.get(f"{letter}axis", letter) == name]
-    if letter == "y":
-        spread = [(_numbers(trace["y"]), _errors(trace)) for trace in traces if trace.get("yaxis", "y") == name]
-        values += [middle + sign * error for middle, error in spread for sign in (-1.0, 1.0)]
-        values += [np.array([shape["y0"]]) for shape in layout.get("shapes", ()) if shape["yref"] == name]
-    only_points = all(
-        trace["mode"].startswith("markers") for trace in traces if trace.get(f"{letter}axis", letter) == name
-    )
+    own = [trace for trace in traces if trace.get(f"{letter}axis", letter) == name]
+    values = [_numbers(trace[letter]) for trace in own]
+    for trace in own:
+        under, above = _errors(trace, letter)
+        values += [_numbers(trace[letter]) - under, _numbers(trace[letter]) + above]
+    values += [np.array([shape[f"{letter}0"]]) for shape in layout.get("shapes", ()) if shape[f"{letter}ref"] == name]
+    only_points = all(trace["mode"].startswith("markers") for trace in own)
     joined = np.concatenate([*values, [0.0]] if settings.get("rangemode") == "tozero" else values or [np.zeros(0)])
     finite = joined[np.isfinite(joined)]
     low, high = (float(finite.min()), float(finite.max())) if finite.size else (0.0, 1.0)
@@ -153,9 +161,11 @@ def _numbers(values: Any) -> np.ndarray:  # noqa: ANN401 - list, tuple or array,
     return np.array(values, dtype=float).reshape(-1)
 
 
-def _errors(trace: dict[str, Any]) -> np.ndarray:
-    count = len(_numbers(trace["y"]))
-    return _numbers(trace.get("error_y", {}).get("array", np.zeros(count)))
+def _errors(trace: dict[str, Any], letter: str) -> tuple[np.ndarray, np.ndarray]:
+    """Error bars along one axis: how far below and above each point they reach."""
+    bars, none = trace.get(f"error_{letter}", {}), np.zeros(_numbers(trace[letter]).size)
+    above = _numbers(bars.get("array", none))
+    return _numbers(bars.get("arrayminus", above)), above
 
 
 def _frames(layout: dict[str, Any], axes: dict[str, _Axis], rule: str, ink: str) -> Iterator[str]:
@@ -193,26 +203,39 @@ def _trace(trace: dict[str, Any], axes: dict[str, _Axis]) -> Iterator[str]:
         yield _curve(trace, x, y, values, heights)
         return
     texts = trace.get("text", ())
-    for number in np.flatnonzero(np.isfinite(values) & np.isfinite(heights)):
+    bars = (*_errors(trace, "x"), *_errors(trace, "y"))
+    for number in np.flatnonzero(np.isfinite(values) & np.isfinite(heights)).tolist():
         at_x, at_y = x.px(values[number]), y.px(heights[number])
         if "markers" in trace["mode"]:
-            error = _errors(trace)[number]
-            color = trace["marker"]["color"]
-            if error > 0.0:
-                yield _line(at_x, y.px(heights[number] - error), at_x, y.px(heights[number] + error), color, 1.5)
-            yield _marker(trace["marker"], at_x, at_y)
+            left, right, under, above = (float(bar[number]) for bar in bars)
+            if left > 0.0 or right > 0.0:
+                ends = x.px(values[number] - left), x.px(values[number] + right)
+                yield _line(ends[0], at_y, ends[1], at_y, _bar_color(trace, "x"), 1.5)
+            if under > 0.0 or above > 0.0:
+                ends = y.px(heights[number] - under), y.px(heights[number] + above)
+                yield _line(at_x, ends[0], at_x, ends[1], _bar_color(trace, "y"), 1.5)
+            yield _marker(trace["marker"], at_x, at_y, number)
         if "text" in trace["mode"]:
             yield _text(at_x, at_y - 5, html.unescape(texts[number]), "middle")
 
 
-def _marker(style: dict[str, Any], at_x: float, at_y: float) -> str:
-    return (
-        f'<path d="{_MARKERS[style["symbol"]]}" transform="translate({at_x:.1f} {at_y:.1f})" fill="{style["color"]}"/>'
-    )
+def _bar_color(trace: dict[str, Any], letter: str) -> str:
+    color: str = trace[f"error_{letter}"].get("color", trace["marker"]["color"])
+    return color
+
+
+def _marker(style: dict[str, Any], at_x: float, at_y: float, number: int = 0) -> str:
+    """One marker; a trace may give each of its points a symbol of its own."""
+    symbol = style["symbol"] if isinstance(style["symbol"], str) else style["symbol"][number]
+    shape = f'd="{_MARKERS[symbol]}" transform="translate({at_x:.1f} {at_y:.1f})"'
+    if symbol == "circle-open":
+        return f'<path {shape} fill="none" stroke="{style["color"]}" stroke-width="2"/>'
+    return f'<path {shape} fill="{style["color"]}"/>'
 
 
 _MARKERS: Final = {
     "circle": "M4 0A4 4 0 1 1 -4 0A4 4 0 1 1 4 0Z",
+    "circle-open": "M4 0A4 4 0 1 1 -4 0A4 4 0 1 1 4 0Z",
     "square": "M-4 -4H4V4H-4Z",
     "diamond": "M0 -5L5 0L0 5L-5 0Z",
     "triangle-up": "M0 -5L5 4H-5Z",
@@ -238,21 +261,29 @@ def _curve(trace: dict[str, Any], x: _Axis, y: _Axis, values: np.ndarray, height
     return f'<path d="{"".join(path)}" fill="none" stroke="{style["color"]}" stroke-width="{style["width"]}"{dashes}/>'
 
 
-def _limit_lines(layout: dict[str, Any], axes: dict[str, _Axis]) -> Iterator[str]:
+def _shapes_and_notes(layout: dict[str, Any], axes: dict[str, _Axis]) -> Iterator[str]:
+    """Straight lines, and the words beside them."""
     for shape in layout.get("shapes", ()):
-        x, y = axes["xaxis"], axes[f"yaxis{shape['yref'][1:]}"]
-        level = y.px(shape["y0"])
-        yield _line(x.start_px, level, x.end_px, level, shape["line"]["color"], 1.2, _DASHES["dash"])
+        x0, y0, x1, y1 = (
+            _place(shape[f"{letter}ref"], shape[f"{letter}{end}"], letter, axes) for end in "01" for letter in "xy"
+        )
+        yield _line(x0, y0, x1, y1, shape["line"]["color"], 1.2, _DASHES[shape["line"].get("dash", "solid")])
     for note in layout.get("annotations", ()):
-        x, y = axes["xaxis"], axes[f"yaxis{note['yref'][1:]}"]
-        at_px = x.start_px + note["x"] * (x.end_px - x.start_px)
+        at_x, at_y = (_place(note[f"{letter}ref"], note[letter], letter, axes) for letter in "xy")
         halo = f' paint-order="stroke" stroke="{note["bgcolor"]}" stroke-width="3"' if "bgcolor" in note else ""
-        yield _text(at_px, y.px(note["y"]) - 3, html.unescape(note["text"]), "end", halo)
+        yield _text(at_x, at_y - 3, html.unescape(note["text"]), "end", halo)
 
 
-def _legend(traces: list[dict[str, Any]]) -> Iterator[str]:
+def _place(reference: str, value: float, letter: str, axes: dict[str, _Axis]) -> float:
+    """Pixels of a value on an axis ("y2"), or of a share of an axis' length ("y2 domain", "paper")."""
+    axis = axes[f"{letter}axis" + ("" if reference == "paper" else reference.split()[0][1:])]
+    if reference == "paper" or reference.endswith(" domain"):
+        return axis.start_px + value * (axis.end_px - axis.start_px)
+    return axis.px(value)
+
+
+def _legend(traces: list[dict[str, Any]], left: float) -> Iterator[str]:
     """Names of the curves along the top, and of those points that ask for it."""
-    left = _LEFT
     for trace in traces:
         is_curve = "line" in trace and trace.get("showlegend") is not False
         if not is_curve and trace.get("showlegend") is not True:
@@ -264,7 +295,7 @@ def _legend(traces: list[dict[str, Any]]) -> Iterator[str]:
         else:
             yield _marker(trace["marker"], left + 14, 10)
         yield _text(left + 27, 14, name, "start")
-        left += 46 + 6.2 * len(name)
+        left += 46 + _LETTER_PX * len(name)
 
 
 def _line(x0: float, y0: float, x1: float, y1: float, color: str, width: float = 1.0, dash: str = "") -> str:

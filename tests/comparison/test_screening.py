@@ -61,10 +61,10 @@ def test_good_runs_are_all_kept() -> None:
         ({"blip": True}, "too short"),
         ({"end_s": 702.5}, "too short (2.5 s)"),
         ({"climb_per_ah_m": None}, "no climb per amp-hour could be measured"),
-        ({"interpolated_charge_share": 0.2}, "20% of its charge lies in a gap"),
-        ({"climb_per_ah_m_se": 300.0}, "measured to within 42% only"),
+        ({"interpolated_charge_share": 0.2}, "20 % of its charge lies in a gap"),
+        ({"climb_per_ah_m_se": 300.0}, "measured to within 42 % only"),
         ({"mean_current_a": 12.0}, "part throttle, by its current (13 A, usually 30 A)"),
-        ({"mean_voltage_v": 7.4}, "pack voltage is 34% away from that of the others"),
+        ({"mean_voltage_v": 7.4}, "pack voltage is 34 % away from that of the others"),
     ],
 )
 def test_an_odd_run_is_set_aside_with_its_reason(changes: dict[str, Any], why: str) -> None:
@@ -75,7 +75,7 @@ def test_an_odd_run_is_set_aside_with_its_reason(changes: dict[str, Any], why: s
 
 def test_throttle_decides_where_it_is_logged() -> None:
     runs = [*good_runs(mean_throttle=1.0), replace(motor_run(700.0, 6.0, 30.0, 11.5), mean_throttle=0.6)]
-    assert reasons(flown(runs)) == ["part throttle (60%)"]
+    assert reasons(flown(runs)) == ["part throttle (60 %)"]
 
 
 def test_a_throttle_that_never_reaches_full_is_the_groups_full_throttle() -> None:

@@ -14,7 +14,8 @@ from analyzer.export.calibration_text import calibration_text
 from analyzer.export.json_document import json_document
 from analyzer.export.prediction_json import prediction_plain
 from analyzer.export.ranking_html import ranking_page
-from analyzer.export.ranking_tables import MOST_SHOWN, excluded_table, ranking_table, ranking_text
+from analyzer.export.ranking_tables import MOST_SHOWN, excluded_table, ranking_table
+from analyzer.export.ranking_text import ranking_text
 from analyzer.match import CalibrationResult, Ranking, calibrate, parse_aim, rank
 from analyzer.power_system.prediction import predict
 from analyzer.power_system.prediction_records import Prediction

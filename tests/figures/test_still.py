@@ -57,6 +57,30 @@ def test_limits_letters_and_axes_are_named() -> None:
         assert words in found
 
 
+def test_error_bars_reach_both_ways_and_upright_lines_stand() -> None:
+    import plotly.graph_objects as go
+
+    figure = new_figure(height=400)
+    figure.update_layout(xaxis={"range": [0, 10]}, yaxis={"range": [10, 0], "tickvals": [5], "ticktext": ["a" * 20]})
+    marker = {"color": "#000000", "symbol": ["circle", "circle-open"]}
+    bars = {"array": [1.0, 0.0], "arrayminus": [2.0, 0.0]}
+    figure.add_trace(go.Scatter(x=[5, 8], y=[5, 5], mode="markers", marker=marker, error_x=bars))
+    figure.add_shape(type="line", xref="x", yref="y domain", x0=2, x1=2, y0=0, y1=1, line={"color": "#123456"})
+    root = ET.fromstring(still_svg(figure))
+    assert "a" * 20 in texts(still_svg(figure))
+    left = 12 + 6.2 * 20
+    px = (860 - 12 - left) / 10
+    lines = [
+        {key: element.attrib[key] for key in ("x1", "x2", "y1", "y2", "stroke")} for element in root.iter(f"{SVG}line")
+    ]
+    bar = next(line for line in lines if line["stroke"] == "#000000")
+    assert [float(bar["x1"]), float(bar["x2"])] == pytest.approx([left + 3 * px, left + 6 * px], abs=0.06)
+    upright = next(line for line in lines if line["stroke"] == "#123456")
+    assert upright["x1"] == upright["x2"] == f"{left + 2 * px:.1f}"
+    assert {upright["y1"], upright["y2"]} == {"358.0", "26.0"}
+    assert [element.attrib["fill"] for element in root.iter(f"{SVG}path")] == ["#000000", "none"]
+
+
 def test_foreign_text_stays_text() -> None:
     svg = still_svg(glides_figure([Glide(0.0, 60.0, 20.0, 0.4, 0.01, "<script>&amp;")]), '"><script>')
     assert "<script" not in svg

@@ -1,0 +1,41 @@
+"""A ranking of candidates as text: which propeller to try next."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from analyzer.cautions import PREDICTION_CAUTIONS
+from analyzer.export.prediction_text import conditions
+from analyzer.export.ranking_tables import MOST_SHOWN, flown_table, ranking_table
+from analyzer.export.text_page import heading, listed, page, rendered
+
+if TYPE_CHECKING:
+    from analyzer.export.display import System
+    from analyzer.match import Ranking
+    from analyzer.power_system.prediction_records import Prediction
+
+
+def ranking_text(ranking: Ranking, prediction: Prediction, system: System = "metric") -> str:
+    """Write a ranking as aligned text.
+
+    Parameters
+    ----------
+    ranking : Ranking
+        The candidates in order.
+    prediction : Prediction
+        What it was made from.
+    system : {"metric", "feet"}
+        Units for heights and speeds.
+
+    Returns
+    -------
+    str
+        Lines with a final newline.
+    """
+    return page(
+        heading(f"{prediction.setup}: which propeller to try next", conditions(prediction)),
+        *rendered((ranking_table(ranking, system, MOST_SHOWN), flown_table(ranking, system))),
+        listed("Left out", (f"{one.propeller}: {'; '.join(one.reasons)}" for one in ranking.excluded)),
+        listed("About the setup", (notice.message for notice in prediction.notices)),
+        listed("Cautions", PREDICTION_CAUTIONS),
+    )
