@@ -22,20 +22,22 @@ class Edge:
     ----------
     time_error_s : float
         Standard error of its time.
-    climb_m_s, turn_m_s2 : float
-        Climb at the edge, and how fast it changes there.
+    before_m, after_m : float
+        Height gained over that time before and after it.
     """
 
     time_error_s: float
-    climb_m_s: float
-    turn_m_s2: float
+    before_m: float
+    after_m: float
 
     def height_error_m(self, rate_m_s: float) -> float:
         """What the edge's time error is worth in height, against a model that goes on at a rate.
 
-        First order: the difference of climb at the edge. Second order: it changes while the edge is off.
+        Root mean square of what the model gains beyond that rate while the edge is off by its standard error, either
+        way: the motion itself and not its slope at the edge, since sink turns into lift within a second or two.
         """
-        return self.time_error_s * math.hypot(self.climb_m_s - rate_m_s, 0.5 * self.turn_m_s2 * self.time_error_s)
+        steady = rate_m_s * self.time_error_s
+        return math.hypot(self.before_m - steady, self.after_m - steady) / math.sqrt(2.0)
 
 
 def edge_between(
@@ -43,29 +45,47 @@ def edge_between(
 ) -> Edge:
     """The edge between two segments of given kinds; None stands for an end of the log.
 
-    Motor edges are known to about a sample, take-off and touch-down to a second or so. From sink to lift the climb
-    changes gradually under gusts: the time at which a slope crosses a level is as uncertain as the level over the
-    slope, both from a straight line through the climb of `edge_window_s` around it.
+    Motor edges are known to about a sample. A touch-down, and a take-off without motor, lie within the time over which
+    the height does not differ from that at the edge by more than the ground does (`ground_level_m`): flare, roll-out
+    and a model on the ground look alike. From sink to lift the climb changes gradually under gusts: the time at which a
+    slope crosses a level is as uncertain as the level over the slope, both from a straight line through the climb of
+    `edge_window_s` around it.
     """
-    inside = traces.window(time_s - 0.5 * tuning.edge_window_s, time_s + 0.5 * tuning.edge_window_s)
-    climb = traces.channels["climb_m_s"][inside]
-    known = np.isfinite(climb)
+    inside = traces.window(time_s - tuning.most_edge_s, time_s + tuning.most_edge_s)
+    height = traces.channels["height_m"][inside]
+    known = np.isfinite(height)
     if None in kinds or np.count_nonzero(known) < 4:
         return Edge(0.0, 0.0, 0.0)
-    time, climb = traces.time_s[inside][known] - time_s, climb[known]
+    time, height = traces.time_s[inside][known] - time_s, height[known]
     if "motor_run" in kinds:
-        return Edge(tuning.motor_edge_s, float(np.interp(0.0, time, climb)), 0.0)
-    level, turn, away = _line(time, climb)
-    if "ground" in kinds:
-        return Edge(tuning.ground_edge_s, level, turn)
+        error = tuning.motor_edge_s
+    elif "ground" in kinds:
+        level = height - np.interp(0.0, time, height)
+        flying = time < 0.0 if kinds[1] == "ground" else time > 0.0
+        error = _touching_s(np.abs(time[flying]), np.abs(level[flying]), tuning)
+    else:
+        error = _turning_s(time, traces.channels["climb_m_s"][inside][known], tuning)
+    before, at, after = np.interp((-error, 0.0, error), time, height)
+    return Edge(error, float(at - before), float(after - at))
+
+
+def _touching_s(away_s: Array, level_m: Array, tuning: MeasureTuning) -> float:
+    """Error of a touch-down: half of the time in flight, from the edge, at less than the ground's own differences."""
+    above = away_s[level_m > tuning.ground_level_m]
+    near_s = float(above.min()) if above.size else tuning.most_edge_s
+    return min(math.hypot(tuning.ground_edge_s, 0.5 * near_s), tuning.most_edge_s)
+
+
+def _turning_s(time_s: Array, climb_m_s: Array, tuning: MeasureTuning) -> float:
+    """Error of the time at which sink turns into lift, or back."""
+    near = np.abs(time_s) <= 0.5 * tuning.edge_window_s
+    slope, away = _line(time_s[near], climb_m_s[near])
     scatter = float(np.std(away)) * math.sqrt(tuning.gust_s / tuning.edge_window_s)
-    error = math.hypot(scatter / max(abs(turn), 1e-3), tuning.least_edge_s)
-    return Edge(min(error, tuning.most_edge_s), level, turn)
+    return min(math.hypot(scatter / max(abs(slope), 1e-3), tuning.least_edge_s), tuning.most_edge_s)
 
 
-def _line(time_s: Array, values: Array) -> tuple[float, float, Array]:
-    """Level at time 0 and slope of the straight line through values, and how far they stray from it."""
-    middle, mean = float(time_s.mean()), float(values.mean())
-    away, apart = values - mean, time_s - middle
+def _line(time_s: Array, values: Array) -> tuple[float, Array]:
+    """Slope of the straight line through values, and how far they stray from it."""
+    apart, away = time_s - time_s.mean(), values - values.mean()
     slope = float(apart @ away) / float(apart @ apart)
-    return mean - slope * middle, slope, away - slope * apart
+    return slope, away - slope * apart

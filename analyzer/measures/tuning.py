@@ -61,8 +61,8 @@ class MeasureTuning:
         compensated barometer (0.126 m/K, BMP280 data sheet) and the weather to the pressure; counts as so many
         observations of the log.
     ground_level_m, shortest_ground_s : float
-        Two stays on the ground differ by this much in level without any drift (held in the hand, other grass); shorter
-        stays are not compared.
+        Two stays on the ground differ by this much in level without any drift (held in the hand, other grass), and a
+        model is no further from it in its flare and roll-out; shorter stays are not compared.
     kink : KinkModel
         What is tried around motor stops.
     usual_avionics_a, avionics_spread_a : float
@@ -79,7 +79,7 @@ class MeasureTuning:
     receiver_dip_s : float
         A receiver restarts on dips shorter than a second: the mean over this time counts.
     motor_edge_s, ground_edge_s : float
-        How well a motor's start and stop, and a take-off or touch-down, are known in time.
+        How well a motor's start and stop, and a take-off or touch-down without flare, are known in time.
     settled_edge_s : float
         How well it is known when a zoom is over and the glide is steady.
     least_edge_s, most_edge_s : float

@@ -198,6 +198,26 @@ def test_an_edge_in_a_steep_turn_to_lift_is_sharper_than_in_a_slow_one():
     assert edges[0].height_error_m(-0.5) < edges[1].height_error_m(-0.5)
 
 
+def test_an_edge_is_worth_what_the_model_gains_beyond_its_rate_while_the_edge_is_off():
+    # Sink of 0.5 m/s turns into lift of 1.5 m/s at once: 2 m/s more after the edge, none before.
+    time = np.arange(0.0, 60.0, 0.2)
+    climb = np.where(time < 30.0, -0.5, 1.5) + 0.2 * np.sin(time * 2.1)
+    traces = made_traces(time, np.cumsum(climb) * 0.2, climb_m_s=climb)
+    edge = edge_between(traces, 30.0, ("glide", "thermal_climb"), TUNING)
+    assert edge.height_error_m(-0.5) == pytest.approx(2.0 * edge.time_error_s / np.sqrt(2.0), rel=0.1)
+
+
+def test_a_touch_down_after_a_long_flare_is_less_certain():
+    errors = []
+    for flare_s in (1.0, 8.0):
+        time = np.arange(0.0, 100.0, 0.2)
+        height = np.interp(time, [0.0, 60.0 - flare_s, 60.0, 100.0], [60.0, 0.6, 0.0, 0.0])
+        edge = edge_between(made_traces(time, height), 60.0, ("glide", "ground"), TUNING)
+        errors.append(edge.time_error_s)
+    assert errors[0] == pytest.approx(TUNING.ground_edge_s, rel=0.1)
+    assert 4.0 <= errors[1] <= 5.0  # half of the flare and more
+
+
 def test_the_ends_of_the_log_are_known():
     traces = made_traces(np.arange(0.0, 60.0), np.zeros(60))
     assert edge_between(traces, 59.0, ("glide", None), TUNING).height_error_m(-0.5) == 0.0
