@@ -64,7 +64,9 @@ def hold_period(times: Array, present: Array, tuning: ConditioningTuning) -> flo
     still_rows = np.diff(changes)[large]
     if np.quantile(still_rows, tuning.hold_share) < 2:
         return 0.0
-    return float(np.quantile(np.diff(times[changes])[large], tuning.hold_period_share))
+    intervals = np.diff(times[changes])[large]
+    once = intervals < tuning.hold_twice * np.quantile(intervals, tuning.hold_share)
+    return float(np.mean(intervals[once]))
 
 
 def pieces(values: NDArray[Value]) -> NDArray[Value]:

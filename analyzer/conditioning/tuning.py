@@ -17,8 +17,9 @@ class ConditioningTuning:
         that repeats the last value hides a change and makes an interval longer, never shorter.
     fewest_changes : int
         Fewest changes larger than the quantum on which a hold is believed.
-    hold_period_share : float
-        ... and quantile of those after the larger changes that is its period, jitter of the stamps averaged out.
+    hold_twice : float
+        Intervals longer than this many times that quantile hold a repeated reading; the mean of the others is the
+        period: a reading that lasts two and a half rows is held for two and for three in turn.
     spike_floor : float
         A spike also stands out by this many times the bend that nine tenths of all readings stay below, and by as many
         steps of the resolution.
@@ -72,7 +73,7 @@ class ConditioningTuning:
 
     hold_share: float = 0.15
     fewest_changes: int = 12
-    hold_period_share: float = 0.275
+    hold_twice: float = 1.75
     spike_floor: float = 2.5
     spike_sigma: float = 8.0
     supply_sag: float = 0.2

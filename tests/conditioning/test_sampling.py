@@ -36,6 +36,14 @@ def test_updates_of_a_held_channel_are_where_they_were():
     assert np.quantile(late, 0.95) < 0.11  # rows are 0.05 s apart
 
 
+def test_a_reading_held_over_two_rows_and_three_in_turn_counts_once():
+    """Half a second in rows of a fifth: the third row of a reading is no reading of its own."""
+    every = slice(None, None, 4)
+    values, own = held(0.5, 0.11, 0.01, 0.1)
+    assert hold_period(TIME[every], values[every], CONDITIONING) == pytest.approx(0.5, rel=0.05)
+    assert np.count_nonzero(updates(TIME[every], values[every], CONDITIONING)) == pytest.approx(len(own), rel=0.05)
+
+
 @pytest.mark.parametrize(("quantum", "noise"), [(0.1, 0.15), (1.0, 0.2), (1.0, 0.0), (0.01, 0.0)])
 def test_a_channel_of_the_log_s_own_rate_is_not_held(quantum, noise):
     """Not even when a metre's steps stand still for many rows in a slow climb."""
