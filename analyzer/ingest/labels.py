@@ -9,6 +9,8 @@ import numpy as np
 import pandas as pd
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from numpy.typing import NDArray
 
 
@@ -45,7 +47,10 @@ class LabelGatherer:
 
     def add(self, cells: pd.Series[str]) -> None:
         """Add the next cells; blanks around words do not matter, an empty cell has none."""
-        codes, found = pd.factorize(cells)
+        self.add_codes(*pd.factorize(cells))
+
+    def add_codes(self, codes: NDArray[np.intp], found: Iterable[object]) -> None:
+        """Add the next cells as places in a list of words; -1 where there is none."""
         stripped = (str(word).strip() for word in found)
         known = [self._words.setdefault(word, len(self._words)) if word else -1 for word in stripped]
         self._pieces.append(np.array([*known, -1], dtype=np.int32)[codes])

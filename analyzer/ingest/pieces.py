@@ -84,7 +84,7 @@ class PieceReader:
             header=None,
             names=range(layout.widest),
             index_col=False,
-            dtype=dict.fromkeys(self._plan.text_columns(), "str"),
+            dtype=self._plan.text_types(),
             na_values=WORDS_FOR_MISSING,
             skipinitialspace=True,
             skip_blank_lines=False,
@@ -106,7 +106,7 @@ class PieceReader:
             if position in self._table.times:
                 self._table.times[position].keep(rows)
             else:
-                self._take_column(piece.loc[rows, position], position, role)
+                self._take_column(piece[position] if rows.all() else piece.loc[rows, position], position, role)
         self._table.rows += int(rows.sum())
 
     def _data_rows(self, piece: pd.DataFrame) -> NDArray[np.bool_]:
@@ -144,6 +144,9 @@ class PieceReader:
         if role == "label":
             self._labels.setdefault(position, LabelGatherer()).add(cells)
             return
+        if role == "mixed":
+            self._take_mixed(cells, position)
+            return
         if role == "pair":
             latitudes, longitudes = parse_pairs(cells)
             self._add_numbers(position, latitudes)
@@ -153,17 +156,26 @@ class PieceReader:
             self._table.bad[position].filled += int(cells.notna().sum())
             self._add_numbers(position, cells.to_numpy(dtype=np.float64))
             return
-        parsed = parse_numbers(cells, self._layout.dialect.decimal)
+        parsed = parse_numbers(cells, self._layout.dialect.decimal, self._table.unit_texts.get(position, ""))
         values, bad = parsed.values, parsed.bad
         if role == "coordinate":
             values = parse_coordinates(cells, self._layout.dialect.decimal)
             bad = np.isnan(values) & cells.notna().to_numpy()
-        if role == "mixed":
-            self._labels.setdefault(position, LabelGatherer()).add(cells.where(bad))
         if parsed.unit_text:
             self._table.unit_texts.setdefault(position, parsed.unit_text)
         self._add_numbers(position, values)
         self._table.bad[position].note(bad, cells, self._layout.data_line)
+
+    def _take_mixed(self, cells: pd.Series[Any], position: int) -> None:
+        """Keep numbers and words; each different cell is looked at once."""
+        codes, found = pd.factorize(cells)
+        texts = pd.Series(np.asarray(found, dtype=object), dtype="str")
+        parsed = parse_numbers(texts, self._layout.dialect.decimal)
+        place = np.full(len(texts) + 1, -1)
+        place[:-1][parsed.bad] = np.arange(np.count_nonzero(parsed.bad))
+        self._labels.setdefault(position, LabelGatherer()).add_codes(place[codes], texts[parsed.bad])
+        self._add_numbers(position, np.append(parsed.values, np.nan)[codes])
+        self._table.bad[position].note(place[codes] >= 0, cells, self._layout.data_line)
 
     def _add_numbers(self, position: int, values: NDArray[np.float64]) -> None:
         self._numbers.setdefault(position, []).append(values)

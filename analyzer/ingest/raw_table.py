@@ -33,10 +33,11 @@ class Plan:
     roles: Mapping[int, Role]
     time_kinds: Mapping[int, TimeKind]
 
-    def text_columns(self) -> list[int]:
-        """Columns that are read as text whatever they hold."""
-        as_text = ("label", "mixed", "pair")
-        return [position for position, role in self.roles.items() if role in as_text or position in self.time_kinds]
+    def text_types(self) -> dict[int, str]:
+        """Columns that are read as text whatever they hold: as categories where few different words are looked at."""
+        kinds = {"label": "category", "mixed": "category", "pair": "str"}
+        types = {position: kinds[role] for position, role in self.roles.items() if role in kinds}
+        return types | dict.fromkeys(self.time_kinds, "str")
 
 
 @dataclass

@@ -92,7 +92,7 @@ def _read_threaded(source: Source, layout: Layout, plan: Plan) -> RawTable | Non
     if source.path is None or not (plain and usual and THREADED_MIN_BYTES <= source.size <= most_bytes):
         return None
     types: dict[int, Any] = dict.fromkeys(range(layout.widest), "category") | dict.fromkeys(plan.roles, "float64")
-    types |= dict.fromkeys(plan.text_columns(), "category") | dict.fromkeys(plan.time_kinds, "str")
+    types |= plan.text_types()
     try:
         frame = pd.read_csv(
             source.path,

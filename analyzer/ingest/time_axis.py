@@ -145,7 +145,7 @@ def number_column(header: str, numbers: NDArray[np.float64], unit: Unit | None) 
     if SERIAL_DAYS[0] <= size <= SERIAL_DAYS[1] and 0.0 < step * DAY_S < LONGEST_STEP_S:
         notice = Notice("time-serial-day", f"read '{header}' as a spreadsheet's day numbers")
         return TimeColumn(header, (numbers - SERIAL_DAY_OF_EPOCH) * DAY_S, "absolute", notices=(notice,))
-    if (clock := packed_clock_s(numbers)) is not None:
+    if packed_clock_s(there) is not None and (clock := packed_clock_s(numbers)) is not None:
         notice = Notice(
             "unit-inferred", f"'{header}' has no unit: read as clock times, hhmmss (it jumps from 59 to 100)"
         )
