@@ -19,7 +19,8 @@ WHITESPACE: Final = r"\s+"
 
 MISSING: Final = frozenset((
     "", "-", "--", "---", "----", "n/a", "na", "n.a.", "nan", "null", "none", "nil", "?", "*",
-    "#n/a", "#div/0!", "#value!", "inf", "-inf", "+inf",
+    "#n/a", "#div/0!", "#value!", "#ref!", "inf", "-inf", "+inf", ".",
+    "err", "error", "invalid", "missing", "no data", "nodata",
 ))  # fmt: skip
 """How loggers and spreadsheets write that there is no value, lower case."""
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import Counter
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -96,7 +97,7 @@ def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> Col
 
 def no_time(layout: Layout, source: str) -> LogFileError:
     """Say that no column tells the time."""
-    remedy = 'name the column with --map "Header=time_s" (with its unit: "time_s [ms]")'
+    remedy = 'name the column with --map "Header=time_s" (with its unit: "time_s [ms]"; of a count: "time_s [0.1 s]")'
     return LogFileError(f"no time among the columns {listed(layout.headers)}", source=source, remedy=remedy)
 
 
@@ -109,7 +110,18 @@ def column_meanings(layout: Layout, position: int, target: Target | None = None)
     if not PAIR_WORDS.isdisjoint(words_of(header)) and is_pair_column(sample):
         return tuple(Meaning(BY_NAME[name], None, TERM) for name in ("latitude_deg", "longitude_deg"))
     found = meanings(header, unit_text)
+    if len(found) != 1 and not any(way.units for way in readings(header, unit_text)):
+        # Units behind the numbers say what a column is; into which to convert, the whole column shows later.
+        by_cells = meanings(header, _unit_in_cells(sample, layout.dialect.decimal))
+        found = tuple(replace(meaning, unit=None) for meaning in by_cells)
     return tuple(meaning for meaning in found if meaning.channel.kind != "label" or _are_labels(sample))
+
+
+def _unit_in_cells(sample: tuple[str, ...], decimal: str) -> str:
+    """The unit that most cells write behind their numbers, or ""."""
+    units = Counter(parse_number(cell, decimal)[1] for cell in sample)
+    unit, count = units.most_common(1)[0] if units else ("", 0)
+    return unit if count > len(sample) / 2 else ""
 
 
 def mapped_meanings(target: Target, header: str, unit_text: str) -> tuple[Meaning, ...]:

@@ -72,11 +72,13 @@ def check_cells(candidate: Candidate, bad: BadCells, source: str, *, required: b
     only_named_so = bad.count == bad.filled and candidate.meaning.unit is None and not candidate.explicit
     if only_named_so and not required:
         return (Notice("column-not-numbers", f"'{header}' holds text ('{text}'), no numbers; it is left out"),)
+    another = f'name another column with --map "Header={candidate.meaning.channel.name}"'
+    leave_out = f'leave the column out with --map "{header}=ignore"'
     raise LogFileError(
         f"'{text}' is no number ({share} are not)",
         source=source,
         where=f"line {bad.first_line}, column '{header}'",
-        remedy=f'correct the cells, or leave the column out with --map "{header}=ignore"',
+        remedy=f"correct the cells, or {another if required else leave_out}",
     )
 
 

@@ -35,7 +35,12 @@ SAMPLE_ROWS: Final = 200
 MAX_EXTRA_CELLS: Final = 64
 """Cells beyond the table's width that a damaged line may have to be looked at; lines with more are skipped."""
 
+MAX_ROW_LINES: Final = 64
+"""A row of headers with line breaks in its cells has no more lines."""
+
 _LINE_END: Final = re.compile(r"\r\n|\n|\r")
+_LINE_BREAK: Final = re.compile(r"\s*[\r\n]+\s*")
+_OPEN_QUOTE: Final = re.compile(r'(?:^|[,;\t|])[ ]*"[^"]*\Z')
 
 
 @dataclass(frozen=True)
@@ -64,6 +69,8 @@ class Layout:
         The first rows' cells.
     widest : int
         Cells in the widest of the first rows; more than the dialect's width where a line is damaged.
+    broken_headers : bool
+        A quoted cell above the data holds line breaks.
     """
 
     encoding: str
@@ -76,6 +83,7 @@ class Layout:
     data_offset: int
     sample: tuple[tuple[str, ...], ...]
     widest: int
+    broken_headers: bool = False
 
     def column_sample(self, position: int) -> tuple[str, ...]:
         """The first filled cells of one column."""
@@ -101,7 +109,7 @@ def find_layout(source: Source, mapped: Collection[str] = ()) -> Layout:
     if not is_text(source.head):
         raise LogFileError("is no text (binary data)", source=source.label, remedy="give a telemetry log, as text")
     encoding, mark_bytes = find_encoding(source.head)
-    lines = _head_lines(source, encoding, mark_bytes)
+    lines = _whole_rows(_head_lines(source, encoding, mark_bytes))
     if any(line.count(separator) >= MAX_COLUMNS for line in lines[-1:] for separator in ",;\t|"):
         raise LogFileError(f"has more than {MAX_COLUMNS} columns", source=source.label, remedy="give a telemetry log")
     dialect = find_dialect(lines)
@@ -131,6 +139,24 @@ def _head_lines(source: Source, encoding: str, mark_bytes: int) -> list[str]:
     return lines
 
 
+def _whole_rows(lines: list[str]) -> list[str]:
+    """Join the lines of a row in which a quoted cell holds line breaks, as headers of spreadsheets do.
+
+    A quote that stays open for long is a stray one, and joins nothing.
+    """
+    rows: list[str] = []
+    start = 0
+    while start < len(lines):
+        row, count = lines[start], 1
+        while _OPEN_QUOTE.search(row) and count < MAX_ROW_LINES and start + count < len(lines):
+            row, count = row + lines[start + count], count + 1
+        if count > 1 and _OPEN_QUOTE.search(row):
+            row, count = lines[start], 1
+        rows.append(row)
+        start += count
+    return rows
+
+
 def _laid_out(
     lines: list[str], dialect: Dialect, source: Source, coding: tuple[str, int], mapped: Collection[str]
 ) -> Layout:
@@ -145,7 +171,8 @@ def _laid_out(
     if heading.headers and dialect.width > len(heading.headers):
         _check_unheaded(lines[first:], len(heading.headers), dialect, first + 1, source.label)
     rows = [split_line(line.rstrip("\r\n"), dialect.separator) for line in lines[first : first + SAMPLE_ROWS]]
-    names = _padded(tuple(printable(name) for name in heading.headers), width)
+    names = _padded(tuple(printable(_LINE_BREAK.sub(" ", name)) for name in heading.headers), width)
+    breaks = [len(_LINE_END.findall(line)) for line in lines[:first]]
     return Layout(
         encoding=coding[0],
         dialect=replace(dialect, width=width),
@@ -153,10 +180,11 @@ def _laid_out(
         names=names,
         units=_padded(heading.units, width),
         has_header=bool(heading.headers),
-        data_line=first + 1,
+        data_line=sum(breaks) + 1,
         data_offset=coding[1] + len("".join(lines[:first]).encode(coding[0], errors="replace")),
         sample=tuple(tuple(row) for row in rows if 1 < len(row) <= width and holds_values(row)),
         widest=max(width, len(rows[0]), *(min(len(row), width + MAX_EXTRA_CELLS) for row in rows)),
+        broken_headers=max(breaks, default=1) > 1,
     )
 
 

@@ -69,7 +69,7 @@ def parse_number(text: str, decimal: str) -> tuple[float, str]:
     return (float(number), unit) if _PLAIN.fullmatch(number) else (np.nan, "")
 
 
-def parse_numbers(cells: pd.Series[str], decimal: str) -> Numbers:
+def parse_numbers(cells: pd.Series[str], decimal: str, unit: str = "") -> Numbers:
     """Read a column of text cells as numbers.
 
     Parameters
@@ -78,6 +78,9 @@ def parse_numbers(cells: pd.Series[str], decimal: str) -> Numbers:
         Text; missing where a cell is empty.
     decimal : str
         The table's decimal mark, "." or ",".
+    unit : str
+        The unit to bring cells to that write another behind their number ("900 mA" under "1.2 A"); the usual one of
+        these cells where none is given.
     """
     texts = cells.astype("str")
     values = np.full(len(texts), np.nan)
@@ -90,9 +93,27 @@ def parse_numbers(cells: pd.Series[str], decimal: str) -> Numbers:
     for row, text in zip(rest, texts.iloc[rest], strict=True):
         if text not in known:
             plain = text.replace("\0", "").strip()  # a card that lost its power leaves zeros behind
-            value, unit = parse_number(plain, decimal)
-            known[text] = value, unit, bool(np.isnan(value)) and plain.casefold() not in MISSING
-        values[row], unit, bad[row] = known[text]
-        units[unit] += 1
+            value, behind = parse_number(plain, decimal)
+            known[text] = value, behind, bool(np.isnan(value)) and plain.casefold() not in MISSING
+        values[row], behind, bad[row] = known[text]
+        units[behind] += 1
     del units[""]
-    return Numbers(values, bad, units.most_common(1)[0][0] if units else "")
+    unit = unit or (units.most_common(1)[0][0] if units else "")
+    if units.keys() - {unit}:
+        known = {text: _in_unit(cell, unit) for text, cell in known.items()}
+        for row, text in zip(rest, texts.iloc[rest], strict=True):
+            values[row], _, bad[row] = known[text]
+    return Numbers(values, bad, unit)
+
+
+def _in_unit(cell: tuple[float, str, bool], unit: str) -> tuple[float, str, bool]:
+    """Bring a cell to the column's unit; one of another dimension is bad."""
+    value, behind, bad = cell
+    if not behind or behind == unit:
+        return cell
+    pairs = ((own, other) for own in find_units(behind) for other in find_units(unit))
+    pair = next(((own, other) for own, other in pairs if own.dimension == other.dimension), None)
+    if pair is None:
+        return np.nan, behind, True
+    own, other = pair
+    return (own.to_base(value) - other.offset) / other.factor, unit, bad

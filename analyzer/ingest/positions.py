@@ -19,6 +19,11 @@ _PARTS: Final = re.compile(
     r"(?P<before>[NSEWnsew]?)\s*(?P<sign>[+-]?)(?P<degrees>\d{1,3})\s*[°ºd:\s]\s*(?P<minutes>\d{1,2}(?:[.,]\d+)?)\s*['\u2032m:\s]?\s*"
     r"(?:(?P<seconds>\d{1,2}(?:[.,]\d+)?)\s*(?:[\"\u2033s]|'')?)?\s*(?P<after>[NSEWnsew]?)"
 )
+_PACKED: Final = re.compile(
+    r"(?P<degrees>\d{2}(?=\d{2}\.\d+\s*[NSns])|\d{3}(?=\d{2}\.\d+\s*[EWew]))(?P<minutes>\d{2}\.\d+)\s*(?P<after>[NSEWnsew])"
+)
+"""NMEA 0183 writes two or three digits of degrees and then minutes, 4807.038 N."""
+
 _DECIMAL: Final = re.compile(r"(?P<before>[NSEWnsew]?)\s*(?P<number>[+-]?\d[\d.,]*)\s*°?\s*(?P<after>[NSEWnsew]?)")
 _PAIR: Final = re.compile(
     r"\s*(?P<first>[NSns]?\s*[+-]?\d{1,2}\.\d{3,}\s*[NSns]?)[\s,;/]+(?P<second>[EWew]?\s*[+-]?\d{1,3}\.\d{3,}\s*[EWew]?)\s*"
@@ -37,6 +42,9 @@ def parse_coordinate(text: str, decimal: str = ".") -> float:
     (48.5, -11.51)
     """
     text = text.strip()
+    if match := _PACKED.fullmatch(text):
+        degrees = float(match["degrees"]) + float(match["minutes"]) / 60.0
+        return -degrees if match["after"].upper() in "SW" else degrees
     if match := _DECIMAL.fullmatch(text):
         degrees, negative = parse_number(match["number"], decimal)[0], False
     elif match := _PARTS.fullmatch(text):

@@ -87,7 +87,7 @@ def _read_threaded(source: Source, layout: Layout, plan: Plan) -> RawTable | Non
     quarter of the time.
     """
     most_bytes = THREADED_MAX_TEXT_BYTES if plan.time_kinds else source.size
-    plain = layout.encoding == "utf-8" and layout.widest <= THREADED_MAX_WIDTH
+    plain = layout.encoding == "utf-8" and layout.widest <= THREADED_MAX_WIDTH and not layout.broken_headers
     usual = not {"pair", "mixed"}.intersection(plan.roles.values())
     if source.path is None or not (plain and usual and THREADED_MIN_BYTES <= source.size <= most_bytes):
         return None

@@ -13,7 +13,7 @@ from analyzer.ingest.convert import MAX_BAD_SHARE
 from analyzer.ingest.meaning import UNIT_ONLY
 from analyzer.ingest.time_axis import TimeColumn, choose_time, number_column
 from analyzer.records import Notice
-from analyzer.units import find_units
+from analyzer.units import find_units, parse_units
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -64,7 +64,8 @@ def _time_column(position: int, layout: Layout, plan: ColumnPlan, raw: RawTable)
         if raw.times[position].two_parts:
             column = replace(column, notices=(_two_parts(header, seconds),))
     else:
-        column = number_column(header, raw.numbers[position], meaning.unit)
+        in_cells = (unit for unit in parse_units(raw.unit_texts.get(position, "")) if unit.dimension == "time")
+        column = number_column(header, raw.numbers[position], meaning.unit or next(in_cells, None))
         column = replace(column, part=meaning.unit if find_units(header) else None)
     guessed = meaning.sureness == UNIT_ONLY
     notices = (*column.notices, *((Notice("column-read", f"read '{header}' as time"),) if guessed else ()))

@@ -366,6 +366,24 @@ def blank_thousands() -> str:
     return table(("Time (s)", "Altitude (m)", "RPM"), cells, ";")
 
 
+def broken_headers() -> str:
+    headers = [f'"{name}\n[{unit}]"' for name, unit in (("Time", "s"), ("Altitude", "m"), ("Voltage", "V"))]
+    return "An invented flight\n\n" + table([*headers, '"Current\ndrawn\n[A]"'], picked(*ALL[:4]))
+
+
+def cells_of_changing_unit() -> str:
+    def cells(row: Row) -> list[str]:
+        current = float(row["current_a"])
+        return [
+            f"{row['time_s']} s",
+            f"{row['altitude_m']} m",
+            f"{current} A" if current >= 1.0 else f"{1000 * current:.0f} mA",
+            f"{row['rpm']:.0f} rpm",
+        ]
+
+    return table(("Time", "Height", "Current", "Speed"), cells)
+
+
 PLAIN = (
     canonical,
     units_row,
@@ -390,6 +408,7 @@ PLAIN += (
     spanish,
 )
 PLAIN += (packed_date_and_clock, clock_in_parts, lettered_clock, pointed_clock, month_by_name, blank_thousands)
+PLAIN += (broken_headers, cells_of_changing_unit)
 PLAIN += (grouped, counter_overflow, thousands, negative_discharge, centred_throttle, newest_first)
 
 

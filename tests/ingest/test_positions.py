@@ -23,6 +23,9 @@ from analyzer.ingest.positions import is_pair_column, parse_coordinate, parse_co
         ("N48:30:36", 48.51),
         ("W 11° 30' 36''", -11.51),
         ("-11° 30.6'", -11.51),
+        ("4830.6000N", 48.51),
+        ("01130.6W", -11.51),
+        ("4830.6 S", -48.51),
     ],
 )
 def test_ways_to_write_a_coordinate(text: str, degrees: float) -> None:

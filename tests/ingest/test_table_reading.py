@@ -8,6 +8,7 @@ import pytest
 
 from analyzer.ingest import read_log, read_log_bytes, table
 from analyzer.ingest.pieces import PieceReader
+from analyzer.ingest.table import THREADED_MIN_BYTES
 
 HEADER = "time (s),altitude (m),voltage (V),mode\n"
 
@@ -125,3 +126,11 @@ def test_words_for_true_and_false_beside_a_stray_quote() -> None:
     lines = "".join(f"{i},{i},{'True' if i % 2 else 'False'},{chr(34) if i == 9 else ''}x\n" for i in range(30))
     log = read_log_bytes(f"time (s),altitude (m),armed,note\n{lines}".encode(), "x.csv")
     assert len(log.frame) == 30
+
+
+def test_a_large_file_with_line_breaks_in_its_headers_is_read_whole(tmp_path: Path) -> None:
+    rows = "".join(f"{i / 10:.1f},{i % 300},{'0.25'.ljust(40, '0')}\n" for i in range(120_000))
+    path = tmp_path / "long.csv"
+    path.write_text('"Time\n[s]","Altitude\n[m]","Current\n[A]"\n' + rows)
+    assert path.stat().st_size > THREADED_MIN_BYTES
+    assert len(read_log(path).frame) == 120_000

@@ -197,3 +197,18 @@ def test_turns_a_minute_in_french_and_italian(header: str) -> None:
     rows = "".join(f"{t},{t * 0.5},{3000 + t}\n" for t in range(30))
     log = read_log_bytes(f"time (s),altitude (m),{header}\n{rows}".encode(), "rpm.csv")
     assert log.has("rpm")
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n", "\r"])
+def test_headers_with_line_breaks_in_quotes(end: str) -> None:
+    text = f'remark{end}"Time{end}[s]","Alt{end} [m]"{end}0,1{end}1,2{end}'
+    found = layout(text)
+    assert found.headers == ("Time [s]", "Alt [m]")
+    assert (found.data_line, found.data_offset) == (5, text.index("0,1"))
+    assert found.broken_headers
+
+
+def test_a_stray_quote_joins_no_rows() -> None:
+    rows = [f'{i},"x' if i == 3 else f"{i},x" for i in range(100)]
+    found = layout("\n".join(["time,mode", *rows]) + "\n")
+    assert (found.data_line, len(found.sample), found.broken_headers) == (2, 100, False)

@@ -96,3 +96,11 @@ def test_written_and_read_is_the_same(values: list[float], decimal: str) -> None
 def test_any_text_is_a_number_or_not(texts: list[str], decimal: str) -> None:
     found = parse_numbers(pd.Series(texts, dtype="str"), decimal)
     assert not (np.isfinite(found.values) & found.bad).any()
+
+
+def test_cells_that_change_their_unit_are_brought_to_one() -> None:
+    found = parse_numbers(pd.Series(["1.2 A", "900 mA", "2 A", "3 m", "0"], dtype="str"), ".")
+    np.testing.assert_allclose(found.values, [1.2, 0.9, 2.0, np.nan, 0.0])
+    assert (found.unit_text, found.bad.tolist()) == ("A", [False, False, False, True, False])
+    later = parse_numbers(pd.Series(["900 mA"], dtype="str"), ".", "A")
+    np.testing.assert_allclose(later.values, [0.9])
