@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.comparison.conditions import common_conditions, corrected
+from analyzer.comparison.conditions import common_conditions, corrected, shared_error
 from analyzer.comparison.differences import difference_of, group_result
 from analyzer.comparison.flights import candidates_of
 from analyzer.comparison.group_model import fit_groups, standard_deviation, table_of
@@ -158,6 +158,7 @@ def _compared(candidate: Candidate, metric: Metric, reference: Reference, settin
         day=candidate.flown.day or None,
         # The air moves a long glide's mean less; a motor run is one climb whatever its length.
         weight=candidate.duration_s if metric.source == "glides" else 1.0,
+        shared_error=shared_error(metric, value, candidate.duration_s, settings.lag_s),
     )
 
 

@@ -11,6 +11,10 @@ The power wins height against weight and sink: ``climb = eta P / (m g) - sink``,
 derived here from the first-order motor and the propeller's similarity laws; propulsive efficiency taken as constant.)
 
 Valid for changes of some 20 % in voltage, density or mass (`ComparisonSettings.widest_correction`).
+
+What no log shows of the altimeter's lag is the same in all runs. A lag that is wrong by d puts the height at the
+motor's stop off by d times the climb rate, and so the gain of a run of T seconds off by the share d/T, whatever the
+climb rate. It cancels from the ratio of two propellers whose runs are equally long, and from nothing else.
 """
 
 from __future__ import annotations
@@ -127,6 +131,11 @@ def corrected(
         "climb_efficiency": current * voltage / mass,
     }
     return value * climb / costs[metric.key]
+
+
+def shared_error(metric: Metric, value: float, duration_s: float, lag_s: float) -> float:
+    """Standard error of a run's value that all runs have in common: ``value lag_s / duration_s``."""
+    return value * lag_s / duration_s if metric.is_of_height and duration_s > 0.0 else 0.0
 
 
 def _climb_factor(climb_rate_m_s: float | None, sink_rate_m_s: float, power: float, sink: float) -> float:

@@ -51,6 +51,7 @@ class Table:
     flights: Codes
     days: Codes
     weights: Floats
+    shared_errors: Floats
 
     def without(self, rows: Sequence[int]) -> Table:
         """The table with some rows taken out; a group that loses all its rows loses its code too."""
@@ -64,6 +65,7 @@ class Table:
             flights=np.unique(self.flights[keep], return_inverse=True)[1],
             days=np.unique(self.days[keep], return_inverse=True)[1],
             weights=self.weights[keep],
+            shared_errors=self.shared_errors[keep],
         )
 
 
@@ -79,6 +81,7 @@ def table_of(runs: Sequence[ComparedRun]) -> Table:
         flights=np.unique([run.flight for run in runs], return_inverse=True)[1],
         days=np.unique([run.day if is_dated else run.flight for run in runs], return_inverse=True)[1],
         weights=weights / weights.mean(),
+        shared_errors=np.array([run.shared_error for run in runs], dtype=np.float64),
     )
 
 
@@ -142,6 +145,8 @@ class GroupModel:
         Components of variance; the flight's is 0 where it is not in the model.
     least_degrees : float
         Degrees of freedom that the layout alone guarantees.
+    shared_errors : ndarray, shape (groups,)
+        Standard error of each group's mean that all groups have in common, with one sign.
     """
 
     table: Table
@@ -151,6 +156,7 @@ class GroupModel:
     flight_variance: float
     run_variance: float
     least_degrees: float
+    shared_errors: Floats
 
     @property
     def flights_are_confounded(self) -> bool:
@@ -159,15 +165,17 @@ class GroupModel:
 
     def mean(self, group: int) -> Contrast:
         """Mean of a group, by its code."""
-        return self._bounded(self.fit.contrast(self.rows[group]))
+        return self._with_shared(self.fit.contrast(self.rows[group]), self.shared_errors[group])
 
     def difference(self, a: int, b: int) -> Contrast:
         """Mean of one group minus that of another, by their codes."""
-        return self._bounded(self.fit.contrast(self.rows[a] - self.rows[b]))
+        contrast = self.fit.contrast(self.rows[a] - self.rows[b])
+        return self._with_shared(contrast, self.shared_errors[a] - self.shared_errors[b])
 
     def covariance(self, a: int, b: int) -> float:
         """Covariance of the estimated means of two groups."""
-        return float(self.rows[a] @ self.fit.adjusted_covariance @ self.rows[b])
+        own = float(self.rows[a] @ self.fit.adjusted_covariance @ self.rows[b])
+        return own + float(self.shared_errors[a] * self.shared_errors[b])
 
     def why_not(self, a: int, b: int) -> str:
         """Why two groups cannot be compared, with a place for what they are; "" when they can."""
@@ -175,10 +183,15 @@ class GroupModel:
             return ONE_FLIGHT_EACH
         return NO_COMMON_DAY if self.design.component[a] != self.design.component[b] else ""
 
-    def _bounded(self, contrast: Contrast) -> Contrast:
-        """Satterthwaite's degrees of freedom, not below what the layout guarantees."""
+    def _with_shared(self, contrast: Contrast, shared_error: float) -> Contrast:
+        """Add an error that is known beforehand; degrees of freedom not below what the layout guarantees.
+
+        The sum's degrees of freedom are Satterthwaite's, those of the known part without limit.
+        """
         degrees = max(contrast.degrees_of_freedom, self.least_degrees)
-        return Contrast(contrast.estimate, contrast.standard_error, degrees)
+        own = contrast.standard_error**2
+        whole = own + float(shared_error) ** 2
+        return Contrast(contrast.estimate, math.sqrt(whole), degrees * (whole / own) ** 2)
 
 
 def fit_groups(table: Table, settings: ComparisonSettings) -> GroupModel:
@@ -207,6 +220,7 @@ def fit_groups(table: Table, settings: ComparisonSettings) -> GroupModel:
         flight_variance=float(fit.variances[1]) if design.flight_degrees else 0.0,
         run_variance=float(fit.variances[0]),
         least_degrees=float(min(degrees, default=len(table.values) - x.shape[1])),
+        shared_errors=np.bincount(table.groups, table.shared_errors) / np.bincount(table.groups),
     )
 
 

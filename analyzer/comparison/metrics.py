@@ -26,6 +26,8 @@ class Metric:
         The comparative of the two directions, as in "A climbs 9 % further per Ah than B".
     what : str
         The unit of observation in words: "climb" or "glide".
+    is_of_height : bool
+        Whether it is in proportion to the height that a motor run gained.
     """
 
     key: str
@@ -35,6 +37,7 @@ class Metric:
     more: str
     less: str
     what: str = "climb"
+    is_of_height: bool = True
 
     def sentence(self, percent: float) -> tuple[str, str]:
         """Verb and comparative of a difference: ("climbs", "further per Ah")."""
@@ -60,7 +63,15 @@ _METRICS: Final = (
         "climbs less far per Wh",
     ),
     Metric("climb_rate_m_s", "m/s", "Climb rate", "motor_runs", "climbs faster", "climbs slower"),
-    Metric("mean_current_a", "A", "Mean current", "motor_runs", "draws more current", "draws less current"),
+    Metric(
+        "mean_current_a",
+        "A",
+        "Mean current",
+        "motor_runs",
+        "draws more current",
+        "draws less current",
+        is_of_height=False,
+    ),
     Metric(
         "climb_efficiency",
         "",
@@ -69,7 +80,7 @@ _METRICS: Final = (
         "climbs more efficiently",
         "climbs less efficiently",
     ),
-    Metric("sink_rate_m_s", "m/s", "Sink rate", "glides", "sinks faster", "sinks slower", "glide"),
+    Metric("sink_rate_m_s", "m/s", "Sink rate", "glides", "sinks faster", "sinks slower", "glide", is_of_height=False),
 )
 METRICS: Final = {metric.key: metric for metric in _METRICS}
 """Every metric by its key."""

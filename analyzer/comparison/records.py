@@ -33,6 +33,9 @@ class ComparedRun:
         Date of the flight, where known: flights of one day share its weather.
     weight : float
         Precision beside the other runs; a glide's is its length.
+    shared_error : float
+        Standard error that all runs have in common, with one sign: it does not average out, and cancels from a
+        difference only as far as it is alike.
     """
 
     log: str
@@ -43,6 +46,7 @@ class ComparedRun:
     as_flown: float
     day: str | None = None
     weight: float = 1.0
+    shared_error: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

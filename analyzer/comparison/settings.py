@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from analyzer.measures.tuning import TUNING as MEASURES
+
 
 @dataclass(frozen=True, slots=True)
 class ComparisonSettings:
@@ -41,6 +43,8 @@ class ComparisonSettings:
     default_sag: float = 0.12
     """Share of the pack's voltage lost in all resistances at full throttle over the rest, where the setup does not say
     (10 to 15 % in common electric sailplanes; enters only the exponents of the correction)."""
+    lag_s: float = MEASURES.manner_s
+    """Error of the altimeter's lag that no log shows and all runs share (see `analyzer.comparison.conditions`)."""
     outlier_level: float = 0.01
     """Chance per comparison of setting apart a run that only looks foreign."""
     most_outliers: float = 0.2

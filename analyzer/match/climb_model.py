@@ -68,6 +68,11 @@ def conditions_of(runs: Sequence[SteadyRun]) -> Conditions:
     )
 
 
+def logged_airspeeds_m_s(runs: Sequence[SteadyRun]) -> Array:
+    """Airspeed of each run, NaN where none is logged."""
+    return np.array([run.airspeed_m_s.value if run.airspeed_m_s is not None else np.nan for run in runs])
+
+
 @dataclass(frozen=True)
 class ClimbModel:
     """A power system with one propeller under the conditions of some climbs.

@@ -52,7 +52,7 @@ def fitted_setup(
         Tuning values.
     """
     values = fitted_values(system, found, tuning)
-    calibration = _calibration(setup, system, found, values, logs)
+    calibration = _calibration(setup, system, found, values, logs, tuning)
     sections: dict[str, Section] = {"calibration": calibration}
     for key, value in values.items():
         name, _, field = key.partition(".")
@@ -62,7 +62,12 @@ def fitted_setup(
 
 
 def _calibration(
-    setup: Setup, system: PowerSystem, found: Estimate, values: dict[str, float], logs: Sequence[tuple[str, str]]
+    setup: Setup,
+    system: PowerSystem,
+    found: Estimate,
+    values: dict[str, float],
+    logs: Sequence[tuple[str, str]],
+    tuning: MatchTuning,
 ) -> Calibration:
     """What is left of the fit once the values are written: offsets from them, and the covariance."""
     mean, stated = found.belief.mean.copy(), stated_values(system)
@@ -75,7 +80,7 @@ def _calibration(
         parameters=list(found.belief.names),
         offsets=[_rounded(value, 6) for value in mean],
         covariance=[[_rounded(value, 5) for value in covariance[row, : row + 1]] for row in range(len(mean))],
-        flown=_flown(setup, found, logs),
+        flown=_flown(setup, found, logs, tuning),
     )
 
 
@@ -83,18 +88,18 @@ def _rounded(value: float, digits: int) -> float:
     return float(f"{value:.{digits}g}")
 
 
-def _flown(setup: Setup, found: Estimate, logs: Sequence[tuple[str, str]]) -> list[FlownPropeller]:
-    """The propellers fitted so far, this one last."""
+def _flown(setup: Setup, found: Estimate, logs: Sequence[tuple[str, str]], tuning: MatchTuning) -> list[FlownPropeller]:
+    """The propellers fitted so far, this one last; its error is that of a climb in still air."""
     before = list(setup.calibration.flown) if setup.calibration is not None else []
     name = setup_propeller(setup).name
     own = next((one for one in before if one.propeller == name), None)
-    full = tuple(run for run in found.runs if run.throttle is not None and run.throttle.value == 1.0)
-    runs = full or found.runs
+    runs = tuple(run for run in found.runs if run.is_full_throttle) or found.runs
     weight = np.array([run.duration_s for run in runs])
     climb = np.array([run.climb_m_s.value for run in runs])
     current = np.array([run.current_a.value if run.current_a is not None else np.nan for run in runs])
     mean_a, mean_m_s = float(np.average(current, weights=weight)), float(np.average(climb, weights=weight))
-    air = found.air_run_m_s / np.sqrt(len(runs))
+    air = np.hypot(found.air_run_m_s / np.sqrt(len(runs)), tuning.air_log_m_s)
+    error = 3600.0 / mean_a * float(np.hypot(air, tuning.current_scale * mean_m_s))
     entry = FlownPropeller(
         propeller=name,
         basis=found.prior.basis,
@@ -105,6 +110,6 @@ def _flown(setup: Setup, found: Estimate, logs: Sequence[tuple[str, str]]) -> li
         current_a=_rounded(mean_a, 4),
         climb_rate_m_s=_rounded(mean_m_s, 4),
         climb_per_ah_m=_rounded(3600.0 * mean_m_s / mean_a, 4),
-        climb_per_ah_se_m=_rounded(3600.0 * air / mean_a, 2),
+        climb_per_ah_se_m=_rounded(error, 2),
     )
     return [*(one for one in before if one.propeller != name), entry]

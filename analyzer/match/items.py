@@ -39,11 +39,15 @@ QUANTITIES: Final = (
 
 @dataclass(frozen=True)
 class _Column:
-    """One quantity in some climbs: predictions of all variants (s, runs), measured values and errors (runs,)."""
+    """One quantity in some climbs: predictions of all variants (s, runs), measured values and errors (runs,).
+
+    `shared` is the part of the error that all climbs of the log have in common.
+    """
 
     predicted: Array
     measured: Array
     error: Array
+    shared: Array
 
 
 def match_items(
@@ -72,7 +76,7 @@ def match_items(
     runs = found.runs
     columns = _columns(_predicted(system, candidate, found), runs, tuning)
     seconds = np.array([run.duration_s for run in runs])
-    full = np.array([run.throttle is not None and run.throttle.value == 1.0 for run in runs])
+    full = np.array([run.is_full_throttle for run in runs])
     if full.any():
         seconds = np.where(full, seconds, 0.0)
     items = [
@@ -117,28 +121,25 @@ def _columns(climbs: Climbs, runs: Sequence[SteadyRun], tuning: MatchTuning) -> 
     speed = np.array([(one.value, one.se) if (one := run.speed_rev_s) else nothing for run in runs])
     climb = np.array([(run.climb_m_s.value, np.hypot(run.climb_m_s.se, tuning.air_run_m_s)) for run in runs])
     amps, volts, rise = current[:, 0], voltage[:, 0], climb[:, 0]
-    amp_error = np.hypot(current[:, 1], tuning.current_scale * amps)
     volt_error = np.hypot(voltage[:, 1], tuning.voltage_run_v)
-    power, per_ah = amps * volts, 3600.0 * rise / amps
-    power_share = np.hypot(amp_error / amps, volt_error / volts)
-    rise_share = climb[:, 1] / np.abs(rise)
+    rpm_error = np.hypot(speed[:, 1], tuning.rpm_run * speed[:, 0])
+    power, per_ah, none = amps * volts, 3600.0 * rise / amps, np.zeros(len(runs))
+    power_share = np.hypot(current[:, 1] / amps, volt_error / volts)
+    # The sensor's scale and the day's air are the same in every climb of the log.
+    scale, air = tuning.current_scale, tuning.air_log_m_s
+    per_charge = np.hypot(climb[:, 1] / rise, current[:, 1] / amps), np.hypot(air / rise, scale)
+    per_energy = np.hypot(climb[:, 1] / rise, power_share), np.hypot(air / rise, scale)
     return (
-        _Column(climbs.current_a, amps, amp_error),
-        _Column(
-            60.0 * climbs.speed_rev_s, 60.0 * speed[:, 0], 60.0 * np.hypot(speed[:, 1], tuning.rpm_run * speed[:, 0])
-        ),
-        _Column(climbs.voltage_v, volts, volt_error),
-        _Column(climbs.power_w, power, power * power_share),
-        _Column(climbs.climb_m_s, rise, climb[:, 1]),
-        _Column(
-            3600.0 * climbs.climb_m_s / climbs.current_a,
-            per_ah,
-            np.abs(per_ah) * np.hypot(rise_share, amp_error / amps),
-        ),
+        _Column(climbs.current_a, amps, current[:, 1], scale * amps),
+        _Column(60.0 * climbs.speed_rev_s, 60.0 * speed[:, 0], 60.0 * rpm_error, none),
+        _Column(climbs.voltage_v, volts, volt_error, none),
+        _Column(climbs.power_w, power, power * power_share, power * scale),
+        _Column(climbs.climb_m_s, rise, climb[:, 1], np.full(len(runs), air)),
+        _Column(3600.0 * climbs.climb_m_s / climbs.current_a, per_ah, *(np.abs(per_ah) * one for one in per_charge)),
         _Column(
             3600.0 * climbs.climb_m_s / climbs.power_w,
             per_ah / volts,
-            np.abs(per_ah / volts) * np.hypot(rise_share, power_share),
+            *(np.abs(per_ah / volts) * one for one in per_energy),
         ),
     )
 
@@ -157,12 +158,12 @@ def _flight_items(columns: tuple[_Column, ...], seconds: Array) -> list[MatchIte
 
 
 def _item(name: str, unit: str, column: _Column, weight: Array, run_start_s: float | None) -> MatchItem:
-    """A weighted mean of a quantity; errors of the climbs are taken as independent."""
+    """A weighted mean of a quantity."""
     used = weight > 0.0
     weight = weight[used]
     value, low, high = (float(part) for part in interval(column.predicted[:, used] @ weight))
     measured = float(column.measured[used] @ weight)
-    error = float(np.sqrt(weight**2 @ column.error[used] ** 2))
+    error = float(np.hypot(np.sqrt(weight**2 @ column.error[used] ** 2), weight @ column.shared[used]))
     room = high - value if measured > value else value - low
     within = abs(measured - value) <= float(np.hypot(room, NORMAL_95 * error))
     return MatchItem(

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.match.climb_model import logged_airspeeds_m_s
 from analyzer.power_system.calibrated import SHARED
 from analyzer.power_system.variants import PARAMETERS
 
@@ -153,7 +154,7 @@ def problem(
     names = (*parameters, *(name for name, _ in for_logs), *(name for name, _ in for_runs))
     spreads = np.array([np.nan] * len(parameters) + [spread for _, spread in (*for_logs, *for_runs)])
     usual = model.usual_airspeed_m_s(offsets, tuning)
-    logged = np.array([run.airspeed_m_s.value if run.airspeed_m_s is not None else np.nan for run in runs])
+    logged = logged_airspeeds_m_s(runs)
     inputs, added = _wiring(names, runs, own)
     given, variance = _data(runs, tuning)
     airspeed = np.where(np.isfinite(logged), logged, usual)

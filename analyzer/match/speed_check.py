@@ -76,8 +76,7 @@ def speed_contradiction(setup: Setup, system: PowerSystem, runs: Sequence[Steady
 
 def _factor(system: PowerSystem, run: SteadyRun) -> float | None:
     """Logged motor speed over the one that the motor's equation gives."""
-    full = run.throttle is not None and run.throttle.value == 1.0
-    if run.current_a is None or run.voltage_v is None or run.speed_rev_s is None or not full:
+    if run.current_a is None or run.voltage_v is None or run.speed_rev_s is None or not run.is_full_throttle:
         return None
     if run.speed_rev_s.value <= 0.0:
         return None

@@ -73,6 +73,11 @@ class SteadyRun:
         """Length of the steady part."""
         return self.end_s - self.start_s
 
+    @property
+    def is_full_throttle(self) -> bool:
+        """Whether the throttle is known to be full."""
+        return self.throttle is not None and self.throttle.value == 1.0
+
 
 def steady_runs(
     summary: FlightSummary, setup: Setup, log: Log, tuning: MatchTuning

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -74,14 +76,7 @@ def test_two_days_shared_are_blocks() -> None:
     ]  # fmt: skip
     flown = table(layout, seed=2)
     names = np.array([day for _, _, count, day in layout for _ in range(count)])
-    moved = Table(
-        flown.names,
-        flown.values + np.where(names == "good", 200.0, 0.0),
-        flown.groups,
-        flown.flights,
-        flown.days,
-        flown.weights,
-    )
+    moved = replace(flown, values=flown.values + np.where(names == "good", 200.0, 0.0))
     plain, better = fit_groups(flown, SETTINGS), fit_groups(moved, SETTINGS)
     assert better.design.day_degrees == 1
     assert not better.design.day_is_random
@@ -133,3 +128,43 @@ def test_intervals_hold_the_truth_as_often_as_promised(layout: Layout) -> None:
         half = critical_t(2, difference.degrees_of_freedom, 0.95) * difference.standard_error
         held += abs(difference.estimate - 50.0) <= half
     assert held >= 135
+
+
+def lagging_days(durations_s: dict[str, float], count: int, lag_s: float) -> list[tuple[float, float, float]]:
+    """Difference A minus B and its standard errors, with and without the shared part, on days of one wrong lag each."""
+    rng = np.random.default_rng(11)
+    found = []
+    for _ in range(count):
+        wrong_s = rng.normal(0.0, lag_s)
+        runs = [
+            ComparedRun(
+                f"{group}{flight}.csv",
+                f"{group}{flight}",
+                60.0 * number,
+                group,
+                value := 1000.0 * (1.0 + wrong_s / length_s) + rng.normal(0.0, 5.0),
+                value,
+                shared_error=value * lag_s / length_s,
+            )
+            for group, length_s in durations_s.items()
+            for flight in range(4)
+            for number in range(5)
+        ]
+        model = fit_groups(table_of(runs), SETTINGS)
+        contrast = model.difference(0, 1)
+        plain = model.fit.contrast(model.rows[0] - model.rows[1]).standard_error
+        found.append((contrast.estimate, contrast.standard_error, plain))
+    return found
+
+
+def test_an_altimeters_lag_that_all_runs_share_does_not_average_out() -> None:
+    """Climbs of 8 s against climbs of 20 s, no true difference: only with the shared error does the interval hold."""
+    days = np.array(lagging_days({"A": 8.0, "B": 20.0}, 150, 0.15))
+    held = np.abs(days[:, :1]) <= 2.0 * days[:, 1:]
+    assert held[:, 0].mean() >= 0.92
+    assert held[:, 1].mean() < 0.6
+
+
+def test_between_equally_long_climbs_the_shared_lag_cancels() -> None:
+    days = np.array(lagging_days({"A": 15.0, "B": 15.0}, 20, 0.15))
+    np.testing.assert_allclose(days[:, 1], days[:, 2], rtol=1e-3)

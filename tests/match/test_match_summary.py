@@ -9,7 +9,7 @@ import pytest
 from match_flight import climbing_log, summary_of
 from match_planted import made_setup, offsets, planted_runs
 
-from analyzer.match import can_match, match_summary
+from analyzer.match import TUNING, can_match, match_summary
 from analyzer.match.items import QUANTITIES
 from analyzer.records import FlightSummary, MatchItem
 
@@ -68,6 +68,19 @@ def test_the_flight_is_the_mean_of_its_climbs() -> None:
     assert items["climb per Ah"].measured == pytest.approx(3600.0 * np.mean(rate) / np.mean(current), rel=1e-6)
     power = items["electrical power"].measured
     assert power == pytest.approx(items["current"].measured * items["pack voltage under load"].measured, rel=1e-3)
+
+
+def test_what_all_climbs_of_a_log_share_does_not_average_out() -> None:
+    """The current sensor's scale, and the day's air: the mean over three climbs is no surer of these than one is."""
+    summary = matched(offsets())
+    items = whole(summary)
+    assert items["current"].measured_se >= TUNING.current_scale * items["current"].measured
+    assert items["climb rate"].measured_se >= TUNING.air_log_m_s
+    one = next(item for item in summary.match if item.quantity == "climb rate")
+    own_m_s = np.sqrt(one.measured_se**2 - TUNING.air_log_m_s**2)
+    assert items["climb rate"].measured_se == pytest.approx(
+        np.hypot(own_m_s / np.sqrt(3), TUNING.air_log_m_s), rel=0.05
+    )
 
 
 def test_part_throttle_is_predicted_at_its_throttle() -> None:
