@@ -333,7 +333,8 @@ def _accepted(field: FieldInfo | None, details: ErrorDetails) -> str:
     if low is not None and high is not None:
         number = "a whole number" if "int" in str(getattr(field, "annotation", "")) else "a number"
         return f"{number} from {low:g} to {high:g}"
-    return str(details["msg"]).removeprefix("Input should be ").removeprefix("a valid ")
+    accepted = str(details["msg"]).removeprefix("Input should be ").removeprefix("a valid ")
+    return 'text in "quotes"' if accepted == "string" else accepted
 
 
 def _suggestion(location: list[str]) -> str:
@@ -349,7 +350,7 @@ def _keys(model: type[BaseModel]) -> list[str]:
 
 
 def _shown(value: object) -> str:
-    text = repr(value)
+    text = repr(value).lower() if isinstance(value, bool) else repr(value)
     return text if len(text) <= 60 else f"{text[:57]}..."
 
 

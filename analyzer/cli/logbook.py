@@ -36,7 +36,11 @@ def command() -> None:
     """
 
 
-@command.command("add", short_help="Add logs, or folders of logs.")
+@command.command(
+    "add",
+    short_help="Add logs, or folders of logs.",
+    epilog="\b\nExample:\n  climbledger logbook add morning_*.csv --setup my_model.toml --place Larkmoor",
+)
 @click.argument("logs", metavar="LOG|FOLDER...", nargs=-1, required=True, type=options.FILE)
 @options.setup_option
 @entry_options.propeller_option
@@ -80,7 +84,11 @@ def add(
         return report_outcomes(outcomes, len(found), book.label)
 
 
-@command.command("list", short_help="List what is there.")
+@command.command(
+    "list",
+    short_help="List what is there.",
+    epilog="\b\nExample:\n  climbledger logbook list --where place=Larkmoor --since 2026-05-01",
+)
 @entry_options.where_option
 @entry_options.since_option
 @entry_options.until_option
@@ -119,7 +127,7 @@ def list_entries(
     return 0
 
 
-@command.command("show", short_help="Show one entry.")
+@command.command("show", short_help="Show one entry.", epilog="\b\nExample:\n  climbledger logbook show 12")
 @click.argument("entry_id", metavar="NUMBER", type=int)
 @options.json_option
 @options.units_option
@@ -143,7 +151,11 @@ def show(entry_id: int, json_target: str | None, units: System, logbook: str | N
     return 0
 
 
-@command.command("edit", short_help="Change what you said of an entry.")
+@command.command(
+    "edit",
+    short_help="Change what you said of an entry.",
+    epilog="\b\nExample:\n  climbledger logbook edit 12 --propeller 13x7",
+)
 @click.argument("entry_ids", metavar="NUMBER...", nargs=-1, required=True, type=int)
 @options.setup_option
 @entry_options.propeller_option
@@ -184,7 +196,9 @@ def edit(
     return 0
 
 
-@command.command("remove", short_help="Delete entries, with --yes.")
+@command.command(
+    "remove", short_help="Delete entries, with --yes.", epilog="\b\nExample:\n  climbledger logbook remove 12 13 --yes"
+)
 @click.argument("entry_ids", metavar="NUMBER...", nargs=-1, required=True, type=int)
 @click.option("--yes", is_flag=True, help="Really delete; without it, say only what would be deleted.")
 @options.logbook_option

@@ -12,7 +12,11 @@ from analyzer.cli.batch_report import report_outcomes
 from analyzer.cli.streams import Progress, say
 
 
-@click.command("reanalyze", short_help="Analyse entries anew, after an upgrade.")
+@click.command(
+    "reanalyze",
+    short_help="Analyse entries anew, after an upgrade.",
+    epilog="\b\nExample:\n  climbledger logbook reanalyze",
+)
 @click.argument("entry_ids", metavar="[NUMBER...]", nargs=-1, type=int)
 @click.option("--all", "everything", is_flag=True, help="Every entry, also those that this version has analysed.")
 @click.option("--jobs", type=click.IntRange(1, 256), help="Processes to work in; default: one a core.")
@@ -33,7 +37,11 @@ def reanalyze(entry_ids: tuple[int, ...], everything: bool, jobs: int | None, lo
         return report_outcomes(renew_entries(book, chosen, jobs=jobs), len(chosen), book.label)
 
 
-@click.command("export", short_help="Write logs, setups and summaries as plain files.")
+@click.command(
+    "export",
+    short_help="Write logs, setups and summaries as plain files.",
+    epilog="\b\nExample:\n  climbledger logbook export my_flights/ --where place=Larkmoor",
+)
 @click.argument("folder", type=click.Path(path_type=Path))
 @entry_options.where_option
 @entry_options.since_option
@@ -54,7 +62,11 @@ def export(folder: Path, where: tuple[str, ...], since: str | None, until: str |
     return 0
 
 
-@click.command("backup", short_help="Copy the whole logbook into one file.")
+@click.command(
+    "backup",
+    short_help="Copy the whole logbook into one file.",
+    epilog="\b\nExample:\n  climbledger logbook backup logbook-2026-05.sqlite",
+)
 @click.argument("target", metavar="FILE", type=click.Path(path_type=Path))
 @options.logbook_option
 def backup(target: Path, logbook: str | None) -> int:
@@ -71,7 +83,11 @@ def backup(target: Path, logbook: str | None) -> int:
     return 0
 
 
-@click.command("merge", short_help="Take over what another logbook has.")
+@click.command(
+    "merge",
+    short_help="Take over what another logbook has.",
+    epilog="\b\nExample:\n  climbledger logbook merge logbook-2026-05.sqlite",
+)
 @click.argument("other", metavar="DB")
 @options.logbook_option
 def merge(other: str, logbook: str | None) -> int:

@@ -61,12 +61,13 @@ MEANINGS: Final[dict[str, tuple[str, str, int]]] = {
 """Channel, unit in the standard, and order of preference of each column."""
 
 _FIX: Final = re.compile(rb"^B\d{6}\d{7}[NS]\d{8}[EW][AV]", re.MULTILINE)
+_FIX_IN_LOWER_CASE: Final = re.compile(_FIX.pattern.lower(), re.MULTILINE)
 _HEADING: Final = re.compile(rb"^(?:A[A-Z0-9]{3}|H[FOP][A-Z0-9]{3})", re.MULTILINE)
 
 
 def confidence(head: bytes) -> float:
     """How sure this adapter is that bytes begin an IGC file: by its fixes, else by its heading."""
-    if _FIX.search(head):
+    if _FIX.search(head) or _FIX_IN_LOWER_CASE.search(head):
         return 1.0
     return 0.7 if head.startswith(b"A") and len(_HEADING.findall(head)) > MIN_FIXES else 0.0
 
@@ -107,7 +108,8 @@ def describe(source: Source) -> tuple[ColumnDescription, ...]:
 def _records(source: Source) -> IgcRecords:
     if source.size > MAX_BYTES:
         raise LogFileError("is too large for an IGC file", source=source.label, remedy="cut it into flights")
-    return parse_records(source.read_head(source.size))
+    data = source.read_head(source.size)
+    return parse_records(data.upper() if _FIX_IN_LOWER_CASE.search(data) else data)
 
 
 def _observations(records: IgcRecords, columns: Mapping[str, str], label: str) -> Observations:

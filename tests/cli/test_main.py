@@ -10,7 +10,7 @@ from importlib.metadata import EntryPoint, EntryPoints, entry_points, version
 import click
 import pytest
 
-from analyzer.cli import main
+from analyzer.cli import logbook, main
 from analyzer.cli.options import column_map
 from analyzer.cli.streams import Progress, prepare_streams
 from analyzer.errors import OptionError
@@ -30,6 +30,11 @@ def test_each_command_shows_an_example(call, name: str) -> None:
     done = call(name, "--help")
     assert done.status == 0
     assert f"climbledger {name}" in done.out.split("Example", 1)[1]
+
+
+@pytest.mark.parametrize("name", sorted(logbook.command.commands))
+def test_each_command_of_the_logbook_shows_an_example(call, name: str) -> None:
+    assert f"climbledger logbook {name}" in call("logbook", name, "--help").out.split("Example", 1)[1]
 
 
 def test_without_arguments_the_help_is_shown(call) -> None:

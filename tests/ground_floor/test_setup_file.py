@@ -85,7 +85,7 @@ def test_sections_not_needed_may_be_absent() -> None:
         ("[airframe]\nmass_kg = '1.9 kg'", "'1.9 kg' cannot be"),
         ("[airframe]\nmass_kg = nan", "nan cannot be"),
         ("[pack]\ncells = 3.5", "cells takes a whole number from 1 to 24"),
-        ("[pack]\ncells = true", "True cannot be"),
+        ("[pack]\ncells = true", "true cannot be"),
         ("[pack]\nchemistry = 'soup'", "chemistry takes 'lipo'"),
         ("[engine]\nkv = 1", "unknown key engine"),
         ("pack = 3", "write a section [pack]"),

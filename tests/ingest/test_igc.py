@@ -237,3 +237,11 @@ def test_how_sure_the_adapter_is(head: bytes, sure: float) -> None:
 def test_damage_anywhere_is_survived(noise: bytes, start: int, stop: int) -> None:
     damaged = SPECIFICATION_EXAMPLE[:start] + noise + SPECIFICATION_EXAMPLE[stop:]
     parse_records(damaged)
+
+
+def test_a_file_in_lower_case_reads_alike() -> None:
+    upper, lower = (
+        read_log_bytes(text.encode(), "x.igc") for text in (SPECIFICATION_EXAMPLE, SPECIFICATION_EXAMPLE.lower())
+    )
+    assert lower.frame.equals(upper.frame)
+    assert lower.started_at == upper.started_at
