@@ -240,8 +240,6 @@ def test_damage_anywhere_is_survived(noise: bytes, start: int, stop: int) -> Non
 
 
 def test_a_file_in_lower_case_reads_alike() -> None:
-    upper, lower = (
-        read_log_bytes(text.encode(), "x.igc") for text in (SPECIFICATION_EXAMPLE, SPECIFICATION_EXAMPLE.lower())
-    )
+    upper, lower = (read_log_bytes(data, "x.igc") for data in (SPECIFICATION_EXAMPLE, SPECIFICATION_EXAMPLE.lower()))
     assert lower.frame.equals(upper.frame)
     assert lower.started_at == upper.started_at
