@@ -29,7 +29,7 @@ class Labels:
     codes: NDArray[np.int32]
     words: tuple[str, ...]
 
-    def taken(self, rows: NDArray[np.intp] | NDArray[np.bool_]) -> Labels:
+    def taken(self, rows: NDArray[np.intp] | slice) -> Labels:
         """Take some rows, in that order."""
         return Labels(self.codes[rows], self.words)
 

@@ -6,13 +6,12 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-import pandas as pd
 
 from analyzer.ingest.arrangement import Arrangement
 from analyzer.ingest.choice import Candidate
 from analyzer.ingest.column_map import resolve_map
 from analyzer.ingest.column_plan import mapped_meanings, plan_columns
-from analyzer.ingest.labels import Labels, gathered
+from analyzer.ingest.labels import Labels
 from analyzer.ingest.long_table import pivot
 from analyzer.ingest.meaning import meanings
 from analyzer.ingest.observations import Column, Observations
@@ -32,7 +31,7 @@ if TYPE_CHECKING:
     from analyzer.ingest.column_map import Target
     from analyzer.ingest.column_plan import ColumnPlan
     from analyzer.ingest.layout import Layout
-    from analyzer.ingest.long_table import LongColumns
+    from analyzer.ingest.long_table import LongColumns, Pivot
     from analyzer.ingest.meaning import Meaning
     from analyzer.ingest.raw_table import RawTable, Role
     from analyzer.ingest.source import Source
@@ -41,23 +40,22 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, eq=False)
 class _Rows:
-    """The rows of a long table that have a time and a name, in order of time."""
+    """The rows of a long table that have a time and a name, in order of time, and how they are gathered.
 
-    stamps: NDArray[np.float64]
-    codes: NDArray[np.int32]
+    `places` are their places in the file.
+    """
+
+    gathered: Pivot
     values: NDArray[np.float64]
     texts: Labels
     units: Labels | None
-    lines: NDArray[np.intp]
-
-    def of(self, code: int) -> NDArray[np.bool_]:
-        return np.asarray(self.codes == code)
+    places: NDArray[np.intp]
 
     def unit(self, code: int) -> str:
         """The unit that a channel's rows give first."""
         if self.units is None:
             return ""
-        given = self.units.codes[self.of(code)]
+        given = self.units.codes[self.gathered.of(code)]
         given = given[given >= 0]
         return self.units.words[given[0]] if given.size else ""
 
@@ -79,26 +77,26 @@ def read_long(source: Source, layout: Layout, where: LongColumns, columns: Mappi
     raw = read_table(source, layout, plan.reading)
     axis = time_axis(layout, plan, raw, source.label)
     codes, names = raw.labels[where.name].codes, raw.labels[where.name].words
-    ordered = _ordered(np.where(codes >= 0, axis.seconds, np.nan), codes, axis, raw, source.label)
-    rows = _rows(raw, where, codes, ordered.rows, ordered.seconds, layout.data_line)
+    seconds = axis.seconds if (codes >= 0).all() else np.where(codes >= 0, axis.seconds, np.nan)
+    ordered = _ordered(seconds, codes, axis, raw, source.label)
+    rows = _rows(raw, where, ordered)
+    gathered = rows.gathered
     targets = resolve_map({h: text for h, text in columns.items() if h not in own}, names, source=source.label)
     channels = _channels(names, rows, targets)
-    gathered = pivot(rows.stamps, rows.codes)
-    numbers = {c: gathered.column(rows.of(c), rows.values) for c, found in channels.items() if not _is_label(found)}
-    timeline = settle_repeats(rows.stamps[gathered.first_rows], list(numbers.values()))
+    numbers = {c: gathered.column(c, rows.values) for c, found in channels.items() if not _is_label(found)}
+    timeline = settle_repeats(ordered.seconds[gathered.first_rows], list(numbers.values()))
     count = gathered.first_rows.size
     order = Arrangement(np.arange(count), timeline, (*ordered.notices, *timeline.notices), count)
     return Observations(
         seconds=order.seconds,
         columns=tuple(
-            Column(Candidate(c, names[c], channels[c], order.numbers(column), c in targets), _bad_values(rows, c))
+            Column(
+                Candidate(c, names[c], channels[c], order.numbers(column), c in targets),
+                _bad_values(rows, c, layout.data_line),
+            )
             for c, column in numbers.items()
         ),
-        labels={
-            names[c]: order.labels(_spread(rows, c, gathered.targets, gathered.first_rows.size))
-            for c, found in channels.items()
-            if _is_label(found)
-        },
+        labels={names[c]: order.labels(_spread(rows, c)) for c, found in channels.items() if _is_label(found)},
         cells={},
         time_header=axis.header,
         started_at=axis.started_at(int(ordered.rows[0])),
@@ -129,21 +127,16 @@ def _ordered(
     return order_stamps(seconds, axis.kind, raw.repeated_headers, source=source)
 
 
-def _rows(
-    raw: RawTable,
-    where: LongColumns,
-    codes: NDArray[np.int32],
-    rows: NDArray[np.intp],
-    stamps: NDArray[np.float64],
-    data_line: int,
-) -> _Rows:
+def _rows(raw: RawTable, where: LongColumns, ordered: OrderedStamps) -> _Rows:
+    """Bring the rows in order; a table that stands in order already, as most do, is not copied."""
+    in_order = ordered.rows.size == raw.rows and bool(np.all(np.diff(ordered.rows) == 1))
+    rows = slice(None) if in_order else ordered.rows
     return _Rows(
-        stamps=stamps,
-        codes=codes[rows],
+        gathered=pivot(ordered.seconds, raw.labels[where.name].codes[rows]),
         values=raw.numbers[where.value][rows],
         texts=raw.labels[where.value].taken(rows),
         units=raw.labels[where.unit].taken(rows) if where.unit >= 0 else None,
-        lines=rows + data_line,
+        places=ordered.rows,
     )
 
 
@@ -160,27 +153,29 @@ def _is_label(found: tuple[Meaning, ...]) -> bool:
     return found[0].channel.kind == "label"
 
 
-def _bad_values(rows: _Rows, code: int) -> BadCells:
+def _bad_values(rows: _Rows, code: int, data_line: int) -> BadCells:
     """Values of a channel that are no numbers."""
-    mine = rows.of(code)
-    texts, lines = rows.texts.taken(mine), rows.lines[mine]
-    bad = texts.codes >= 0
+    mine = rows.gathered.of(code)
+    texts = rows.texts.codes[mine]
+    bad = texts >= 0
     filled = int(np.isfinite(rows.values[mine]).sum() + bad.sum())
     if not bad.any():
         return BadCells(filled=filled)
     first = int(bad.argmax())
-    return BadCells(int(bad.sum()), filled, int(lines[first]), printable(texts.words[texts.codes[first]][:MAX_SHOWN]))
+    text = printable(rows.texts.words[texts[first]][:MAX_SHOWN])
+    return BadCells(int(bad.sum()), filled, data_line + int(rows.places[mine[first]]), text)
 
 
-def _spread(rows: _Rows, code: int, targets: NDArray[np.intp], size: int) -> Labels:
+def _spread(rows: _Rows, code: int) -> Labels:
     """Words of one channel by row of the wide table; numbers of modes as they would be written."""
-    mine = rows.of(code)
-    words = rows.texts.taken(mine).texts()
-    numbers = pd.Series([f"{value:g}" for value in rows.values[mine]], dtype="str")
-    column = np.full(size, -1, dtype=np.int32)
-    labels = gathered(words.where(words.notna(), numbers))
-    column[targets[mine]] = labels.codes
-    return Labels(column, labels.words)
+    mine = rows.gathered.of(code)
+    codes, values = rows.texts.codes[mine], rows.values[mine]
+    numbered = np.flatnonzero((codes < 0) & np.isfinite(values))
+    numbers, places = np.unique(values[numbered], return_inverse=True)
+    codes[numbered] = len(rows.texts.words) + places
+    column = np.full(rows.gathered.first_rows.size, -1, dtype=np.int32)
+    column[rows.gathered.targets[mine]] = codes
+    return Labels(column, (*rows.texts.words, *(f"{number:g}" for number in numbers)))
 
 
 def _ignored(names: Sequence[str], channels: Mapping[int, object], targets: Mapping[int, Target]) -> tuple[Notice, ...]:

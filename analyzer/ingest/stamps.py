@@ -117,7 +117,7 @@ def order_stamps(
         When fewer than two samples have a stamp, or the clock jumps more than `StampSettings.most_jumps` times.
     """
     rows = np.flatnonzero(np.abs(seconds) < settings.largest_stamp_s)
-    stamps = seconds[rows]
+    stamps = seconds if rows.size == seconds.size else seconds[rows]
     if stamps.size < MIN_STAMPS:
         raise LogFileError("holds fewer than two samples with a time", source=source, remedy="give a whole log")
     steps = np.diff(stamps)

@@ -141,7 +141,9 @@ def number_column(header: str, numbers: NDArray[np.float64], unit: Unit | None) 
         return TimeColumn(header, numbers * epoch.factor, "absolute", zone_given=True, notices=(notice,))
     if unit is not None:
         converted = Notice("column-read", f"read '{header}' as time, converted from {unit.symbol}")
-        return TimeColumn(header, numbers * unit.factor, "elapsed", notices=() if unit.symbol == "s" else (converted,))
+        return TimeColumn(
+            header, _in_seconds(numbers, unit), "elapsed", notices=() if unit.symbol == "s" else (converted,)
+        )
     if SERIAL_DAYS[0] <= size <= SERIAL_DAYS[1] and 0.0 < step * DAY_S < LONGEST_STEP_S:
         notice = Notice("time-serial-day", f"read '{header}' as a spreadsheet's day numbers")
         return TimeColumn(header, (numbers - SERIAL_DAY_OF_EPOCH) * DAY_S, "absolute", notices=(notice,))
@@ -152,7 +154,11 @@ def number_column(header: str, numbers: NDArray[np.float64], unit: Unit | None) 
         return TimeColumn(header, clock, "clock", notices=(notice,))
     guessed = unit_of(_running_unit(there, step), "time")
     message = f"'{header}' has no unit: read as time in {guessed.symbol} (its usual step is {step:g})"
-    return TimeColumn(header, numbers * guessed.factor, "elapsed", notices=(Notice("unit-inferred", message),))
+    return TimeColumn(header, _in_seconds(numbers, guessed), "elapsed", notices=(Notice("unit-inferred", message),))
+
+
+def _in_seconds(numbers: NDArray[np.float64], unit: Unit) -> NDArray[np.float64]:
+    return numbers if unit.factor == 1.0 else numbers * unit.factor
 
 
 def _usual_step(numbers: NDArray[np.float64]) -> float:
