@@ -27,7 +27,7 @@ Span = tuple[float, float]
 
 
 def thermal_climbs(
-    motion: Motion, stretch: Span, motor_before: bool, motor_after: bool, tuning: SegmentationTuning
+    motion: Motion, stretch: Span, motor_before: bool, motor_after: bool, towed: bool, tuning: SegmentationTuning
 ) -> list[Span]:
     """Climbs in one stretch of flight with the motor off.
 
@@ -39,6 +39,8 @@ def thermal_climbs(
         Start and end in seconds.
     motor_before, motor_after : bool
         Whether the stretch begins and ends at a motor run: lift may reach to there, and a zoom follows a stop.
+    towed : bool
+        Whether the stretch begins with a flight: on a tow or a throw.
     tuning : SegmentationTuning
         The stage's tuning.
     """
@@ -46,8 +48,13 @@ def thermal_climbs(
         return []
     inside = motion.window(*stretch)
     times, energy = motion.time_s[inside], motion.energy_m[inside]
-    if motor_before and not motion.total_energy:
-        energy = without_zoom(energy, motion.climb_m_s[inside], tuning)
+    rate = motion.energy_climb_m_s[inside]
+    if not motion.total_energy:
+        energy = without_dives(energy, rate, tuning)
+    if towed and rate[: round(tuning.longest_tow_s / GRID_S)].max() > tuning.zooming_m_s:
+        energy = without_zoom(energy, rate, tuning.longest_tow_s, tuning)
+    elif motor_before and not motion.total_energy:
+        energy = without_zoom(energy, rate, tuning.longest_zoom_s, tuning)
     course = None if motion.course_deg is None else motion.course_deg[inside]
     circle = circle_time(course, len(energy), tuning)
     half = np.round(circle / GRID_S / 2).astype(np.intp)
@@ -61,26 +68,48 @@ def thermal_climbs(
             start = 0
         if motor_after and last - end <= half[-1] and energy[end] - energy[-1] < tuning.sliver_m:
             end = last
-        if _is_climb(energy, course, start, end, tuning):
+        if _is_climb(energy, course, start, end, tuning) and _is_seen(motion.silent[inside][start:end], tuning):
             ends = (stretch[0] if start == 0 else times[start], stretch[1] if end == last else times[end])
             found.append((float(ends[0]), float(ends[1])))
     return found
 
 
-def without_zoom(height: Array, climb: Array, tuning: SegmentationTuning) -> Array:
-    """Height after a motor stop with the zoom's speed counted as the height that it became.
+def without_zoom(height: Array, climb: Array, longest_s: float, tuning: SegmentationTuning) -> Array:
+    """Height after a motor stop or a tow with the speed that it left counted as the height that it became.
 
-    The zoom lasts until the vertical speed has come down to what follows; over it, the height is carried back in line
-    from its top at that rate. That is what total energy would do, had the airspeed been logged.
+    The zoom lasts until the vertical speed has come down, from its highest, to what follows; over it, the height is
+    carried back in line from its top at that rate. That is what total energy would do, had the airspeed been logged.
     """
-    most, later = (round(time / GRID_S) for time in (tuning.longest_zoom_s, 2.0 * tuning.longest_zoom_s))
+    most, later = (round(time / GRID_S) for time in (longest_s, longest_s + tuning.longest_zoom_s))
     if len(height) <= later:
         return height
     after = float(np.median(climb[most:later]))
-    settled = np.flatnonzero(climb[:most] < after + tuning.zoom_over_m_s)
-    top = int(settled[0]) if len(settled) else most
+    fastest = int(np.argmax(climb[:most])) if climb[:most].max() > tuning.zooming_m_s else 0
+    settled = np.flatnonzero(climb[fastest:most] < after + tuning.zoom_over_m_s)
+    top = fastest + int(settled[0]) if len(settled) else most
     level = height.copy()
     level[:top] = height[top] - after * GRID_S * (top - np.arange(top))
+    return level
+
+
+def without_dives(height: Array, climb: Array, tuning: SegmentationTuning) -> Array:
+    """Height with dives that end in a zoom bridged, from where the dive began to the zoom's top.
+
+    The height lost in such a dive is speed, and the zoom turns it back: no lift gave it.
+    """
+    level = height
+    within = round(tuning.longest_zoom_s / GRID_S)
+    for first, last in spans_of(climb < -tuning.zooming_m_s):
+        zoom = last + np.flatnonzero(climb[last : last + within // 2] > tuning.zooming_m_s)
+        if len(zoom) == 0:
+            continue
+        over = np.flatnonzero(climb[zoom[0] : zoom[0] + within] < tuning.zoom_over_m_s)
+        top = int(zoom[0] + over[0]) if len(over) else min(int(zoom[0]) + within, len(height) - 1)
+        began = max(first - within // 2, 0)
+        above = np.flatnonzero(climb[began:first] > -tuning.zoom_over_m_s)
+        start = began + int(above[-1]) if len(above) else began
+        level = level.copy() if level is height else level
+        level[start : top + 1] = np.interp(np.arange(start, top + 1), [start, top], [height[start], height[top]])
     return level
 
 
@@ -90,6 +119,11 @@ def _is_climb(energy: Array, course: Array | None, start: int, end: int, tuning:
     if lasts_s < tuning.shortest_climb_s or energy[end] - energy[start] < tuning.least_gain_m:
         return False
     return course is None or lasts_s >= tuning.straight_s or bool(np.ptp(course[start : end + 1]) >= 180.0)
+
+
+def _is_seen(silent: NDArray[np.bool_], tuning: SegmentationTuning) -> bool:
+    """Whether the altimeter reported enough of a rise, and the smoother did not merely bridge it."""
+    return float(silent.mean()) < tuning.most_silent
 
 
 def circle_time(course_deg: Array | None, count: int, tuning: SegmentationTuning) -> Array:

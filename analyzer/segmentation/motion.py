@@ -21,6 +21,7 @@ GRID_S: Final = 0.25
 _CLEARLY_UP_M: Final = 15.0
 _WALKING_M_S: Final = 4.0
 _ROUGH_S: Final = 3.0
+_SILENCE_S: Final = 5.0
 _TRACK_S: Final = 2.0
 """Positions are averaged over this: below, their noise turns the track about."""
 
@@ -39,6 +40,8 @@ class Motion:
         Whether they hold the kinetic energy.
     speed_share : numpy.ndarray
         Airspeed over its median in flight; ground speed over 4 m/s where only that is logged; else 0.
+    silent : numpy.ndarray of bool
+        Where no height was logged for long: what is there was bridged.
     course_deg : numpy.ndarray, optional
         Direction of flight from heading or track, unwrapped: a full circle adds or takes 360.
     airspeed_share : numpy.ndarray, optional
@@ -54,6 +57,7 @@ class Motion:
     energy_climb_m_s: Array
     total_energy: bool
     speed_share: Array
+    silent: NDArray[np.bool_]
     course_deg: Array | None = None
     airspeed_share: Array | None = None
 
@@ -106,9 +110,15 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
         energy_climb_m_s=channel("energy_climb_m_s") if total else climb,
         total_energy=total,
         speed_share=share,
+        silent=_silent(time_s[np.isfinite(log.frame["height_m"].to_numpy(dtype=float))], grid),
         course_deg=_course(log, time_s, grid),
         airspeed_share=flown,
     )
+
+
+def _silent(known_s: Array, grid: Array) -> NDArray[np.bool_]:
+    after = np.clip(np.searchsorted(known_s, grid), 1, len(known_s) - 1)
+    return np.asarray(known_s[after] - known_s[after - 1] > _SILENCE_S)
 
 
 def _bend(values: Array, height: Array) -> float:

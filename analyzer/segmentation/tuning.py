@@ -60,10 +60,16 @@ class SegmentationTuning:
     edge_share : float
         The ends of a climb are looked for in the height averaged over this share of a circle: less shifts the ends to
         single gusts and half circles, more shifts them outwards, to the flatter side of the kink.
+    most_silent : float
+        No climb is told where the altimeter was silent for more than this share of it.
     sliver_m : float
         Between a motor run and a climb less than half a circle away, no glide loses less than this.
     longest_zoom_s, zoom_over_m_s : float
         A zoom after a motor stop is over after this long, or when the vertical speed is this close to what follows.
+    longest_tow_s : float
+        A tow or a throw, with the zoom at its end, is over after this long.
+    zooming_m_s : float
+        Faster vertical speeds than this, down and then up, or right after a tow, are speed traded for height.
     launch_gain_m : float
         A motor run that leaves the model this much higher was a launch: nobody lifts it as far.
     shortest_flight_s : float
@@ -144,9 +150,12 @@ class SegmentationTuning:
     longest_circle_s: float = 36.0
     straight_s: float = 25.0
     edge_share: float = 0.65
+    most_silent: float = 0.75
     sliver_m: float = 1.5
     longest_zoom_s: float = 8.0
     zoom_over_m_s: float = 0.3
+    longest_tow_s: float = 15.0
+    zooming_m_s: float = 3.0
     launch_gain_m: float = 4.0
     shortest_flight_s: float = 3.0
     moving_start_m: float = 3.0
