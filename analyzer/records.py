@@ -332,6 +332,16 @@ class FlightSummary:
     findings: tuple[Finding, ...] = ()
     """What the climbs say of the setup's values, where they were held against its prediction."""
 
+    @property
+    def single_mode_glides(self) -> tuple[Glide, ...]:
+        """Glides and parts of glides, each in one flight mode, in order; no time is in two of them."""
+
+        def is_divided(glide: Glide) -> bool:
+            return any(glide.start_s <= part.start_s and part.end_s <= glide.end_s for part in self.glide_parts)
+
+        whole = (glide for glide in self.glides if not is_divided(glide))
+        return tuple(sorted((*whole, *self.glide_parts), key=lambda glide: glide.start_s))
+
     def with_notices(self, notices: Iterable[Notice]) -> FlightSummary:
         """Return the summary with further notices on its log."""
         return replace(self, log=replace(self.log, notices=(*self.log.notices, *notices)))

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from analyzer.export.display import System, clock, shown
-from analyzer.export.flight_tables import limits_verdict, single_mode_glides
+from analyzer.export.display import System, clock, scale_for_symbol, shown
+from analyzer.export.flight_tables import limits_verdict
 from analyzer.power_system.pack import USABLE_CHARGE
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def _limits(summary: FlightSummary, system: System) -> Answer:
     if not known:
         return Answer("Inside its limits?", verdict)
     tightest = min(known, key=lambda limit: (limit.margin or 0.0) / abs(limit.limit))
-    room = f"{tightest.margin:.3g} {tightest.unit}".strip()
+    room = scale_for_symbol(tightest.unit, system).with_unit(tightest.margin)
     return Answer("Inside its limits?", f"{verdict} Least room: {tightest.name}, {room} left.", "good")
 
 
@@ -114,7 +114,7 @@ def _prediction(summary: FlightSummary) -> Answer:
 
 def _glide(summary: FlightSummary, system: System) -> Answer:
     question = "How did it glide?"
-    measured = [glide for glide in single_mode_glides(summary) if glide.sink_rate_m_s is not None]
+    measured = [glide for glide in summary.single_mode_glides if glide.sink_rate_m_s is not None]
     if not measured:
         return Answer(question, "No glide was long enough to measure.")
     time_s = sum(glide.end_s - glide.start_s for glide in measured)

@@ -115,7 +115,7 @@ def _pictures(analysis: Analysis, system: System, setup: Setup | None, key: str)
         climbs = climbs_figure(summary.motor_runs, system=system)
         caption = "Each motor run with its 95 % interval; the axes do not all begin at zero."
         pictures["climb_pictures"] = [replace(picture_of(climbs, f"{key}-climbs", caption), is_wide=True)]
-    flown = flight_tables.single_mode_glides(summary)
+    flown = summary.single_mode_glides
     if any(glide.sink_rate_m_s is not None for glide in flown):
         glides = glides_figure(flown, system=system)
         pictures["glide_pictures"] = [

@@ -79,7 +79,7 @@ def kinds_table(summary: FlightSummary, system: System) -> Table:
             Column("number", tuple(str(len(entries)) for entries in present.values())),
             Column("time", tuple(clock(_time(entries)) for entries in present.values())),
             Column("share", tuple(f"{100 * _time(entries) / whole:.0f}" for entries in present.values()), "%"),
-            Column("height", tuple(height.text(_change(entries)) for entries in present.values()), height.symbol),
+            Column("change", tuple(height.text(_change(entries)) for entries in present.values()), height.symbol),
         ),
     )
 
@@ -174,16 +174,6 @@ def glides_table(summary: FlightSummary, system: System) -> Table:
 def glide_parts_table(summary: FlightSummary, system: System) -> Table:
     """The stretches of one flight mode, in glides that were flown in several."""
     return _glides_table("Glides, by flight mode", summary.glide_parts, system)
-
-
-def single_mode_glides(summary: FlightSummary) -> tuple[Glide, ...]:
-    """Glides and parts of glides, each in one flight mode, in order; no time is in two of them."""
-
-    def is_divided(glide: Glide) -> bool:
-        return any(glide.start_s <= part.start_s and part.end_s <= glide.end_s for part in summary.glide_parts)
-
-    whole = (glide for glide in summary.glides if not is_divided(glide))
-    return tuple(sorted((*whole, *summary.glide_parts), key=lambda glide: glide.start_s))
 
 
 def _glides_table(title: str, glides: Sequence[Glide], system: System) -> Table:

@@ -99,4 +99,5 @@ def _signed(value: float | None) -> str:
 def _difference(item: MatchItem | None) -> str:
     if item is None or item.difference_percent is None:
         return ABSENT
-    return f"{item.difference_percent:+.0f}" + (" !" if item.within_uncertainty is False else "")
+    shown = f"{item.difference_percent:+.0f}"
+    return ("0" if float(shown) == 0.0 else shown) + (" !" if item.within_uncertainty is False else "")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from analyzer.cautions import PREDICTION_CAUTIONS
 from analyzer.export import prediction_tables as tables
@@ -11,6 +11,11 @@ from analyzer.export.text_page import heading, listed, page, rendered
 if TYPE_CHECKING:
     from analyzer.export.display import System
     from analyzer.power_system.prediction_records import Prediction
+
+NARROWER: Final = (
+    "From data sheets alone. One log flown with this setup narrows the intervals: climbledger analyze LOG --setup "
+    "SETUP.toml --calibrate AS_FLOWN.toml, then predict from that file."
+)
 
 
 def prediction_text(prediction: Prediction, system: System = "metric") -> str:
@@ -46,9 +51,16 @@ def prediction_text(prediction: Prediction, system: System = "metric") -> str:
             "Where the propellers' coefficients come from",
             (f"{one.propeller}: {one.basis}" for one in prediction.propellers),
         ),
-        listed("About the setup", (notice.message for notice in prediction.notices)),
+        listed("About the setup", setup_remarks(prediction)),
         listed("Cautions", PREDICTION_CAUTIONS),
     )
+
+
+def setup_remarks(prediction: Prediction) -> tuple[str, ...]:
+    """What was assumed, and what would narrow the intervals."""
+    told = tuple(notice.message for notice in prediction.notices)
+    is_flown = any(notice.code == "calibrated" for notice in prediction.notices)
+    return told if is_flown else (*told, NARROWER)
 
 
 def conditions(prediction: Prediction) -> str:

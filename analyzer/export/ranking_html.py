@@ -10,6 +10,7 @@ from analyzer.errors import printable
 from analyzer.export.display import System
 from analyzer.export.html_page import picture_of, render
 from analyzer.export.prediction_tables import limits_table
+from analyzer.export.prediction_text import setup_remarks
 from analyzer.export.ranking_tables import excluded_table, flown_table, ranking_table
 
 if TYPE_CHECKING:
@@ -58,7 +59,7 @@ def ranking_page(
             picture_of(current_figure(best, limit_a, system=system), "current", "Current over airspeed, pack at 60 %."),
             picture_of(climb_rate_figure(best, system=system), "climb", "Climb rate over airspeed, pack at 60 %."),
         ],
-        notices=[printable(notice.message) for notice in prediction.notices],
+        notices=[printable(remark) for remark in setup_remarks(prediction)],
         cautions=PREDICTION_CAUTIONS,
     )
 

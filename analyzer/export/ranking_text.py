@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from analyzer.cautions import PREDICTION_CAUTIONS
-from analyzer.export.prediction_text import conditions
+from analyzer.export.prediction_text import conditions, setup_remarks
 from analyzer.export.ranking_tables import MOST_SHOWN, flown_table, ranking_table
 from analyzer.export.text_page import heading, listed, page, rendered
 
@@ -36,6 +36,6 @@ def ranking_text(ranking: Ranking, prediction: Prediction, system: System = "met
         heading(f"{prediction.setup}: which propeller to try next", conditions(prediction)),
         *rendered((ranking_table(ranking, system, MOST_SHOWN), flown_table(ranking, system))),
         listed("Left out", (f"{one.propeller}: {'; '.join(one.reasons)}" for one in ranking.excluded)),
-        listed("About the setup", (notice.message for notice in prediction.notices)),
+        listed("About the setup", setup_remarks(prediction)),
         listed("Cautions", PREDICTION_CAUTIONS),
     )

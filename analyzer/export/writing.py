@@ -20,14 +20,14 @@ STDOUT: Final = "-"
 """The target that means standard output."""
 
 
-def write_document(target: str | Path, text: str) -> None:
-    """Write a text document in UTF-8.
+def write_document(target: str | Path, content: str | bytes) -> None:
+    """Write a document; text in UTF-8.
 
     Parameters
     ----------
     target : str or Path
         A file, or "-" for standard output. A symbolic link is followed; a device or a pipe is written to directly.
-    text : str
+    content : str or bytes
         The whole document.
 
     Raises
@@ -37,7 +37,7 @@ def write_document(target: str | Path, text: str) -> None:
     BrokenPipeError
         When standard output's reader has gone.
     """
-    data = text.encode("utf-8", errors="replace")
+    data = content.encode("utf-8", errors="replace") if isinstance(content, str) else content
     if str(target) == STDOUT:
         _write_to_stdout(data)
         return

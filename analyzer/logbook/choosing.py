@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import NoAnswerError, OptionError
+from analyzer.logbook.records import iso_day
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -38,7 +38,8 @@ def choose(
         When nothing fits.
     """
     wanted = [_condition(text, entries) for text in where]
-    first, last = _day(since, "--since"), _day(until, "--until")
+    first = None if since is None else iso_day(since, "--since")
+    last = None if until is None else iso_day(until, "--until")
     chosen = tuple(
         entry
         for entry in entries
@@ -64,12 +65,3 @@ def _condition(text: str, entries: Sequence[Entry]) -> tuple[str, str]:
 
 def _said(entry: Entry, name: str) -> str | None:
     return getattr(entry, FIELDS[name]) if name in FIELDS else entry.tags.get(name)
-
-
-def _day(text: str | None, option: str) -> str | None:
-    if text is None:
-        return None
-    try:
-        return date.fromisoformat(text).isoformat()
-    except ValueError as error:
-        raise OptionError(f"'{text}' is no date", source=option, remedy="write it as 2026-05-31") from error

@@ -58,7 +58,7 @@ def export_entries(logbook: Logbook, chosen: Sequence[Entry], folder: Path) -> I
     for entry in chosen:
         stem = f"{entry.id:05d}-{_UNSAFE.sub('_', Path(entry.log_name).name)[:80]}"
         job = logbook.job(entry.id)
-        _write_bytes(folder / stem, job.data)
+        write_document(folder / stem, job.data)
         if job.setup is not None:
             write_document(folder / f"{stem}.setup.toml", job.setup.toml)
         if job.setup is not None and job.setup.coefficients is not None:
@@ -79,15 +79,6 @@ def entries_csv(entries: Sequence[Entry]) -> str:
         values = [tags if name == "tags" else getattr(entry, name) for name in _LIST_COLUMNS]
         writer.writerow(["" if value is None else safe_text(str(value)) for value in values])
     return stream.getvalue()
-
-
-def _write_bytes(path: Path, data: bytes) -> None:
-    try:
-        path.write_bytes(data)
-    except OSError as error:
-        raise OutputError(
-            f"cannot be written ({error.strerror or error})", source=str(path), remedy="check the free space"
-        ) from error
 
 
 def back_up(logbook: Logbook, target: Path) -> int:

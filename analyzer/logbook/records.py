@@ -51,13 +51,24 @@ def check_edits(edits: Edits) -> None:
         Naming the value.
     """
     if edits.day:
-        try:
-            date.fromisoformat(edits.day)
-        except ValueError as error:
-            raise OptionError(f"'{edits.day}' is no date", source="day", remedy="write it as 2026-05-31") from error
+        iso_day(edits.day, "day")
     for key in edits.tags:
         if not key.replace("\0", "").strip() or len(key) > KEY_LENGTH:
             raise OptionError(f"'{key[:40]}' is no name for a tag", source="tag", remedy="write tag=value")
+
+
+def iso_day(text: str, source: str) -> str:
+    """A date in ISO 8601, checked.
+
+    Raises
+    ------
+    OptionError
+        When it is none; `source` says where it was given.
+    """
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError as error:
+        raise OptionError(f"'{text}' is no date", source=source, remedy="write it as 2026-05-31") from error
 
 
 @dataclass(frozen=True)

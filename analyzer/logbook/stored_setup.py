@@ -8,8 +8,9 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from analyzer.errors import OptionError, SetupFileError
+from analyzer.errors import OptionError
 from analyzer.logbook.records import StoredSetup
+from analyzer.power_system.coefficient_table import table_text
 from analyzer.power_system.propeller import parse_propeller, stated_propeller
 from analyzer.setup_file import Propeller, Setup, parse_setup, setup_toml
 
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 _TABLE_NAME: Final = "coefficients.csv"
-_MAX_TABLE_BYTES: Final = 5_000_000
 
 
 def pack_setup(setup: Setup | None) -> StoredSetup | None:
@@ -33,21 +33,9 @@ def pack_setup(setup: Setup | None) -> StoredSetup | None:
     propeller = setup.propeller
     if propeller is None or propeller.coefficients_csv is None:
         return StoredSetup(setup_toml(setup))
-    table = _read_table(setup.folder / propeller.coefficients_csv)
+    table = table_text(setup.folder / propeller.coefficients_csv)
     renamed = propeller.model_copy(update={"coefficients_csv": _TABLE_NAME})
     return StoredSetup(setup_toml(setup.model_copy(update={"propeller": renamed})), table)
-
-
-def _read_table(path: Path) -> str:
-    try:
-        if path.stat().st_size > _MAX_TABLE_BYTES:
-            raise SetupFileError("is too large for a table of J, CT, CP", source=str(path), remedy="give a shorter one")
-        return path.read_bytes().decode("utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise SetupFileError(
-            f"cannot be read ({reason})", source=str(path), remedy="check [propeller] coefficients_csv"
-        ) from error
 
 
 @contextmanager

@@ -19,7 +19,7 @@ from analyzer.records import Notice
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from analyzer.match.estimate import Estimate
+    from analyzer.match.estimate import Posterior
     from analyzer.match.steady import SteadyRun
     from analyzer.power_system.system import PowerSystem
     from analyzer.records import Finding, FlightSummary, Log
@@ -46,7 +46,7 @@ class Explained:
     ----------
     system : PowerSystem
         Of the setup as stated.
-    estimate : Estimate
+    estimate : Posterior
         The fit.
     findings : tuple of Finding
         What it says of each value.
@@ -55,7 +55,7 @@ class Explained:
     """
 
     system: PowerSystem
-    estimate: Estimate
+    estimate: Posterior
     findings: tuple[Finding, ...]
     notices: tuple[Notice, ...]
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.match.climb_model import climb_model, conditions_of, logged_airspeeds_m_s
-from analyzer.match.estimate import Estimate, estimate
+from analyzer.match.estimate import Posterior, estimate
 from analyzer.match.prior import priors, size_covariance
 from analyzer.power_system.calibrated import MAKE, candidates_of
 from analyzer.power_system.coefficients import setup_propeller
@@ -34,7 +34,7 @@ def best_estimate(
     runs: Sequence[SteadyRun],
     drags: Sequence[tuple[float, float]],
     tuning: MatchTuning,
-) -> Estimate:
+) -> Posterior:
     """Fit under every belief that is possible beforehand, and take the one that the logs bear out.
 
     Parameters
@@ -68,7 +68,7 @@ def best_estimate(
     return cautious
 
 
-def _hedged(same: Estimate, other: Estimate, doubt: float, size: Array) -> Estimate:
+def _hedged(same: Posterior, other: Posterior, doubt: float, size: Array) -> Posterior:
     """Widen what is believed of the make by the chance that it is another after all.
 
     With the probability `doubt`, a propeller that was not flown departs from its measurement as the other make's

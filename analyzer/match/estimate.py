@@ -33,8 +33,8 @@ ROUNDS: Final = 3
 
 
 @dataclass(frozen=True)
-class Estimate:
-    """What some logs say.
+class Posterior:
+    """What is believed after some logs have spoken.
 
     Attributes
     ----------
@@ -78,7 +78,7 @@ def estimate(
     runs: Sequence[SteadyRun],
     drags: Sequence[tuple[float, float]],
     tuning: MatchTuning,
-) -> Estimate:
+) -> Posterior:
     """Fit the parameters to climbs.
 
     Parameters
@@ -113,7 +113,7 @@ def estimate(
         (model.conditions.rest_v + at[:, INPUTS.index("rest")])[None],
         model.conditions.throttle[None],
     )
-    return Estimate(
+    return Posterior(
         prior=prior,
         usual=usual,
         belief=now,

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.match.estimate import Estimate
+    from analyzer.match.estimate import Posterior
     from analyzer.power_system.belief import Belief
     from analyzer.power_system.system import PowerSystem
     from analyzer.setup_file import Setup
@@ -122,7 +122,7 @@ QUANTITIES: Final = (
 
 
 def findings_of(
-    setup: Setup, system: PowerSystem, found: Estimate, tuning: MatchTuning = TUNING
+    setup: Setup, system: PowerSystem, found: Posterior, tuning: MatchTuning = TUNING
 ) -> tuple[Finding, ...]:
     """What an estimate says of each value of the setup, those that differ first.
 
@@ -132,7 +132,7 @@ def findings_of(
         As it was when the climbs were flown.
     system : PowerSystem
         Its models.
-    found : Estimate
+    found : Posterior
         From the climbs.
     tuning : MatchTuning
         When a value counts as told, and when as different.
@@ -177,7 +177,7 @@ def _shares(asked: list[Quantity], belief: Belief, propeller: str) -> Array:
     return shares
 
 
-def _offsets(asked: list[Quantity], setup: Setup, system: PowerSystem, found: Estimate) -> Array:
+def _offsets(asked: list[Quantity], setup: Setup, system: PowerSystem, found: Posterior) -> Array:
     """How far what the factors belong to is from what the setup's prediction says without these logs."""
     point = (found.advance_ratio, found.speed_rev_s, system.air.kinematic_viscosity_m2_s)
     predicted = candidates_of(setup, system, (setup_propeller(setup),))

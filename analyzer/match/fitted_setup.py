@@ -13,7 +13,7 @@ from analyzer.setup_file import Calibration, FlownPropeller, Section, Setup
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from analyzer.match.estimate import Estimate
+    from analyzer.match.estimate import Posterior
     from analyzer.match.tuning import MatchTuning
     from analyzer.power_system.system import PowerSystem
 
@@ -21,7 +21,7 @@ DIGITS: Final = 4
 """Significant ones of a fitted value; what rounding leaves goes into the calibration."""
 
 
-def fitted_values(system: PowerSystem, found: Estimate, tuning: MatchTuning) -> dict[str, float]:
+def fitted_values(system: PowerSystem, found: Posterior, tuning: MatchTuning) -> dict[str, float]:
     """Values to write, by key: of those parameters that the logs tell, and tell to be others."""
     values = {}
     stated = stated_values(system)
@@ -34,7 +34,7 @@ def fitted_values(system: PowerSystem, found: Estimate, tuning: MatchTuning) -> 
 
 
 def fitted_setup(
-    setup: Setup, system: PowerSystem, found: Estimate, logs: Sequence[tuple[str, str]], tuning: MatchTuning
+    setup: Setup, system: PowerSystem, found: Posterior, logs: Sequence[tuple[str, str]], tuning: MatchTuning
 ) -> Setup:
     """The setup with what was fitted.
 
@@ -44,7 +44,7 @@ def fitted_setup(
         As stated.
     system : PowerSystem
         Its models.
-    found : Estimate
+    found : Posterior
         From the logs.
     logs : sequence of (str, str)
         Name and hash of each.
@@ -64,7 +64,7 @@ def fitted_setup(
 def _calibration(
     setup: Setup,
     system: PowerSystem,
-    found: Estimate,
+    found: Posterior,
     values: dict[str, float],
     logs: Sequence[tuple[str, str]],
     tuning: MatchTuning,
@@ -88,7 +88,9 @@ def _rounded(value: float, digits: int) -> float:
     return float(f"{value:.{digits}g}")
 
 
-def _flown(setup: Setup, found: Estimate, logs: Sequence[tuple[str, str]], tuning: MatchTuning) -> list[FlownPropeller]:
+def _flown(
+    setup: Setup, found: Posterior, logs: Sequence[tuple[str, str]], tuning: MatchTuning
+) -> list[FlownPropeller]:
     """The propellers fitted so far, this one last; its error is that of a climb in still air."""
     before = list(setup.calibration.flown) if setup.calibration is not None else []
     name = setup_propeller(setup).name

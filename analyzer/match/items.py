@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.match.estimate import Estimate
+    from analyzer.match.estimate import Posterior
     from analyzer.match.steady import SteadyRun
     from analyzer.match.tuning import MatchTuning
     from analyzer.power_system.calibrated import Candidates
@@ -51,7 +51,7 @@ class _Column:
 
 
 def match_items(
-    system: PowerSystem, candidate: Candidates, found: Estimate, tuning: MatchTuning
+    system: PowerSystem, candidate: Candidates, found: Posterior, tuning: MatchTuning
 ) -> tuple[MatchItem, ...]:
     """Hold climbs against their prediction.
 
@@ -61,7 +61,7 @@ def match_items(
         All but the propeller.
     candidate : Candidates
         The propeller flown, with what is known of it.
-    found : Estimate
+    found : Posterior
         The climbs, and the airspeeds at which they were flown.
     tuning : MatchTuning
         Tuning values.
@@ -88,7 +88,7 @@ def match_items(
     return (*items, *_flight_items(columns, seconds))
 
 
-def _predicted(system: PowerSystem, candidate: Candidates, found: Estimate) -> Climbs:
+def _predicted(system: PowerSystem, candidate: Candidates, found: Posterior) -> Climbs:
     """The climbs in every variant: the parameters', then airspeed, throttle and rest voltage at both edges."""
     runs, conditions = found.runs, conditions_of(found.runs)
     model, steps, rows = spread_model(system, candidate.curves[0], candidate.calibration, conditions)

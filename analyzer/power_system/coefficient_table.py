@@ -93,17 +93,28 @@ def read_table(path: Path) -> Array:
     return table
 
 
-def _cells(path: Path) -> list[list[str]]:
+def table_text(path: Path) -> str:
+    """Text of a coefficient table, unread as yet.
+
+    Raises
+    ------
+    SetupFileError
+        When the file is not there, too large, or no text.
+    """
     try:
         if path.stat().st_size > MAX_FILE_BYTES:
             raise _error(path, "is too large for a coefficient table", "", "give a table of a page or so")
-        text = path.read_bytes().decode("utf-8-sig")
+        return path.read_bytes().decode("utf-8-sig")
     except OSError as error:
         raise _error(
             path, f"cannot be read ({error.strerror or error})", "", "check [propeller] coefficients_csv"
         ) from error
     except UnicodeDecodeError as error:
         raise _error(path, "is not UTF-8 text", f"byte {error.start}", "save it as UTF-8") from error
+
+
+def _cells(path: Path) -> list[list[str]]:
+    text = table_text(path)
     separator = max(",;\t", key=text.count)
     return list(csv.reader(text.splitlines(), delimiter=separator))
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, ClassVar, Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 MOST_SPREAD_DEG: Final = 40.0
 """Noise, lag at a fast turn (70 degrees a second for a second's delay at most) and slip stay within this; a compass
 disturbed by more than half the earth's field does not."""
+
+OFFSET_WORTH_SAYING_DEG: Final = 20.0
+"""Mounted by eye, a compass may be off by as much (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +30,6 @@ class CompassCheck:
     spread_deg : float
         Circular standard deviation of that difference.
     """
-
-    OFFSET_WORTH_SAYING_DEG: ClassVar[float] = 20.0
 
     offset_deg: float
     spread_deg: float

@@ -14,6 +14,7 @@ from analyzer.power_system.airframe import airframe_model
 from analyzer.records import Notice
 from analyzer.soaring.air_motion import VELOCITY_WINDOW_S, air_motion
 from analyzer.soaring.climb_circles import circles_of_climb
+from analyzer.soaring.compass import OFFSET_WORTH_SAYING_DEG
 from analyzer.soaring.flight_track import flight_track
 from analyzer.soaring.glide_report import fit_polars, glide_report, usual_sink
 from analyzer.soaring.glide_stretches import glide_stretches
@@ -31,7 +32,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from analyzer.measures.traces import Traces
-    from analyzer.records import FlightSummary, Glide, Log, Segmentation
+    from analyzer.records import FlightSummary, Log, Segmentation
     from analyzer.setup_file import Setup
     from analyzer.soaring.air_motion import AirMotion
     from analyzer.soaring.climb_circles import ClimbCircles
@@ -79,7 +80,7 @@ def soar(
     density = _density_kg_m3(traces, segmentation, setup)
     fits, unfitted = fit_polars(motion, stretches)
     airframe = setup.airframe if setup is not None else None
-    glide = glide_report(fits, glides_by_mode(summary), density, airframe, next_climbs_m_s)
+    glide = glide_report(fits, summary.single_mode_glides, density, airframe, next_climbs_m_s)
     own_sink = choose_own_sink(
         next(iter(fits.values()), None), _setup_polar(setup, density), usual_sink(motion, stretches)
     )
@@ -118,13 +119,6 @@ def _wind_without_circles(traces: Traces, track: Track | None, stretches: Sequen
         return wind_from_legs(at[chosen], east[chosen], north[chosen], speed)
     except NoAnswerError:
         return None
-
-
-def glides_by_mode(summary: FlightSummary) -> tuple[Glide, ...]:
-    """Glides flown in one mode, and the parts of those flown in several, in order."""
-    parts = summary.glide_parts
-    whole = [g for g in summary.glides if not any(g.start_s <= p.start_s and p.end_s <= g.end_s for p in parts)]
-    return tuple(sorted((*whole, *parts), key=lambda glide: glide.start_s))
 
 
 def _density_kg_m3(traces: Traces, segmentation: Segmentation, setup: Setup | None) -> float:
@@ -191,6 +185,6 @@ def _compass_notices(circles: Sequence[ClimbCircles]) -> tuple[Notice, ...]:
     offset = math.degrees(
         math.atan2(*(sum(f(math.radians(c.offset_deg)) for c in checks) for f in (math.sin, math.cos)))
     )
-    if abs(offset) > worst.OFFSET_WORTH_SAYING_DEG:
+    if abs(offset) > OFFSET_WORTH_SAYING_DEG:
         return (Notice("compass-offset", f"heading: reads {abs(offset):.0f}° too {'high' if offset > 0 else 'low'}"),)
     return ()

@@ -21,6 +21,11 @@ def test_a_new_file_holds_the_text_in_utf_8_and_leaves_nothing_beside_it(tmp_pat
     assert [entry.name for entry in tmp_path.iterdir()] == ["a.json"]
 
 
+def test_bytes_are_written_as_they_are(tmp_path: Path) -> None:
+    write_document(tmp_path / "log.csv", b"\xff\x00\r\n")
+    assert (tmp_path / "log.csv").read_bytes() == b"\xff\x00\r\n"
+
+
 def test_a_replaced_file_keeps_its_permissions(tmp_path: Path) -> None:
     target = tmp_path / "a.json"
     target.write_text("old")

@@ -11,7 +11,7 @@ from scipy.optimize import least_squares
 
 from analyzer.match.choice import best_estimate, flown_point
 from analyzer.match.climb_model import climb_model, conditions_of
-from analyzer.match.estimate import Estimate, _covariance, estimate
+from analyzer.match.estimate import Posterior, _covariance, estimate
 from analyzer.match.prior import priors
 from analyzer.match.problem import problem
 from analyzer.match.steady import Reading
@@ -23,12 +23,12 @@ from analyzer.power_system.propeller import Propeller
 from analyzer.power_system.system import power_system
 
 
-def fitted(runs, setup=None) -> Estimate:
+def fitted(runs, setup=None) -> Posterior:
     setup = setup or made_setup()
     return best_estimate(setup, power_system(setup), runs, (), TUNING)
 
 
-def value(found: Estimate, name: str) -> float:
+def value(found: Posterior, name: str) -> float:
     return float(found.belief.of(name).mean[0])
 
 
