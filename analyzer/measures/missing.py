@@ -11,8 +11,12 @@ if TYPE_CHECKING:
     from analyzer.measures.traces import Traces
 
 _WANTED: Final = (
-    ("rpm", "rpm", "mean rpm and a check of the motor and gear against it"),
-    ("airspeed_m_s", "airspeed", "total energy, the polar and airspeeds; zooms are told from lift by height alone"),
+    ("rpm", "rpm", "mean rpm and a check of the motor and gear against it are missing"),
+    (
+        "airspeed_m_s",
+        "airspeed",
+        "total energy, the polar and airspeeds are missing, and zooms are told from lift by height alone",
+    ),
 )
 
 
@@ -21,7 +25,7 @@ def missing_notices(
 ) -> tuple[Notice, ...]:
     """Say which results are missing for want of which channel."""
     notices = [
-        Notice(f"no-{code}".replace("_m_s", "").replace("_", "-"), f"No {title} is logged: {results} are missing.")
+        Notice(f"no-{code}".replace("_m_s", "").replace("_", "-"), f"No {title} is logged: {results}.")
         for code, title, results in _WANTED
         if traces.get(code) is None
     ]
