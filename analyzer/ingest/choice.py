@@ -115,7 +115,7 @@ def choose(candidates: Sequence[Candidate], seconds: NDArray[np.float64]) -> Cho
         if len(rivals) == 1 or channel.several:
             chosen.extend(rivals)
             continue
-        winner, notice = _winner(channel, rivals)
+        winner, notice = _winner(channel, rivals, [_in_base_unit(rival, seconds) for rival in rivals])
         notices.append(notice)
         if winner is None:
             ambiguous[channel.name] = tuple(rival.header for rival in rivals)
@@ -152,8 +152,17 @@ def _fits(meaning: Meaning, values: NDArray[np.float64], seconds: NDArray[np.flo
     return bool(np.mean(inside) >= FITS_SHARE)
 
 
-def _winner(channel: Channel, rivals: Sequence[Candidate]) -> tuple[Candidate | None, Notice]:
-    """Choose among columns that are all said to be one channel."""
+def _in_base_unit(candidate: Candidate, seconds: NDArray[np.float64]) -> NDArray[np.float64]:
+    """A column's values in its channel's unit, so that columns in volts and in millivolts compare."""
+    guess = guess_unit(candidate.meaning.channel, candidate.values, seconds) if candidate.meaning.unit is None else None
+    unit = candidate.meaning.unit or (guess.unit if guess is not None else None)
+    return candidate.values if unit is None else unit.to_base(candidate.values)
+
+
+def _winner(
+    channel: Channel, rivals: Sequence[Candidate], values: Sequence[NDArray[np.float64]]
+) -> tuple[Candidate | None, Notice]:
+    """Choose among columns that are all said to be one channel; `values` are theirs, in its unit."""
 
     def merit(one: Candidate) -> tuple[bool, bool, bool, bool, int]:
         meaning = one.meaning
@@ -161,13 +170,14 @@ def _winner(channel: Channel, rivals: Sequence[Candidate]) -> tuple[Candidate | 
 
     best = max(merit(rival) for rival in rivals)
     level = [rival for rival in rivals if merit(rival) == best]
+    level_values = [own for rival, own in zip(rivals, values, strict=True) if merit(rival) == best]
     others = listed([rival.header for rival in rivals if rival is not level[0]])
     if len(level) == 1:
         return level[0], _chosen_notice(channel, level[0], others, _reason(level[0], rivals))
-    if _agree(level):
+    if _agree(level_values, channel):
         return level[0], _chosen_notice(channel, level[0], others, "they hold the same")
     if channel.name == "voltage_v":
-        pack = max(level, key=lambda one: float(np.nanmedian(one.values)))
+        pack = level[int(np.argmax([np.nanmedian(own) for own in level_values]))]
         others = listed([rival.header for rival in rivals if rival is not pack])
         return pack, _chosen_notice(channel, pack, others, "the pack's is the highest voltage aboard")
     headers = listed([rival.header for rival in level])
@@ -187,16 +197,16 @@ def _reason(winner: Candidate, rivals: Sequence[Candidate]) -> str:
     return "its name fits best"
 
 
-def _agree(rivals: Sequence[Candidate]) -> bool:
+def _agree(rivals: Sequence[NDArray[np.float64]], channel: Channel) -> bool:
     """Whether columns hold the same thing, a constant offset apart for heights."""
-    first = rivals[0].values
+    first = rivals[0]
     span = float(np.fmax.reduce(first) - np.fmin.reduce(first))
     for rival in rivals[1:]:
-        difference = first - rival.values
+        difference = first - rival
         there = difference[np.isfinite(difference)]
         if not there.size:
             return False
-        offset = float(np.median(there)) if rival.meaning.channel.name == "altitude_m" else 0.0
+        offset = float(np.median(there)) if channel.name == "altitude_m" else 0.0
         usual, largest = np.percentile(np.abs(there - offset), [50.0, HARDLY_EVER_PERCENTILE])
         if usual > AGREE_SHARE * span or largest > DISAGREE_SHARE * span:
             return False

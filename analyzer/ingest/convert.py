@@ -12,7 +12,7 @@ from analyzer.ingest.choice import map_hint
 from analyzer.ingest.meaning import PART
 from analyzer.ingest.unit_guess import base_unit, guess_unit
 from analyzer.records import Notice
-from analyzer.units import Unit, parse_units, unit_of
+from analyzer.units import Unit, find_units, parse_units, unit_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -31,6 +31,9 @@ DISCHARGE_SHARE: Final = 3.0
 
 MIN_DISCHARGE_A: Final = 2.0
 """A sensor's offset is smaller than this negative current."""
+
+JUDGED_VALUES: Final = 100_000
+"""As many values, evenly spread, tell a column's sign."""
 
 NEGATIVE_PERCENT: Final = -5.0
 """A throttle in per cent below this runs from -100 to 100."""
@@ -115,6 +118,10 @@ def _unit_of_column(
     meaning, channel, header = candidate.meaning, candidate.meaning.channel, candidate.header
     in_cells = (unit for unit in parse_units(cell_unit) if unit.dimension == channel.dimension)
     unit = _centred(meaning.unit or next(in_cells, None), candidate.values)
+    if unit == base_unit(channel) and find_units(header) and not candidate.explicit:
+        some = slice(None, None, 1 + seconds.size // JUDGED_VALUES)
+        guess = guess_unit(channel, candidate.values[some], seconds[some])
+        unit = None if guess is not None and guess.reason else unit  # "Volts" names a quantity as much as a unit
     if unit is not None and unit != base_unit(channel):
         return unit, Notice("column-read", f"read '{header}' as {channel.title}, converted from {unit.symbol}"), False
     if unit is not None:
@@ -164,7 +171,8 @@ def _discharge_is_negative(values: NDArray[np.float64]) -> bool:
     lowest, highest = float(np.fmin.reduce(values)), float(np.fmax.reduce(values))
     if lowest > -MIN_DISCHARGE_A:
         return False
-    low, high = np.nanpercentile(values, [0.5, 99.5])
+    there = values[np.isfinite(values)]
+    low, high = np.percentile(there[:: 1 + there.size // JUDGED_VALUES], [0.5, 99.5])
     return bool(-low > max(MIN_DISCHARGE_A, DISCHARGE_SHARE * high)) and bool(np.isfinite(highest))
 
 

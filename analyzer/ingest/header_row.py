@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 TABLE_WORDS: Final = frozenset((
     "channel", "sensor", "name", "parameter", "signal", "measurement", "variable", "quantity", "kanal", "value",
-    "reading", "wert", "unit",
+    "reading", "wert", "unit", "voie", "valeur", "valor", "valore", "waarde", "canal", "canale", "kanaal",
 ))  # fmt: skip
 """Words that head the columns of long tables."""
 
@@ -140,7 +140,20 @@ def _heading(rows: list[list[str]], data: list[bool], remarks: list[bool], at: i
     if len(set(header)) < len(header) and at > 0 and not data[at - 1] and len(rows[at - 1]) == len(header):
         header = _grouped(_plain(rows[at - 1]), header)
     data_row = next((i for i in range(at + 1, len(rows)) if data[i]), len(rows))
-    return Heading(tuple(header), units, data_row)
+    widths = {len(row) for row, is_data in zip(rows[data_row:], data[data_row:], strict=True) if is_data}
+    whole = _brackets_joined(header)
+    return Heading(whole if widths == {len(whole)} else tuple(header), units, data_row)
+
+
+def _brackets_joined(header: Sequence[str]) -> tuple[str, ...]:
+    """Put headers together that were cut at a separator within brackets: "Alt (m, baro)"."""
+    names: list[str] = []
+    for cell in header:
+        if names and names[-1].count("(") > names[-1].count(")"):
+            names[-1] += f", {cell}"
+        else:
+            names.append(cell)
+    return tuple(names)
 
 
 def _is_units(row: Sequence[str]) -> bool:

@@ -21,6 +21,9 @@ MAX_HEADER_CHARACTERS: Final = 200
 _BRACKETED: Final = re.compile(r"[\[({<]([^\[\](){}<>]*)[\])}>]")
 _SEPARATOR: Final = re.compile(r"\s*(?:,|/|:|;|\||=|\bin\b|\s-\s)\s*", re.IGNORECASE)
 _CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
+_HEXADECIMAL: Final = re.compile(r"\b0x[0-9A-Fa-f]{1,8}(?![0-9A-Za-z])")
+"""A sensor's number before a name."""
+
 _SIGNS: Final = frozenset("%°º℃")
 _COLUMN_NUMBER: Final = re.compile(r"column \d+")
 _MAX_UNIT_WORDS: Final = 3
@@ -63,7 +66,7 @@ def words_of(text: str) -> tuple[str, ...]:
     >>> words_of("BattVolt_2")
     ('batt', 'volt', '2')
     """
-    parted = _CAMEL.sub(" ", text[:MAX_HEADER_CHARACTERS])
+    parted = _CAMEL.sub(" ", _HEXADECIMAL.sub(" ", text[:MAX_HEADER_CHARACTERS]))
     return tuple(fold(word) for word in re.findall(r"[^\W_]+", parted))
 
 
@@ -133,10 +136,13 @@ def _separated(header: str) -> list[Reading]:
 
 def _trailing(header: str) -> list[Reading]:
     """Read a unit in the last words, the longest unit first ("vertical_speed_m_s")."""
-    parts = [part for part in re.split(r"[\s_]+", _CAMEL.sub(" ", header)) if part]
     plain = [part for part in re.split(r"[\s_]+", header) if part]
+    dotted = [part for part in re.split(r"[\s_.]+", header) if part]
+    parts = [part for part in re.split(r"[\s_.]+", _CAMEL.sub(" ", header)) if part]
+    if len(parts) > 1 and find_units(whole := parts[-2][-1] + parts[-1]) and header.endswith(whole):
+        parts[-2:] = [parts[-2][:-1], whole]  # "CurrentmA" ends in milliampere, not in ampere
     found = []
-    for pieces in (plain, parts):
+    for pieces in (plain, dotted, [part for part in parts if part]):
         for count in range(min(_MAX_UNIT_WORDS, len(pieces) - 1), 0, -1):
             text = " ".join(pieces[-count:])
             if any(sign.isalpha() or sign in "°%" for sign in text) and (units := find_units(text)):

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 NAME_WORDS: Final = frozenset((
     "channel", "sensor", "name", "parameter", "signal", "measurement", "variable", "quantity", "key", "item", "field",
     "kanal", "messgrosse", "messgroesse", "bezeichnung", "canal", "capteur", "nom", "nombre", "canale", "kanaal",
+    "voie", "parametre", "parametro", "grandeur", "magnitud", "grandezza", "grootheid", "velicina", "wielkosc",
 ))  # fmt: skip
 VALUE_WORDS: Final = frozenset((
     "value", "values", "reading", "data", "val", "wert", "messwert", "valeur", "valor", "valore", "waarde", "hodnota",
@@ -50,15 +51,19 @@ def find_long(layout: Layout, mapped: Collection[str] = ()) -> LongColumns | Non
     """
     words = [() if header in mapped else words_of(header) for header in layout.headers]
 
-    def headed(wanted: frozenset[str]) -> int:
-        return next((i for i, parts in enumerate(words) if len(parts) == 1 and parts[0] in wanted), -1)
+    def headed(wanted: frozenset[str]) -> list[int]:
+        return [i for i, parts in enumerate(words) if len(parts) == 1 and parts[0] in wanted]
 
-    name, value = headed(NAME_WORDS), headed(VALUE_WORDS)
-    if name < 0 or value < 0:
+    def known(name: int) -> int:
+        names = dict.fromkeys(layout.column_sample(name))
+        found = [meanings(text) for text in names if kind_of(text) == "text"]
+        return len({one[0].channel.name for one in found if one})
+
+    names, values, units = (headed(wanted) for wanted in (NAME_WORDS, VALUE_WORDS, UNIT_WORDS))
+    name = max(names, key=known, default=-1)  # of "sensor" and "parameter", the one that tells more channels apart
+    if name < 0 or not values or not known(name):
         return None
-    names = dict.fromkeys(layout.column_sample(name))
-    known = any(meanings(text) for text in names if kind_of(text) == "text")
-    return LongColumns(name, value, headed(UNIT_WORDS)) if known else None
+    return LongColumns(name, values[0], units[0] if units else -1)
 
 
 @dataclass(frozen=True, eq=False)

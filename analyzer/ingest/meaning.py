@@ -167,7 +167,7 @@ def _by_term(reading: Reading) -> list[Meaning]:
     """Meanings by the longest term in the header's words; a mere place counts where there is no other."""
     words = reading.words
     spans = [(start, end) for start in range(len(words)) for end in range(start + 1, len(words) + 1)]
-    spans.sort(key=lambda span: (_is_place(words[slice(*span)]), -len("".join(words[slice(*span)]))))
+    spans.sort(key=lambda span: (_says_where(words, span), -len("".join(words[slice(*span)])), -span[0]))
     for start, end in spans:
         key, others = "".join(words[start:end]), (*words[:start], *words[end:])
         if key in _terms() and (not others or len(key) >= MIN_PART_LETTERS):
@@ -185,6 +185,11 @@ def _fits(reading: Reading, channel: Channel, others: tuple[str, ...]) -> bool:
     if _is_place(word for word in reading.words if word not in others):
         dimensions |= {unit.dimension for word in others if len(word) >= MIN_PART_LETTERS for unit in find_units(word)}
     return (not dimensions or channel.dimension in dimensions) and _refused(channel).isdisjoint(others)
+
+
+def _says_where(words: tuple[str, ...], span: tuple[int, int]) -> bool:
+    """Whether words name the place or the sensor of a quantity, not the quantity ("current sensor voltage")."""
+    return _is_place(words[slice(*span)]) or words[span[1] : span[1] + 1] in (("sensor",), ("module",), ("probe",))
 
 
 def _is_place(words: Iterable[str]) -> bool:
@@ -206,10 +211,10 @@ def _meaning(reading: Reading, channel: Channel, rank: int, others: tuple[str, .
 
 def _by_unit(reading: Reading) -> list[Meaning]:
     """Meanings by the unit alone; a header that is nothing but a unit counts as a word of the trade."""
-    if not reading.explicit:
+    if not reading.explicit and not (reading.words and _is_place(reading.words)):
         return []
     names = dict.fromkeys(UNIT_ALONE[unit.dimension] for unit in reading.units if unit.dimension in UNIT_ALONE)
-    sureness = UNIT_ONLY if reading.words else PART
+    sureness = UNIT_ONLY if reading.words and reading.explicit else PART
     return [
         Meaning(channel, _unit_for(channel, (reading,)), sureness, rank=len(channel.words))
         for channel in map(BY_NAME.__getitem__, names)

@@ -119,7 +119,7 @@ def _scaled(
     rank = min(len(present), max(3, round(tuning.full_power_s / step)))
     full = float(np.partition(present, -rank)[-rank])
     idle = _idle_level(present, full)
-    if full - idle < least_full:
+    if full <= idle or full - idle < least_full:
         return None
     level = (values - idle) / (full - idle)
     low, high = _noise_floors(level[~missing] if missing.any() else level, share, step, tuning)

@@ -71,6 +71,14 @@ def test_of_two_voltages_the_higher_is_the_pack() -> None:
     assert "the pack's is the highest voltage aboard" in choice.notices[0].message
 
 
+def test_rivals_are_compared_in_one_unit() -> None:
+    volts, height = 12.0 - RAMP * 0.01, RAMP * 1.0
+    pack, receiver = "Voltage B [V]", "Voltage A [mV]"
+    assert chosen(made(**{receiver: 1000.0 * (5.0 + RAMP * 0.001), pack: volts})) == {pack: "voltage_v"}
+    metres, feet = "Altitude [m]", "Altitude [ft]"
+    assert chosen(made(**{metres: height, feet: height / 0.3048})) == {metres: "altitude_m"}
+
+
 def test_pack_and_receiver_are_told_apart_by_name() -> None:
     assert chosen(made(RxBt=RAMP * 0.0 + 5.0, Batt=12.0 - RAMP * 0.01)) == {
         "RxBt": "receiver_voltage_v",

@@ -77,3 +77,16 @@ def test_pivot_keeps_every_value() -> None:
     np.testing.assert_array_equal(gathered.column(0, values), [0.0, 2.0, np.nan, np.nan])
     np.testing.assert_array_equal(gathered.column(1, values), [1.0, np.nan, 3.0, 4.0])
     assert stamps[gathered.first_rows].tolist() == [0.0, 0.0, 1.0, 1.0]
+
+
+def test_of_two_columns_of_names_the_one_that_tells_channels_apart_is_read() -> None:
+    rows = "".join(f"{i};Vario;Altitude;{i};m\n{i};Power;Voltage;12.0;V\n{i};Power;Current;3.0;A\n" for i in range(9))
+    log = read_log_bytes(f"Time;Sensor;Parameter;Value;Unit\n{rows}".encode(), "x.csv")
+    assert set(log.frame.columns) == {"time_s", "altitude_m", "voltage_v", "current_a"}
+    assert log.frame["current_a"].tolist() == [3.0] * 9
+
+
+def test_french_headings() -> None:
+    rows = "".join(f"{i};Hauteur;{i};m\n{i};Tension;12,0;V\n" for i in range(9))
+    log = read_log_bytes(f"Temps;Voie;Valeur;Unité\n{rows}".encode("cp1252"), "x.csv")
+    assert set(log.frame.columns) == {"time_s", "altitude_m", "voltage_v"}

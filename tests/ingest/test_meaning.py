@@ -141,11 +141,25 @@ def test_the_unit_decides_what_the_word_leaves_open() -> None:
         ("Battery 2", "voltage_v", None),
         ("ESC batt", "voltage_v", None),
         ("Batt V", "voltage_v", "V"),
+        ("Current sensor voltage", "voltage_v", None),
+        ("Voltage sensor current", "current_a", None),
+        ("Altitude sensor temp", "temperature_c", None),
+        ("Current sensor", "current_a", None),
+        ("VoltagemV", "voltage_v", "mV"),
+        ("CurrentmA", "current_a", "mA"),
+        ("BaroPressurekPa", "pressure_pa", "kPa"),
+        ("altitude.ft", "altitude_m", "ft"),
+        ("voltage.mV", "voltage_v", "mV"),
+        ("0x10_Altitude_m", "altitude_m", "m"),
     ],
 )
 def test_a_place_means_its_voltage_only_where_no_quantity_is_named(header: str, channel: str, unit: str | None) -> None:
     (meaning,) = meanings(header)
     assert (meaning.channel.name, meaning.unit and meaning.unit.symbol) == (channel, unit)
+
+
+def test_a_battery_with_a_letter_is_one_of_two_or_its_current() -> None:
+    assert set(channels("Battery A")) == {"voltage_v", "current_a"}
 
 
 @pytest.mark.parametrize("header", ["Battery Wh", "Batt %", "Pack kPa", "Akku °C"])

@@ -212,3 +212,8 @@ def test_a_stray_quote_joins_no_rows() -> None:
     rows = [f'{i},"x' if i == 3 else f"{i},x" for i in range(100)]
     found = layout("\n".join(["time,mode", *rows]) + "\n")
     assert (found.data_line, len(found.sample), found.broken_headers) == (2, 100, False)
+
+
+def test_headers_cut_within_brackets_are_put_together() -> None:
+    found = layout("Time (s, of the log),Alt (m, baro),Mode\n0,1,a\n1,2,b\n")
+    assert found.headers == ("Time (s, of the log)", "Alt (m, baro)", "Mode")

@@ -175,3 +175,20 @@ def test_a_unit_that_is_not_known_is_named_when_another_is_assumed() -> None:
     (notice,) = (notice for notice in read_log_bytes(data.encode(), "x.csv").notices if notice.code == "unit-assumed")
     assert "'altitude [fathom]' m ('fathom' is no unit known here" in notice.message
     assert '--map "altitude [fathom]=altitude_m [unit]"' in notice.message
+
+
+@pytest.mark.parametrize(
+    ("header", "typical", "message"),
+    [
+        ("Volts", 12_500.0, "'Volts' has no unit: read as pack voltage in mV"),
+        ("RPM", 7.6, "'RPM' has no unit: read as rpm in krpm"),
+        ("RPM", 7600.0, ""),
+        ("RPM [rpm]", 7.6, ""),
+    ],
+)
+def test_a_header_that_is_a_unit_alone_yields_to_values_that_rule_it_out(
+    header: str, typical: float, message: str
+) -> None:
+    candidate = Candidate(0, header, meanings(header), np.linspace(0.9, 1.0, 100) * typical)
+    notices = [notice.message for notice in convert(candidate, SECONDS[:100]).notices if notice.code == "unit-inferred"]
+    assert [text[: len(message)] for text in notices] == ([message] if message else [])

@@ -1,5 +1,7 @@
 """What each kind of segment means, on invented flights whose pieces are known."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from segmentation.invented_flight import InventedFlight, cut, spans
@@ -187,6 +189,12 @@ def test_the_pack_s_sag_shows_the_motor_where_only_voltage_is_logged():
     found = cut(flight.log(channels=("voltage_v",)))
     assert [notice.code for notice in found.notices] == ["motor-from-voltage"]
     assert spans(found, "motor_run")[0] == pytest.approx(of(flight, "motor_run")[0], abs=0.3)
+
+
+def test_a_dead_voltage_sensor_shows_no_motor():
+    log = ordinary(24).log(channels=("voltage_v",))
+    dead = replace(log, frame=log.frame.assign(voltage_v=0.0))
+    assert "motor-from-voltage" not in [notice.code for notice in cut(dead).notices]
 
 
 def test_a_log_that_ends_in_the_air_ends_in_a_glide():
