@@ -80,6 +80,8 @@ def create_app(
     register_shell(app, bench, PAGES)
     for page in PAGES.values():
         page.register(app, bench)
+    # The framework gathers its assets while it answers its first request; a page asked for meanwhile lacks them.
+    app.server.test_client().get("/")
     return app
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import socket
 from typing import Final
 
@@ -36,6 +37,7 @@ def serve(host: str, port: int, logbook: str | None) -> None:
         max_request_body_size=app.server.config["MAX_CONTENT_LENGTH"],
         ident="climbledger",
     )
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a page asks for many parts at once, which is no news
     click.echo(f"climbledger is at {exposure.url}  (Ctrl+C stops it)", err=True)
     if exposure.token is not None:
         click.echo(
