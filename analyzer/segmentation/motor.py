@@ -62,23 +62,23 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
     if power is not None or shaft is not None:
         signals = [signal for signal in (power, shaft) if signal is not None]
         stick = motor_signal(log, "throttle", tuning) if shaft is not None and shaft.column == "rpm" else None
-        spans = _candidates(power, shaft, stick, log, tuning)
-        spans = joined_over_gaps(spans, signals if stick is None else [*signals, stick], tuning)
-        return _runs(log, signals, spans, tuning), []
+        return _runs(log, signals, stick, _candidates(power, shaft, stick, log, tuning), tuning), []
     if any(log.has(column) for column in MOTOR_CHANNELS):
         return [], []
     sag = sag_signal(log, tuning)
     if sag is not None:
-        spans = joined_over_gaps(_candidates(sag, None, None, log, tuning), [sag], tuning)
-        return _runs(log, [sag], spans, tuning), [_FROM_SAG]
+        return _runs(log, [sag], None, _candidates(sag, None, None, log, tuning), tuning), [_FROM_SAG]
     shaped = powered_climbs(motion, tuning)
     return shaped, [_FROM_SHAPE if shaped else _UNKNOWN]
 
 
-def _runs(log: Log, signals: list[MotorSignal], spans: list[Rows], tuning: SegmentationTuning) -> list[Span]:
+def _runs(
+    log: Log, signals: list[MotorSignal], stick: MotorSignal | None, spans: list[Rows], tuning: SegmentationTuning
+) -> list[Span]:
     """Runs with their edges between the samples, from index spans."""
     time_s, step = log.frame["time_s"].to_numpy(dtype=float), sampling_step(log)
-    rows = [(a, b) for a, b in spans if b - a >= 2 or step > _SLOW_S]
+    joined = joined_over_gaps(spans, signals if stick is None else [*signals, stick], time_s, tuning)
+    rows = [(a, b) for a, b in joined if b - a >= 2 or step > _SLOW_S]
     edged = [(run_start(time_s, signals, a), run_stop(time_s, signals, b - 1)) for a, b in rows]
     for index, ((_, last), (first, _)) in enumerate(pairwise(rows)):
         (start, stop), (again, end) = edged[index : index + 2]

@@ -21,6 +21,9 @@ _RAMP_S: Final = 6.0
 _HIDDEN_S: Final = 3.0
 """Power shows nothing of the first part of a soft start, for up to this long."""
 
+_SILENCE_S: Final = 10.0
+"""An edge in a silence of the log lies in its middle, unless it is longer: the run may have been any part of that."""
+
 _EXPONENTS: Final = (1.0, 2.0, 3.0)
 """How a signal grows while the shaft is spun up evenly: rpm linearly, current as its square, power as its cube."""
 
@@ -48,6 +51,8 @@ def run_start(time_s: Array, signals: Sequence[MotorSignal], first: int) -> floa
 def _rise(time_s: Array, signal: MotorSignal, first: int) -> tuple[float, float] | None:
     """Last reading in the noise before a run and the first one above it."""
     begin = int(np.searchsorted(time_s, time_s[first] - _RAMP_S))
+    if first > 0 and time_s[first] - time_s[first - 1] < _SILENCE_S:
+        begin = min(begin, first - 1)
     end = min(len(time_s), first + 3)
     rows = begin + np.flatnonzero(np.isfinite(signal.level[begin:end]))
     quiet = rows[signal.level[rows] <= signal.low]
@@ -98,6 +103,8 @@ def run_stop(time_s: Array, signals: Sequence[MotorSignal], last: int) -> float:
 def _fall(time_s: Array, signal: MotorSignal, last: int) -> tuple[float, float] | None:
     """Last reading at nine tenths of the level before the stop, and the first at one tenth after it."""
     begin, end = np.searchsorted(time_s, [time_s[last] - 3.0, time_s[last] + 4.0])
+    if last + 1 < len(time_s) and time_s[last + 1] - time_s[last] < _SILENCE_S:
+        end = max(end, last + 2)
     rows = begin + np.flatnonzero(np.isfinite(signal.level[begin:end]))
     before = rows[rows <= last]
     if len(before) == 0:

@@ -24,18 +24,20 @@ _AROUND = 4
 """So many readings beside a gap are looked at."""
 
 
-def joined_over_gaps(spans: Sequence[Rows], signals: Sequence[MotorSignal], tuning: SegmentationTuning) -> list[Rows]:
+def joined_over_gaps(
+    spans: Sequence[Rows], signals: Sequence[MotorSignal], time_s: Array, tuning: SegmentationTuning
+) -> list[Rows]:
     """Index spans of a running motor, made one over gaps in which it did not stop."""
     joined: list[Rows] = []
     for first, last in spans:
-        if joined and not _stopped(signals, joined[-1][1], first, tuning):
+        if joined and not _stopped(signals, time_s, joined[-1][1], first, tuning):
             joined[-1] = (joined[-1][0], last)
         else:
             joined.append((first, last))
     return joined
 
 
-def _stopped(signals: Sequence[MotorSignal], first: int, last: int, tuning: SegmentationTuning) -> bool:
+def _stopped(signals: Sequence[MotorSignal], time_s: Array, first: int, last: int, tuning: SegmentationTuning) -> bool:
     """Whether the motor stands in a gap, by what all witnesses say.
 
     A shaft that keeps its speed was driven, and one that comes to rest was not, whatever the power's sensor reads. One
@@ -45,13 +47,21 @@ def _stopped(signals: Sequence[MotorSignal], first: int, last: int, tuning: Segm
         before = shaft.level[max(first - _AROUND, 0) : first]
         if bool((shaft.level[first:last] > tuning.steady_share * np.nanmax(before, initial=0.0)).all()):
             return False
-        if _rests(shaft, first, last, tuning):
+        if _rest(shaft, time_s, first, last, tuning) >= tuning.apart_s:
             return True
     return any(_low_readings(signal, first, last, tuning) >= 2 for signal in signals)
 
 
-def _rests(shaft: MotorSignal, first: int, last: int, tuning: SegmentationTuning) -> bool:
-    return bool(np.any(shaft.level[first:last] < tuning.slowest_turn))
+def _rest(shaft: MotorSignal, time_s: Array, first: int, last: int, tuning: SegmentationTuning) -> float:
+    """For how long a shaft that comes to rest in a gap was not driven; 0 if it does not.
+
+    From the last reading before to the last one at rest: after that, it is driven up again.
+    """
+    level = shaft.level[first:last]
+    if not np.any(level < tuning.slowest_turn):
+        return 0.0
+    resting = np.flatnonzero(level <= np.nanmin(level) + shaft.low)
+    return float(time_s[first + resting[-1]] - time_s[max(first - 1, 0)])
 
 
 def _low_readings(signal: MotorSignal, first: int, last: int, tuning: SegmentationTuning) -> int:

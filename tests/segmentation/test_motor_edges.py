@@ -130,6 +130,14 @@ def test_a_cruise_whose_power_hides_in_the_noise_is_one_run():
     assert len(windmilling) == 1
 
 
+def test_an_edge_in_a_silence_lies_in_its_middle_unless_it_is_long():
+    time_s = np.arange(0.0, 100.0, 0.2)
+    current = idle(len(time_s)) + 30.0 * ((time_s >= 33.0) & (time_s < 60.0))
+    for silent_s, start_s in ((7.0, 33.5), (15.0, 45.0)):
+        kept = (time_s < 30.0) | (time_s >= 30.0 + silent_s)
+        assert runs_of(conditioned(time_s[kept], current_a=current[kept]))[0][0] == pytest.approx(start_s, abs=0.2)
+
+
 def test_power_beyond_doubt_is_the_motor_s_though_rpm_fails():
     time_s = np.arange(0.0, 200.0, 0.2)
     on = ((time_s >= 30.0) & (time_s < 60.0)) | ((time_s >= 120.0) & (time_s < 150.0))
