@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from analyzer.export.columns import durations, measured, numbers, starts
 from analyzer.export.display import (
@@ -224,7 +224,7 @@ def totals_table(summary: FlightSummary, system: System) -> Table:
         ("share paid by lift", shown("lift_share", totals.lift_share, system)),
         ("charge, avionics included", shown("charge_ah", totals.charge_ah, system)),
         ("energy, avionics included", shown("energy_wh", totals.energy_wh, system)),
-        ("pack resistance", _one(resistance, pack.pack_resistance_ohm, pack.pack_resistance_ohm_se)),
+        ("pack resistance, momentary", _one(resistance, pack.pack_resistance_ohm, pack.pack_resistance_ohm_se)),
         ("pack voltage at rest", _one(rest_voltage, pack.pack_rest_voltage_v, pack.pack_rest_voltage_v_se)),
     ]
     known = [entry for entry in entries if entry[1] != ABSENT]
@@ -234,7 +234,11 @@ def totals_table(summary: FlightSummary, system: System) -> Table:
             Column("", tuple(name for name, _ in known), is_number=False),
             Column("", tuple(value for _, value in known)),
         ),
+        _MOMENTARY if pack.pack_resistance_ohm is not None else "",
     )
+
+
+_MOMENTARY: Final = "Momentary: of a sudden change of load. Over a whole climb the pack sags more."
 
 
 def _one(scale: Scale, value: float | None, error: float | None) -> str:

@@ -59,7 +59,7 @@ def flight_text(summary: FlightSummary, system: System = "metric", setup: Setup 
         _heading(summary.log, setup),
         _answers(summary, system, setup),
         *rendered(of_climbs),
-        listed("What explains it", match_tables.finding_lines(summary.findings)),
+        listed("What the climbs say of the setup", match_tables.finding_lines(summary.findings)),
         *rendered(of_the_rest),
         _strip(summary),
         listed("About the log", (notice.message for notice in summary.log.notices)),

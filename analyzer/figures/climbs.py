@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from analyzer.records import MotorRun
 
 _PANELS: Final = (("height_gain_m", "height"), ("climb_rate_m_s", "climb"), ("climb_per_ah_m", "per Ah"))
-_GAP: Final = 0.1
+_GAP: Final = 0.14
 
 
 def climbs_figure(runs: Sequence[MotorRun], *, system: System = "metric", look: Look = DAY) -> go.Figure:

@@ -68,7 +68,7 @@ NOTABLE: Final = 1.3
 def _pack(stated: float, fitted: float) -> str:
     ratio = fitted / stated
     why = ": an old or cold pack" if ratio > NOTABLE else ": a better or warmer pack" if ratio < 1.0 / NOTABLE else ""
-    return f"Pack resistance {1000.0 * fitted:.0f} milliohm, {_than_setup(ratio)}{why}"
+    return f"Over a climb the pack has {1000.0 * fitted:.0f} milliohm, {_than_setup(ratio)}{why}"
 
 
 KEYS: Final = {

@@ -98,7 +98,7 @@ def test_the_answer_says_what_explains_it(summary: FlightSummary) -> None:
 
 
 def test_text_and_table_carry_the_findings(summary: FlightSummary) -> None:
-    assert "WHAT EXPLAINS IT" in flight_text(summary)
+    assert "WHAT THE CLIMBS SAY OF THE SETUP" in flight_text(summary)
     rows = [row for row in csv.DictReader(io.StringIO(csv_table([summary]))) if row["kind"] == "finding"]
     assert rows[0]["quantity"] == "propeller power"
     assert float(rows[0]["high"]) == 1.18
