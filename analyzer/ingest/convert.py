@@ -10,7 +10,7 @@ import numpy as np
 from analyzer.errors import LogFileError
 from analyzer.ingest.choice import map_hint
 from analyzer.ingest.meaning import PART
-from analyzer.ingest.unit_guess import base_unit, guess_unit
+from analyzer.ingest.unit_guess import JUDGED_VALUES, base_unit, guess_unit
 from analyzer.records import Notice
 from analyzer.units import Unit, find_units, parse_units, unit_of
 
@@ -31,9 +31,6 @@ DISCHARGE_SHARE: Final = 3.0
 
 MIN_DISCHARGE_A: Final = 2.0
 """A sensor's offset is smaller than this negative current."""
-
-JUDGED_VALUES: Final = 100_000
-"""As many values, evenly spread, tell a column's sign."""
 
 NEGATIVE_PERCENT: Final = -5.0
 """A throttle in per cent below this runs from -100 to 100."""

@@ -93,6 +93,9 @@ FASTEST_CLIMB_M_S: Final = 60.0
 RATE_PERCENTILE: Final = 95.0
 """Of the changes over a second; dropouts and spikes are rarer."""
 
+JUDGED_VALUES: Final = 100_000
+"""As many values, evenly spread, tell a column's size."""
+
 HIGHEST_FLIGHT_M: Final = 12_000.0
 """Where the channel table ends."""
 
@@ -125,6 +128,7 @@ def guess_unit(channel: Channel, values: NDArray[np.float64], seconds: NDArray[n
     if channel.name in special:
         return special[channel.name]()
     size = np.abs(values[there])
+    size = size[:: 1 + size.size // JUDGED_VALUES]
     if channel.name in WINDOWS:
         return _by_window(float(np.median(size)), WINDOWS[channel.name], channel, "a typical value")
     if channel.name in HIGHEST:

@@ -65,14 +65,13 @@ def slope_against_height(
     least-squares slope through the origin, and ``r = sum(dh dI) / sqrt(sum(dh dh) sum(dI dI))`` says how well they go
     together.
     """
-    there = np.isfinite(speeds)
-    level = np.isfinite(heights_m)
-    if there.sum() < 10 or level.sum() < 10 or seconds[-1] - seconds[0] < 3.0 * SPAN_S:
+    times, values = _present(seconds, speeds)
+    level_times, levels = _present(seconds, heights_m)
+    if times.size < 10 or level_times.size < 10 or seconds[-1] - seconds[0] < 3.0 * SPAN_S:
         return None
-    times, values = seconds[there], speeds[there]
     integral = np.append(0.0, np.cumsum(np.diff(times) * (values[1:] + values[:-1]) / 2.0))
-    marks = np.arange(max(times[0], seconds[level][0]), min(times[-1], seconds[level][-1]), SPAN_S)
-    gained = np.diff(np.interp(marks, seconds[level], heights_m[level]))
+    marks = np.arange(max(times[0], level_times[0]), min(times[-1], level_times[-1]), SPAN_S)
+    gained = np.diff(np.interp(marks, level_times, levels))
     integrated = np.diff(np.interp(marks, times, integral))
     power = float(np.sum(integrated**2) * np.sum(gained**2))
     if power <= 0.0:
@@ -86,3 +85,11 @@ def slope_against_height(
     if abs(np.log(abs(slope) / nearest.factor)) > np.log(TOLERANCE):
         return None
     return Slope(nearest, downward=slope < 0.0)
+
+
+def _present(
+    seconds: NDArray[np.float64], values: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Times and values where there is a value."""
+    there = np.isfinite(values)
+    return (seconds, values) if there.all() else (seconds[there], values[there])
