@@ -76,13 +76,14 @@ def _climbs(summary: FlightSummary, system: System, setup: Setup | None) -> Answ
     if not runs:
         return Answer(question, "The motor made no climb.")
     costed = [run for run in runs if run.height_gain_m is not None and run.charge_ah]
-    parts = [f"{len(runs)} climb{'s' * (len(runs) > 1)} in {clock(sum(run.end_s - run.start_s for run in runs))}"]
-    if costed:
-        gain_m = sum(run.height_gain_m or 0.0 for run in costed)
-        charge_ah = sum(run.charge_ah or 0.0 for run in costed)
-        parts.append(f"{shown('gain_m', gain_m, system)} for {shown('charge_ah', charge_ah)}")
-        parts.append(shown("climb_per_ah_m", gain_m / charge_ah, system))
-        parts.extend(_left_in_pack(summary, costed, setup))
+    climbs = f"{len(runs)} climb{'s' * (len(runs) > 1)}"
+    time = clock(sum(run.end_s - run.start_s for run in runs))
+    if not costed:
+        return Answer(question, f"{climbs} in {time}.")
+    gain_m = sum(run.height_gain_m or 0.0 for run in costed)
+    charge_ah = sum(run.charge_ah or 0.0 for run in costed)
+    cost = f"{shown('gain_m', gain_m, system)} for {shown('charge_ah', charge_ah)} in {climbs} ({time})"
+    parts = [f"{shown('climb_per_ah_m', gain_m / charge_ah, system)}: {cost}", *_left_in_pack(summary, costed, setup)]
     return Answer(question, ", ".join(parts) + ".")
 
 

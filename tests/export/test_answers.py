@@ -37,7 +37,7 @@ def test_climbs_are_summed_without_blips_and_ground_runs() -> None:
     # two runs of 171.2 m for 223.6 mAh each: 342.4 m / 0.4472 Ah = 765.7 m/Ah
     runs = (made_run(), made_run(), made_run(blip=True), made_run(on_ground=True))
     words, _ = said(made_summary(motor_runs=runs), 1)
-    assert words == "2 climbs in 0:56, 342 m for 447 mAh, 766 m/Ah."
+    assert words == "766 m/Ah: 342 m for 447 mAh in 2 climbs (0:56)."
 
 
 def test_climbs_left_in_the_pack_keep_a_fifth_for_the_landing() -> None:
