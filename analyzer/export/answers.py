@@ -76,8 +76,9 @@ def _climbs(summary: FlightSummary, system: System, setup: Setup | None) -> Answ
     if not runs:
         return Answer(question, "The motor made no climb.")
     costed = [run for run in runs if run.height_gain_m is not None and run.charge_ah]
-    climbs = f"{len(runs)} climb{'s' * (len(runs) > 1)}"
-    time = clock(sum(run.end_s - run.start_s for run in runs))
+    counted = costed or runs
+    climbs = f"{len(counted)} climb{'s' * (len(counted) > 1)}"
+    time = clock(sum(run.end_s - run.start_s for run in counted))
     if not costed:
         return Answer(question, f"{climbs} in {time}.")
     gain_m = sum(run.height_gain_m or 0.0 for run in costed)
