@@ -44,9 +44,9 @@ if TYPE_CHECKING:
     from analyzer.records import FlightSummary, Log, Segmentation
     from analyzer.segmentation import segment
     from analyzer.setup_file import Setup, read_setup
+    from analyzer.soaring import session_of, soar
     from analyzer.soaring.records import SoaringReport
-    from analyzer.soaring.report import soar
-    from analyzer.soaring.session import Session, session_of
+    from analyzer.soaring.session import Session
 
 __all__ = [
     "Analysis",
@@ -119,8 +119,8 @@ _HOME = {
     "read_log": "analyzer.ingest",
     "read_setup": "analyzer.setup_file",
     "segment": "analyzer.segmentation",
-    "session_of": "analyzer.soaring.session",
-    "soar": "analyzer.soaring.report",
+    "session_of": "analyzer.soaring",
+    "soar": "analyzer.soaring",
     "to_plain": "analyzer.export.serializer",
 }
 

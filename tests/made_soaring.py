@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 from made_flight import made_summary
 
+from analyzer.circling.position import Track, track_of
+from analyzer.circling.wind import Wind
 from analyzer.records import Notice
 from analyzer.soaring.glide_report import glide_report
 from analyzer.soaring.polar import Polar
 from analyzer.soaring.polar_fit import PolarFit
-from analyzer.soaring.position import Track, track_of
 from analyzer.soaring.records import Circling, Netto, PassedLift, ProfileBand, Search, SoaringReport, Thermal
 from analyzer.soaring.start_height import score_start
-from analyzer.soaring.wind import Wind
 
 WIND = Wind(4.2, 0.2, 245.0, 3.0, 9.1, None, 0.5, 12.0)
 

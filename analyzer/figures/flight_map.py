@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
     import plotly.graph_objects as go
 
+    from analyzer.circling.position import Track
     from analyzer.records import Segment, SegmentKind
-    from analyzer.soaring.position import Track
     from analyzer.soaring.records import Circling, SoaringReport
 
 SCALE_STEPS: Final = (1.0, 2.0, 5.0)

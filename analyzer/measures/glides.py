@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.circling.robust_fit import median_of
 from analyzer.measures.edges import Edge, edge_between
 from analyzer.records import Glide
-from analyzer.soaring.robust_fit import median_of
 
 if TYPE_CHECKING:
     from analyzer.measures.heights import Heights

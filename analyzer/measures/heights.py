@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.circling.robust_fit import median_of
 from analyzer.measures.altimeter import Altimeter, estimate_altimeter, height_at_start, height_at_stop
 from analyzer.measures.drift import drift_m_per_root_s
 from analyzer.measures.kink import KinkFit, KinkModel, fit_kink
 from analyzer.measures.readings import Readings, readings_of
-from analyzer.soaring.robust_fit import median_of
 
 if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces

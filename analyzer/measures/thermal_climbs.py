@@ -10,11 +10,11 @@ from analyzer.measures.edges import edge_between
 from analyzer.records import ThermalClimb
 
 if TYPE_CHECKING:
+    from analyzer.circling.climb_circles import ClimbCircles
     from analyzer.measures.heights import Heights
     from analyzer.measures.traces import Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment, Segmentation
-    from analyzer.soaring.climb_circles import ClimbCircles
 
 BEST_OVER_S: Final = 20.0
 """By the name of the field: the best climb over 20 s, some two circles."""
@@ -76,8 +76,8 @@ def best_climb_m_s(traces: Traces, climb: Segment, over_s: float) -> float | Non
 
 def circles_of(traces: Traces, climb: Segment) -> ClimbCircles:
     """Circles of one climb, from the best that the log has: position, heading, or the beat of the climb itself."""
-    from analyzer.soaring.climb_circles import circles_of_climb
-    from analyzer.soaring.position import track_of
+    from analyzer.circling.climb_circles import circles_of_climb
+    from analyzer.circling.position import track_of
 
     whole = traces.window(climb.start_s, climb.end_s)
     every = max(1, int(CIRCLE_STEP_S * (whole.stop - whole.start) / max(climb.duration_s, CIRCLE_STEP_S)))

@@ -1,9 +1,14 @@
-"""The air, apart from the aircraft: thermals in depth, wind, circling, polar, speed to fly, searching, start height.
+"""The air, apart from the aircraft: thermals in depth, polar, speed to fly, searching, start height.
 
-Angles of direction are degrees clockwise from true north; a wind is named after the direction that it comes from.
-Velocities of the air are given as east and north parts *towards* which it moves. Sink is positive down, climb
-positive up.
+Sink is positive down, climb positive up; directions and winds are those of `analyzer.circling`.
 
-`soar` is the stage as a whole; its modules of pure physics (`turn`, `polar`, `speed_to_fly`) and estimators (`wind`,
-`circling`, `position`, `polar_fit`) know no log.
+`soar` is the stage as a whole, `session_of` gathers several logs; modules of pure physics (`polar`, `speed_to_fly`) and
+estimators (`polar_fit`) know no log.
 """
+
+from __future__ import annotations
+
+from analyzer.soaring.report import soar
+from analyzer.soaring.session import session_of
+
+__all__ = ["session_of", "soar"]

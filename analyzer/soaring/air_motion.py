@@ -7,17 +7,17 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.circling.climb_circles import MIN_AIRSPEED_M_S
+from analyzer.circling.position import Track, ground_velocity_m_s
 from analyzer.constants import STANDARD_GRAVITY_M_S2
-from analyzer.soaring.climb_circles import MIN_AIRSPEED_M_S
-from analyzer.soaring.position import Track, ground_velocity_m_s
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from numpy.typing import NDArray
 
+    from analyzer.circling.wind import Wind
     from analyzer.soaring.records import AirspeedSource
-    from analyzer.soaring.wind import Wind
 
     Array = NDArray[np.float64]
 

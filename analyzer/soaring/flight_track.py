@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.soaring.position import Track, track_of
+from analyzer.circling.position import Track, track_of
 
 if TYPE_CHECKING:
     from analyzer.measures.traces import Traces

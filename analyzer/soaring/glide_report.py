@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.circling.robust_fit import MAD_TO_SIGMA
 from analyzer.constants import ISA_SEA_LEVEL_DENSITY_KG_M3, STANDARD_GRAVITY_M_S2
 from analyzer.errors import NoAnswerError
 from analyzer.records import Notice
@@ -20,7 +21,6 @@ from analyzer.soaring.records import (
     PolarReport,
     SpeedToFly,
 )
-from analyzer.soaring.robust_fit import MAD_TO_SIGMA
 from analyzer.soaring.speed_to_fly import cross_country_speed_m_s, speed_to_fly_m_s
 
 if TYPE_CHECKING:

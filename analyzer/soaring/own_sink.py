@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.soaring.turn import sink_in_turn
+from analyzer.circling.banked_turn import sink_in_turn
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.circling.robust_fit import RobustFit, robust_least_squares
 from analyzer.constants import NORMAL_95
 from analyzer.errors import NoAnswerError
 from analyzer.soaring.polar import Polar
-from analyzer.soaring.robust_fit import RobustFit, robust_least_squares
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray

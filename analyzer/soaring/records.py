@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal
 
+from analyzer.circling.wind import Wind
 from analyzer.records import Notice, ThermalClimb
-from analyzer.soaring.wind import Wind
 
 THERMALS_SCHEMA: Final = "climbledger/thermals/1"
 

@@ -7,35 +7,35 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.circling.climb_circles import circles_of_climb
+from analyzer.circling.compass import OFFSET_WORTH_SAYING_DEG
+from analyzer.circling.position import Track, ground_velocity_m_s
+from analyzer.circling.wind import Wind, mean_wind, wind_from_legs
 from analyzer.errors import NoAnswerError
 from analyzer.measures.traces import traces_of
 from analyzer.power_system.air import air_state
 from analyzer.power_system.airframe import airframe_model
 from analyzer.records import Notice
 from analyzer.soaring.air_motion import VELOCITY_WINDOW_S, air_motion
-from analyzer.soaring.climb_circles import circles_of_climb
-from analyzer.soaring.compass import OFFSET_WORTH_SAYING_DEG
 from analyzer.soaring.flight_track import flight_track
 from analyzer.soaring.glide_report import fit_polars, glide_report, usual_sink
 from analyzer.soaring.glide_stretches import glide_stretches
 from analyzer.soaring.own_sink import choose_own_sink
 from analyzer.soaring.polar import polar_of_airframe
-from analyzer.soaring.position import Track, ground_velocity_m_s
 from analyzer.soaring.records import SoaringReport
 from analyzer.soaring.searching import AirCells, air_cells, lift_passed, searches
 from analyzer.soaring.start_height import score_starts
 from analyzer.soaring.thermal_detail import thermal_detail
-from analyzer.soaring.wind import Wind, mean_wind, wind_from_legs
 from analyzer.soaring.zooms import zoom_spans
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from analyzer.circling.climb_circles import ClimbCircles
     from analyzer.measures.traces import Traces
     from analyzer.records import FlightSummary, Log, Segmentation
     from analyzer.setup_file import Setup
     from analyzer.soaring.air_motion import AirMotion
-    from analyzer.soaring.climb_circles import ClimbCircles
     from analyzer.soaring.glide_stretches import Stretch
     from analyzer.soaring.own_sink import OwnSink
     from analyzer.soaring.polar import Polar

@@ -15,11 +15,11 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from analyzer.circling.position import Track
     from analyzer.records import Flight, Segment, Segmentation
     from analyzer.soaring.air_motion import AirMotion
     from analyzer.soaring.glide_stretches import Stretch
     from analyzer.soaring.own_sink import OwnSink
-    from analyzer.soaring.position import Track
     from analyzer.soaring.records import Outcome
 
     Array = NDArray[np.float64]

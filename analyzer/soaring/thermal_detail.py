@@ -6,19 +6,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.circling.banked_turn import load_factor
 from analyzer.soaring.lift_profile import lift_profile, time_to_centre_s
 from analyzer.soaring.records import Circling, Netto, Thermal
-from analyzer.soaring.turn import load_factor
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from analyzer.circling.climb_circles import ClimbCircles
+    from analyzer.circling.position import Track
     from analyzer.measures.traces import Traces
     from analyzer.records import ThermalClimb
     from analyzer.soaring.air_motion import AirMotion
-    from analyzer.soaring.climb_circles import ClimbCircles
     from analyzer.soaring.own_sink import OwnSink
-    from analyzer.soaring.position import Track
 
     Array = NDArray[np.float64]
 

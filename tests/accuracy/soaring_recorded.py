@@ -20,11 +20,11 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 import numpy as np
 import pandas as pd
 
+from analyzer.circling.position import metres_per_degree
 from analyzer.conditioning import condition
 from analyzer.measures import measure
 from analyzer.records import Log
 from analyzer.segmentation import segment
-from analyzer.soaring.position import metres_per_degree
 from analyzer.soaring.records import SoaringReport
 from analyzer.soaring.report import soar
 

@@ -11,9 +11,7 @@ FLOORS = (
     ("ingest",),
     ("conditioning",),
     ("segmentation",),
-    tuple(
-        f"soaring.{name}" for name in ("robust_fit", "position", "circling", "turn", "wind", "compass", "climb_circles")
-    ),
+    ("circling",),
     ("measures",),
     ("soaring",),
     ("match",),

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
+from analyzer.circling.position import metres_per_degree, track_of
+from analyzer.circling.wind import Wind
 from analyzer.soaring.air_motion import air_motion
-from analyzer.soaring.position import metres_per_degree, track_of
-from analyzer.soaring.wind import Wind
 
 TIME = np.arange(0.0, 120.0, 0.2)
 WIND = Wind(5.0, 0.1, 270.0, 1.0, 9.0, None, 0.1, 3.0)

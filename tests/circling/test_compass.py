@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from analyzer.soaring.compass import check_compass
+from analyzer.circling.compass import check_compass
 
 TRACK = np.linspace(0.0, 1080.0, 200) % 360.0
 

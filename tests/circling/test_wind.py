@@ -5,8 +5,8 @@ import math
 import numpy as np
 import pytest
 
+from analyzer.circling.wind import wind_from_circles, wind_from_legs, wind_from_speed_and_heading
 from analyzer.errors import NoAnswerError
-from analyzer.soaring.wind import wind_from_circles, wind_from_legs, wind_from_speed_and_heading
 
 
 def _circling(wind=(3.0, -2.0), airspeed=8.5, period_s=9.4, circles=3.0, rate_hz=5.0, noise=0.0, seed=0):

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
 
+from analyzer.circling.robust_fit import median_of
 from analyzer.errors import NoAnswerError
-from analyzer.soaring.robust_fit import median_of
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray

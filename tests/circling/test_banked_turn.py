@@ -8,7 +8,7 @@ of the best-glide lift coefficient; printed roundings are the tolerances.
 import numpy as np
 import pytest
 
-from analyzer.soaring.turn import bank_from_turn_deg, load_factor, sink_in_turn
+from analyzer.circling.banked_turn import bank_from_turn_deg, load_factor, sink_in_turn
 
 MPH_M_S = 0.44704
 FOOT_M = 0.3048

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.errors import NoAnswerError
-from analyzer.soaring.circling import (
+from analyzer.circling.banked_turn import bank_from_turn_deg
+from analyzer.circling.circles import (
     Circle,
     Turning,
     air_track_deg,
@@ -16,11 +16,11 @@ from analyzer.soaring.circling import (
     turning_from_climb,
     turning_from_heading,
 )
-from analyzer.soaring.compass import CompassCheck, check_compass
-from analyzer.soaring.position import Track, ground_velocity_m_s, hodograph_shrinkage
-from analyzer.soaring.robust_fit import median_of
-from analyzer.soaring.turn import bank_from_turn_deg
-from analyzer.soaring.wind import Wind, rough_wind_m_s, wind_from_circles, wind_from_speed_and_heading
+from analyzer.circling.compass import CompassCheck, check_compass
+from analyzer.circling.position import Track, ground_velocity_m_s, hodograph_shrinkage
+from analyzer.circling.robust_fit import median_of
+from analyzer.circling.wind import Wind, rough_wind_m_s, wind_from_circles, wind_from_speed_and_heading
+from analyzer.errors import NoAnswerError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

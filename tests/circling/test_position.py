@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from analyzer.soaring.position import ground_velocity_m_s, hodograph_shrinkage, metres_per_degree, track_of
+from analyzer.circling.position import ground_velocity_m_s, hodograph_shrinkage, metres_per_degree, track_of
 
 
 @pytest.mark.parametrize(

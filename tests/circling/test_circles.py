@@ -3,13 +3,13 @@
 import numpy as np
 import pytest
 
-from analyzer.errors import NoAnswerError
-from analyzer.soaring.circling import (
+from analyzer.circling.circles import (
     air_track_deg,
     fit_drifting_circle,
     turning_from_climb,
     turning_from_heading,
 )
+from analyzer.errors import NoAnswerError
 
 
 @pytest.mark.parametrize("sign", [1.0, -1.0])

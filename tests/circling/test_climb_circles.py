@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from analyzer.soaring.climb_circles import circles_of_climb
-from analyzer.soaring.position import metres_per_degree, track_of
+from analyzer.circling.climb_circles import circles_of_climb
+from analyzer.circling.position import metres_per_degree, track_of
 
 TIME = np.arange(0.0, 90.0, 0.2)
 WIND = (3.0, -2.0)
