@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
@@ -14,14 +15,45 @@ if TYPE_CHECKING:
 
     from analyzer.measures.traces import Array
 
-INDEPENDENCE: Final = 0.33
+INDEPENDENCE: Final = 0.15
 """n stops tell as much as n to this power independent ones: one pilot pushes over in one manner, so what the model of
 the motion gets wrong at one stop it gets wrong at the next."""
+
+LEAST_REACH_S: Final = 0.2
+"""The slipstream dies away and the wing follows the elevator within some such time, whatever the pilot does."""
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """What is expected of an altimeter and of a pilot before the log speaks.
+
+    Attributes
+    ----------
+    lag_s, lag_spread_s : float
+        Middle and spread of a normal distribution, of which the positive part counts.
+    manner_s : float
+        Spread of the time after which the pilot pushes over: evenly distributed from 0, the same at all stops of a log.
+    wash_m : float
+        Spread of a normal distribution around 0.
+    """
+
+    lag_s: float
+    lag_spread_s: float
+    manner_s: float
+    wash_m: float
+
+    @property
+    def latest_s(self) -> float:
+        """Latest push-over: an even distribution from 0 to here has the manner's spread."""
+        return self.manner_s * math.sqrt(12.0)
 
 
 @dataclass(frozen=True)
 class Altimeter:
     """What the altimeter does to the height of a moving, powered model.
+
+    The stops show a delay of the reading behind the motor: the altimeter's lag, and the time after which the pilot
+    pushes over. As much of it is the pilot's as it can hold, half of that in the mean.
 
     Attributes
     ----------
@@ -31,10 +63,12 @@ class Altimeter:
         What the strongest slipstream of the log adds to the reading.
     stops : int
         Motor stops that it rests on; without any, the values are what is usual.
-    weights : ndarray, shape (lag, walk, wash)
-        Posterior probabilities over the model's lags and walks and over `washes_m`.
+    weights : ndarray, shape (delay, walk, wash)
+        Posterior probabilities over the model's lags (as delays) and walks, and over `washes_m`.
     washes_m : ndarray, shape (wash,)
         Washes tried.
+    reach_s : ndarray, shape (delay,)
+        How much of each delay may be the pilot's.
     """
 
     lag_s: float
@@ -44,20 +78,27 @@ class Altimeter:
     stops: int
     weights: Array
     washes_m: Array
+    reach_s: Array
 
-    def allowing_for(self, manner_s: float) -> Altimeter:
-        """The same with what no stop tells in the lag's error: a delay that all stops of a log share."""
-        return replace(self, lag_se_s=float(np.hypot(self.lag_se_s, manner_s))) if self.stops else self
+    @property
+    def manner_s(self) -> Array:
+        """Pilot's mean part of each delay, shape (delay,)."""
+        return 0.5 * self.reach_s
+
+    @property
+    def manner_variance_s2(self) -> Array:
+        """Variance of that part, shape (delay,)."""
+        return np.asarray(np.maximum(self.reach_s, LEAST_REACH_S) ** 2 / 12.0)
 
     def narrowed(self, model: KinkModel, share: float) -> tuple[Altimeter, KinkModel]:
         """The same without lags of less than a share of the probability, and the model that goes with it."""
         likely = self.weights.sum(axis=(1, 2)) >= share
         weights = self.weights[likely]
         lags = tuple(lag for lag, kept in zip(model.lags_s, likely, strict=True) if kept)
-        return replace(self, weights=weights / weights.sum()), replace(model, lags_s=lags)
+        return replace(self, weights=weights / weights.sum(), reach_s=self.reach_s[likely]), replace(model, lags_s=lags)
 
 
-def estimate_altimeter(fits: Sequence[KinkFit], model: KinkModel, usual_lag_s: float, usual_wash_m: float) -> Altimeter:
+def estimate_altimeter(fits: Sequence[KinkFit], model: KinkModel, usual: Usual) -> Altimeter:
     """Posterior of lag and wash from fitted kinks.
 
     Parameters
@@ -66,32 +107,31 @@ def estimate_altimeter(fits: Sequence[KinkFit], model: KinkModel, usual_lag_s: f
         One for every motor stop with readings on both sides.
     model : KinkModel
         The model they were made with.
-    usual_lag_s, usual_wash_m : float
-        Prior: exponential for the lag, normal around 0 for the wash.
+    usual : Usual
+        Prior.
     """
-    washes = np.linspace(-4.0 * usual_wash_m, 4.0 * usual_wash_m, 65)
+    washes = np.linspace(-4.0 * usual.wash_m, 4.0 * usual.wash_m, 65)
     for _ in range(2):
-        weights = _posterior(fits, model, washes, usual_lag_s, usual_wash_m)
+        weights = _posterior(fits, model, washes, usual)
         over_wash = weights.sum(axis=(0, 1))
         wash, wash_se = _moments(washes, over_wash)
         reach = max(4.0 * wash_se, 0.2)
-        if reach > 2.0 * usual_wash_m:
+        if reach > 2.0 * usual.wash_m:
             break
         final, washes = washes, np.linspace(wash - reach, wash + reach, 65)
     else:
         washes = final
-    lag, lag_se = _moments(np.array(model.lags_s), weights.sum(axis=(1, 2)))
-    return Altimeter(lag, lag_se, wash, wash_se, len(fits), weights, washes)
+    delays, over_delay = np.array(model.lags_s), weights.sum(axis=(1, 2))
+    found = Altimeter(0.0, 0.0, wash, wash_se, len(fits), weights, washes, np.minimum(delays, usual.latest_s))
+    lag, spread = _moments(delays - found.manner_s, over_delay)
+    return replace(found, lag_s=lag, lag_se_s=math.sqrt(spread**2 + float(over_delay @ found.manner_variance_s2)))
 
 
-def _posterior(
-    fits: Sequence[KinkFit], model: KinkModel, washes: Array, usual_lag_s: float, usual_wash_m: float
-) -> Array:
-    lags = np.array(model.lags_s)
-    log_weight = (
-        -0.5 * ((lags[:, None, None] - usual_lag_s) / usual_lag_s) ** 2 + np.log(np.gradient(lags))[:, None, None]
-    )
-    log_weight = log_weight - 0.5 * (washes / usual_wash_m) ** 2 + np.zeros((1, len(model.walk_m_s3_5), 1))
+def _posterior(fits: Sequence[KinkFit], model: KinkModel, washes: Array, usual: Usual) -> Array:
+    delays, middle = np.array(model.lags_s), usual.lag_s + 0.5 * usual.latest_s
+    away = (delays - middle) / math.hypot(usual.lag_spread_s, usual.manner_s)
+    log_weight = (np.log(np.gradient(delays)) - 0.5 * away**2)[:, None, None]
+    log_weight = log_weight - 0.5 * (washes / usual.wash_m) ** 2 + np.zeros((1, len(model.walk_m_s3_5), 1))
     share = len(fits) ** (INDEPENDENCE - 1.0) if fits else 1.0
     for fit in fits:
         likelihood = _likelihood(fit, washes)
@@ -111,23 +151,31 @@ def _moments(values: Array, weights: Array) -> tuple[float, float]:
     return mean, float(np.sqrt(np.sum((values - mean) ** 2 * weights)))
 
 
-def height_at_start(fit: KinkFit, altimeter: Altimeter) -> tuple[float, float]:
-    """Height when the motor started, from a fit to the readings before it alone, and its standard error."""
+def height_at_start(fit: KinkFit, altimeter: Altimeter, climb_m_s: float) -> tuple[float, float]:
+    """Height when the motor started, from a fit to the readings before it alone, and its standard error.
+
+    `climb_m_s` is the climb before it: it turns the pilot's part of the delay into height.
+    """
     level = fit.level[:, :, 0]
     share = np.exp(level - level.max(axis=1, keepdims=True))
     weights = altimeter.weights.sum(axis=(1, 2))[:, None] * share / share.sum(axis=1, keepdims=True)
-    height, variance = fit.height_m[:, :, 0], fit.variance_m2[:, :, 0]
+    height = fit.height_m[:, :, 0] - (climb_m_s * altimeter.manner_s)[:, None]
+    variance = fit.variance_m2[:, :, 0] + (climb_m_s**2 * altimeter.manner_variance_s2)[:, None]
     mean = float((weights * height).sum())
     return mean, float(np.sqrt((weights * ((height - mean) ** 2 + variance)).sum()))
 
 
-def height_at_stop(fit: KinkFit, altimeter: Altimeter) -> tuple[float, float]:
-    """Height when the motor stopped, and its standard error, averaged over what lag and wash may be."""
+def height_at_stop(fit: KinkFit, altimeter: Altimeter, climb_m_s: float) -> tuple[float, float]:
+    """Height when the motor stopped, and its standard error, averaged over what lag, manner and wash may be.
+
+    `climb_m_s` is the climb before it.
+    """
     likelihood = _likelihood(fit, altimeter.washes_m)
     share = np.exp(likelihood - likelihood.max(axis=2, keepdims=True))
     share /= share.sum(axis=2, keepdims=True)
     weights = share * altimeter.weights[:, :, None, :]
     height = fit.height_m[..., None] - altimeter.washes_m * fit.tilt[..., None]
+    height -= (climb_m_s * altimeter.manner_s)[:, None, None, None]
+    variance = fit.variance_m2 + (climb_m_s**2 * altimeter.manner_variance_s2)[:, None, None]
     mean = float((weights * height).sum())
-    spread = (weights * ((height - mean) ** 2 + fit.variance_m2[..., None])).sum()
-    return mean, float(np.sqrt(spread))
+    return mean, float(np.sqrt((weights * ((height - mean) ** 2 + variance[..., None])).sum()))

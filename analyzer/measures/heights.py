@@ -113,18 +113,17 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     model = tuning.kink
     told = stops[:: max(1, -(-len(stops) // tuning.most_stops))]
     fits = {stop: fit for stop in told if (fit := _stop(traces, readings, stop, strength, model, tuning)) is not None}
-    seen = estimate_altimeter(tuple(fits.values()), model, tuning.usual_lag_s, tuning.usual_wash_m)
-    altimeter = seen.allowing_for(tuning.manner_s)
-    edges = {stop.end_s: Height(*height_at_stop(fit, altimeter)) for stop, fit in fits.items()}
+    altimeter = estimate_altimeter(tuple(fits.values()), model, tuning.altimeter)
+    before = {edge: _climb_before(traces, edge, tuning) for stop in stops for edge in (stop.start_s, stop.end_s)}
+    edges = {stop.end_s: Height(*height_at_stop(fit, altimeter, before[stop.end_s])) for stop, fit in fits.items()}
     likely, narrow = altimeter.narrowed(model, tuning.unlikely)
     for stop in stops:
         if stop not in told and (fit := _stop(traces, readings, stop, strength, narrow, tuning)) is not None:
-            edges[stop.end_s] = Height(*height_at_stop(fit, likely))
+            edges[stop.end_s] = Height(*height_at_stop(fit, likely, before[stop.end_s]))
         since = stop.previous_s + 3.0 * altimeter.lag_s + 0.5
         if (fit := _start(readings, stop.start_s, since, narrow, tuning)) is not None:
-            edges[stop.start_s] = Height(*height_at_start(fit, likely))
+            edges[stop.start_s] = Height(*height_at_start(fit, likely, before[stop.start_s]))
     smoothed = Heights(traces, smoothed_of(traces), altimeter, {}, drift_m_per_root_s(traces, segmentation, tuning))
-    edges = {edge_s: _allowing_for_manner(height, edge_s, traces, tuning) for edge_s, height in edges.items()}
     for stop in stops:
         for edge_s in (stop.start_s, stop.end_s):
             if edge_s not in edges:
@@ -132,12 +131,11 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     return replace(smoothed, edges=edges)
 
 
-def _allowing_for_manner(height: Height, edge_s: float, traces: Traces, tuning: MeasureTuning) -> Height:
-    """A height at a motor edge with the lag's common error in its own: the climb before the edge times that delay."""
+def _climb_before(traces: Traces, edge_s: float, tuning: MeasureTuning) -> float:
+    """Typical climb before a motor edge."""
     before = traces.channels["climb_m_s"][traces.window(edge_s - tuning.before_edge_s, edge_s)]
     known = before[np.isfinite(before)]
-    climb = median_of(known) if known.size else 0.0
-    return Height(height.value_m, math.hypot(height.se_m, tuning.manner_s * climb))
+    return median_of(known) if known.size else 0.0
 
 
 def _rough(smoothed: Heights, edge_s: float) -> Height:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Final
 
+from analyzer.measures.altimeter import Usual
 from analyzer.measures.kink import KinkModel
 
 
@@ -35,13 +36,12 @@ class MeasureTuning:
     gap_error, gap_edge_error : float
         Relative error of what is interpolated over a gap inside a run (throttle may change), and over one in which the
         motor started or stopped.
-    usual_lag_s : float
-        Altimeter lag expected before the log speaks, and its spread: published filter settings of barometers give 0.03
-        to 0.84 s.
+    usual_lag_s, usual_lag_spread_s : float
+        Altimeter lag expected before the log speaks: published filter settings of barometers give 0.03 to 0.84 s; the
+        spread is a little more than that of an even distribution there.
     manner_s : float
-        Error of the lag that all motor stops of a log share and no log shows: the pilot pushes over up to 0.4 s after
-        the motor stops, whose spread is 0.4 s / sqrt(12), and the wing takes about 0.1 s to follow; either looks like
-        lag.
+        Spread of the time after which a pilot pushes over: up to 0.4 s after the motor stops, 0.4 s / sqrt(12). At the
+        motor stops of a log it looks like lag.
     before_edge_s : float
         The climb before a motor's start or stop is the median over this time.
     usual_wash_m : float
@@ -106,8 +106,9 @@ class MeasureTuning:
     scale_error: float = 0.004
     gap_error: float = 0.1
     gap_edge_error: float = 0.35
-    usual_lag_s: float = 0.3
-    manner_s: float = 0.15
+    usual_lag_s: float = 0.43
+    usual_lag_spread_s: float = 0.3
+    manner_s: float = 0.12
     before_edge_s: float = 3.0
     usual_wash_m: float = 1.5
     soft_start_s: float = 1.5
@@ -141,6 +142,11 @@ class MeasureTuning:
     gap_share_told: float = 0.02
     kink: KinkModel = field(default_factory=KinkModel)
     longest_zoom_s: float = 12.0
+
+    @property
+    def altimeter(self) -> Usual:
+        """What is usual of altimeters, together."""
+        return Usual(self.usual_lag_s, self.usual_lag_spread_s, self.manner_s, self.usual_wash_m)
 
 
 TUNING: Final = MeasureTuning()

@@ -67,7 +67,7 @@ def test_a_pilot_who_always_pushes_over_a_little_late_is_within_the_stated_error
 
 
 def test_the_error_of_a_gain_is_never_less_than_the_climb_times_what_stops_share():
-    traces, segmentation, _ = flown(0.2, 0.0, noise_m=0.01, rate_hz=50.0)
+    traces, segmentation, _ = flown(0.6, 0.0, noise_m=0.01, rate_hz=50.0)
     heights = heights_of(traces, segmentation, TUNING)
     run = segmentation.of_kind("motor_run")[1]
     assert heights.gain(run.start_s, run.end_s).se_m >= 0.98 * 7.0 * TUNING.manner_s

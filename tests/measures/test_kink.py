@@ -7,10 +7,12 @@ import pytest
 from scipy.signal import lsim
 from scipy.stats import multivariate_normal
 
-from analyzer.measures.altimeter import estimate_altimeter, height_at_start, height_at_stop
+from analyzer.measures.altimeter import Usual, estimate_altimeter, height_at_start, height_at_stop
 from analyzer.measures.kink import GRID_S, KinkModel, _responses, fit_kink, lagged
 
 ONE = KinkModel(lags_s=(0.3,), walk_m_s3_5=(1.5,), offsets=(0.0,))
+USUAL = Usual(lag_s=0.4, lag_spread_s=0.4, manner_s=0.0, wash_m=1.5)
+"""These pilots push over as the motor stops."""
 
 
 def test_the_lag_of_a_ramp_is_its_time_constant():
@@ -81,7 +83,7 @@ def stops(count, seed, model=None, **conditions):
 
 def test_lag_and_wash_are_read_off_the_stops():
     fits = stops(6, seed=1, lag=0.4, wash=1.5)
-    altimeter = estimate_altimeter(fits, KinkModel(), 0.35, 1.5)
+    altimeter = estimate_altimeter(fits, KinkModel(), USUAL)
     assert altimeter.lag_s == pytest.approx(0.4, abs=0.12)
     assert altimeter.wash_m == pytest.approx(1.5, abs=0.5)
     assert abs(altimeter.lag_s - 0.4) <= 2.5 * altimeter.lag_se_s
@@ -93,9 +95,9 @@ def test_heights_at_stops_hold_neither_lag_nor_wash_and_their_errors_are_honest(
         rng = np.random.default_rng(100 + seed)
         lag, wash = rng.uniform(0.0, 0.8), rng.normal(0.0, 1.2)
         fits = stops(4, seed, lag=lag, wash=wash)
-        altimeter = estimate_altimeter(fits, KinkModel(), 0.35, 1.5)
+        altimeter = estimate_altimeter(fits, KinkModel(), USUAL)
         for fit in fits:
-            height, error = height_at_stop(fit, altimeter)
+            height, error = height_at_stop(fit, altimeter, 7.0)
             misses.append(((height - 100.0), error))
             naive.append(abs(wash - lag * 7.0))
     misses = np.array(misses)
@@ -104,27 +106,46 @@ def test_heights_at_stops_hold_neither_lag_nor_wash_and_their_errors_are_honest(
 
 
 def test_without_stops_the_usual_is_assumed():
-    altimeter = estimate_altimeter((), KinkModel(), 0.35, 1.5)
+    altimeter = estimate_altimeter((), KinkModel(), USUAL)
     assert altimeter.stops == 0
     assert altimeter.lag_s == pytest.approx(0.47, abs=0.1)  # mean of the normal that begins at zero
     assert altimeter.wash_m == pytest.approx(0.0, abs=1e-6)
     assert altimeter.wash_se_m == pytest.approx(1.5, rel=0.05)
 
 
+def test_half_of_what_may_be_the_pilots_delay_is_not_the_altimeters():
+    fits = stops(6, seed=1, lag=0.5)
+    prompt, usual = (estimate_altimeter(fits, KinkModel(), replace(USUAL, manner_s=manner)) for manner in (0.0, 0.1))
+    assert usual.lag_s == pytest.approx(prompt.lag_s - 0.5 * 0.1 * np.sqrt(12.0), abs=0.05)
+    assert usual.lag_se_s >= np.hypot(0.9 * prompt.lag_se_s, 0.08)
+    climb = 7.0
+    heights = [height_at_stop(fits[0], altimeter, climb) for altimeter in (prompt, usual)]
+    assert heights[0][0] - heights[1][0] == pytest.approx(climb * (prompt.lag_s - usual.lag_s), rel=0.3)
+    assert heights[1][1] >= 0.95 * climb * 0.1
+
+
+def test_without_any_delay_neither_lags():
+    altimeter = estimate_altimeter(stops(8, seed=3, lag=0.0, noise=0.02), KinkModel(), replace(USUAL, manner_s=0.12))
+    assert 0.0 <= altimeter.lag_s < 0.1
+    assert altimeter.lag_se_s < 0.1
+
+
 def test_more_stops_never_claim_more_than_their_independent_part():
-    errors = [estimate_altimeter(stops(count, 4), KinkModel(), 0.35, 1.5).lag_se_s for count in (2, 16)]
+    errors = [estimate_altimeter(stops(count, 4), KinkModel(), USUAL).lag_se_s for count in (2, 16)]
     assert errors[1] > errors[0] * np.sqrt(2.0 / 16.0)
 
 
 def test_narrowing_leaves_out_what_is_unlikely_and_keeps_the_height():
     fits = stops(6, seed=2)
     model = KinkModel()
-    altimeter = estimate_altimeter(fits, model, 0.35, 1.5)
+    altimeter = estimate_altimeter(fits, model, USUAL)
     likely, narrow = altimeter.narrowed(model, 0.01)
     assert len(narrow.lags_s) < len(model.lags_s)
     assert likely.weights.sum() == pytest.approx(1.0)
     again = stops(6, seed=2, model=narrow)
-    assert height_at_stop(again[0], likely)[0] == pytest.approx(height_at_stop(fits[0], altimeter)[0], abs=0.05)
+    assert height_at_stop(again[0], likely, 7.0)[0] == pytest.approx(
+        height_at_stop(fits[0], altimeter, 7.0)[0], abs=0.05
+    )
 
 
 def test_height_at_a_start_comes_from_the_readings_before_it():
@@ -132,9 +153,9 @@ def test_height_at_a_start_comes_from_the_readings_before_it():
     rng = np.random.default_rng(6)
     time = np.arange(-4.9, 0.0, 0.1)
     reading = 80.0 - 0.6 * (time - 0.4) + 0.05 * rng.normal(size=time.size)
-    altimeter = estimate_altimeter(stops(6, seed=1, lag=0.4), KinkModel(), 0.35, 1.5)
+    altimeter = estimate_altimeter(stops(6, seed=1, lag=0.4), KinkModel(), USUAL)
     quiet = replace(KinkModel(), offsets=(0.0,), static_m=0.001)
     fit = fit_kink(time, reading, np.full(time.size, 0.0025), 0.0, 0.0, quiet)
-    height, error = height_at_start(fit, altimeter)
+    height, error = height_at_start(fit, altimeter, -0.6)
     assert height == pytest.approx(80.0, abs=2.5 * error)
     assert error < 0.25

@@ -38,7 +38,7 @@ def test_totals_add_up():
     totals = summary.totals
     assert totals.flight_time_s == 500.0
     assert totals.motor_time_s == 30.0
-    assert totals.motor_gain_m == pytest.approx(150.0, abs=2.0)
+    assert totals.motor_gain_m == pytest.approx(150.0, abs=3.0)  # a climb that ends at once fits no pilot and no wing
     assert totals.thermal_gain_m == pytest.approx(120.0, abs=2.0)
     assert totals.lift_share == pytest.approx(totals.thermal_gain_m / (totals.thermal_gain_m + totals.motor_gain_m))
     assert totals.max_altitude_m == pytest.approx(220.0, abs=0.5)
