@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Final
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from analyzer.measures.draw import CounterDraw, Draw
     from analyzer.measures.traces import Traces
 
@@ -19,9 +21,16 @@ _WANTED: Final = (
     ),
 )
 
+_GOOD_TO_HAVE: Final = (
+    ("throttle", "throttle", "motor_run", "mean throttle"),
+    ("latitude_deg", "position", "thermal_climb", "drift"),
+    ("flight_mode", "flight mode", "glide", "glides by mode"),
+)
+"""Channel, its name, the kind of segment that it says more of, and what."""
+
 
 def missing_notices(
-    traces: Traces, current: Draw | CounterDraw | None, power: Draw | None, has_runs: bool
+    traces: Traces, current: Draw | CounterDraw | None, power: Draw | None, kinds: Collection[str], has_mass: bool
 ) -> tuple[Notice, ...]:
     """Say which results are missing for want of which channel."""
     notices = [
@@ -29,12 +38,20 @@ def missing_notices(
         for code, title, results in _WANTED
         if traces.get(code) is None
     ]
+    has_runs = "motor_run" in kinds
     if has_runs and traces.get("current_a") is None:
         notices.append(_no_current(current, power))
     if has_runs and power is None and traces.get("current_a") is not None:
         notices.append(
             Notice("no-voltage", "No pack voltage is logged: energy, climb per Wh and pack resistance are missing.")
         )
+    if has_runs and not has_mass:
+        notices.append(Notice("no-mass", "No flying mass is given (in a setup): climb efficiency is missing."))
+    logged = traces.channels.keys() | traces.labels.keys()
+    absent = [(title, result) for name, title, kind, result in _GOOD_TO_HAVE if kind in kinds and name not in logged]
+    if absent:
+        titles, results = (", ".join(words) for words in zip(*absent, strict=True))
+        notices.append(Notice("not-logged", f"Not logged: {titles}; missing for want of that: {results}."))
     return tuple(notices)
 
 

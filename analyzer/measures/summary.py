@@ -60,7 +60,7 @@ def measure(
     climbs = measure_thermal_climbs(heights, segmentation, tuning)
     share = idle_share(current, tuning)
     notices = (
-        *missing_notices(traces, current, power, bool(runs)),
+        *missing_notices(traces, current, power, {one.kind for one in segmentation.segments}, mass_kg is not None),
         *altimeter_notice(heights.altimeter, tuning),
         *idle_notice(share),
         *zero_notice(current, tuning),

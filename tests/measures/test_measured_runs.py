@@ -83,6 +83,7 @@ def test_errors_of_quotients_add_up_in_squares():
         ),
         ({"voltage_v": None}, ["energy_wh", "climb_per_wh_m", "min_voltage_v", "mean_power_w"], "no-voltage"),
         ({"rpm": None}, ["mean_rpm"], "no-rpm"),
+        ({"throttle": None}, ["mean_throttle"], "not-logged"),
     ],
 )
 def test_what_a_missing_channel_takes_away_is_none_and_said(absent, missing, code):
@@ -92,6 +93,16 @@ def test_what_a_missing_channel_takes_away_is_none_and_said(absent, missing, cod
     assert all(getattr(run, name) is None for name in missing)
     assert run.height_gain_m == pytest.approx(150.0, abs=1.5)
     assert [notice.code for notice in summary.log.notices].count(code) == 1
+
+
+def test_without_a_mass_there_is_no_climb_efficiency_and_that_is_said():
+    log, segmentation = climb_log()
+    with_mass, without = (
+        [notice.code for notice in measure(log, segmentation, known).log.notices] for known in (setup(), None)
+    )
+    assert measure(log, segmentation).motor_runs[0].climb_efficiency is None
+    assert "no-mass" in without
+    assert "no-mass" not in with_mass
 
 
 def test_a_run_on_the_ground_has_a_cost_and_no_climb():
