@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
@@ -79,7 +80,8 @@ def _runs(
     time_s, step = log.frame["time_s"].to_numpy(dtype=float), sampling_step(log)
     joined = joined_over_gaps(spans, signals if stick is None else [*signals, stick], time_s, tuning)
     rows = [(a, b) for a, b in joined if b - a >= 2 or step > _SLOW_S]
-    edged = [(run_start(time_s, signals, a), run_stop(time_s, signals, b - 1)) for a, b in rows]
+    seen = [_as_read(signal, log) for signal in signals]
+    edged = [(run_start(time_s, seen, a), run_stop(time_s, seen, b - 1)) for a, b in rows]
     for index, ((_, last), (first, _)) in enumerate(pairwise(rows)):
         (start, stop), (again, end) = edged[index : index + 2]
         if again - stop < max(tuning.apart_s, step):
@@ -123,6 +125,13 @@ def _readings(log: Log, power: MotorSignal) -> NDArray[np.bool_]:
         known = np.isfinite(power.level) & np.isfinite(log.frame["current_reading_a"].to_numpy(dtype=float))
         return np.asarray(known)
     return np.isfinite(power.level)
+
+
+def _as_read(signal: MotorSignal, log: Log) -> MotorSignal:
+    """A signal at its sensor's own readings alone: an edge lies between two of them, whatever fills other rows."""
+    if signal.column not in ("power_w", "current_a"):
+        return signal
+    return replace(signal, level=np.where(_readings(log, signal), signal.level, np.nan))
 
 
 def _reaching(strong: NDArray[np.bool_], weak: NDArray[np.bool_]) -> list[tuple[int, int]]:

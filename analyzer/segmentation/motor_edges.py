@@ -21,6 +21,9 @@ _RAMP_S: Final = 6.0
 _HIDDEN_S: Final = 3.0
 """Power shows nothing of the first part of a soft start, for up to this long."""
 
+_LAG_S: Final = 8.0
+"""A lagging current has fallen into its noise within a third of this."""
+
 _SILENCE_S: Final = 10.0
 """An edge in a silence of the log lies in its middle, unless it is longer: the run may have been any part of that."""
 
@@ -90,9 +93,11 @@ def run_stop(time_s: Array, signals: Sequence[MotorSignal], last: int) -> float:
     """Time at which the motor stops drawing power; `last` is the last index of the run.
 
     Motors stop at once: between the last reading near the level before and the first one near idle, each signal gives a
-    bracket. A sensor that lags can only be late: the earliest end counts, with the latest beginning before it.
+    bracket. A sensor that lags can only be late: the earliest end counts, with the latest beginning before it. Where
+    current or power is the only witness, its first reading below the level is that end: what it then lags is no motor.
     """
-    fallen = [_fall(time_s, signal, last) for signal in signals]
+    alone = len(signals) == 1 and signals[0].column in ("power_w", "current_a")
+    fallen = [_fall(time_s, signal, last, alone) for signal in signals]
     brackets = [bracket for bracket in fallen if bracket is not None]
     if not brackets:
         return float(time_s[last])
@@ -100,9 +105,10 @@ def run_stop(time_s: Array, signals: Sequence[MotorSignal], last: int) -> float:
     return 0.5 * (max(bracket[0] for bracket in brackets if bracket[0] < high) + high)
 
 
-def _fall(time_s: Array, signal: MotorSignal, last: int) -> tuple[float, float] | None:
+def _fall(time_s: Array, signal: MotorSignal, last: int, alone: bool) -> tuple[float, float] | None:
     """Last reading at nine tenths of the level before the stop, and the first at one tenth after it."""
-    begin, end = np.searchsorted(time_s, [time_s[last] - 3.0, time_s[last] + 4.0])
+    back_s = _LAG_S if alone else 3.0
+    begin, end = np.searchsorted(time_s, [time_s[last] - back_s, time_s[last] + 4.0])
     if last + 1 < len(time_s) and time_s[last + 1] - time_s[last] < _SILENCE_S:
         end = max(end, last + 2)
     rows = begin + np.flatnonzero(np.isfinite(signal.level[begin:end]))
@@ -110,9 +116,16 @@ def _fall(time_s: Array, signal: MotorSignal, last: int) -> tuple[float, float] 
     if len(before) == 0:
         return None
     running = signal.level[before][signal.level[before] > 2.0 * signal.low]
-    level = float(np.quantile(running[-12:], 0.7)) if len(running) else float(signal.level[before].max())
+    level = (
+        float(np.quantile(running if alone else running[-12:], 0.7))
+        if len(running)
+        else float(signal.level[before].max())
+    )
     at_level = rows[(rows <= last + 1) & (signal.level[rows] >= 0.9 * level)]
     if len(at_level) == 0:
         return None
     idle = rows[(rows > at_level[-1]) & (signal.level[rows] <= max(0.1 * level, signal.low))]
-    return (float(time_s[at_level[-1]]), float(time_s[idle[0]])) if len(idle) else None
+    if len(idle) == 0:
+        return None
+    below = rows[rows > at_level[-1]][0] if alone else idle[0]
+    return float(time_s[at_level[-1]]), float(time_s[below])

@@ -144,7 +144,7 @@ class SegmentationTuning:
     least_gain_m: float = 10.0
     rougher_energy: float = 1.1
     smooth_energy_m: float = 0.5
-    circle_s: float = 10.0
+    circle_s: float = 9.0
     turn_window_s: float = 20.0
     shortest_circle_s: float = 6.0
     longest_circle_s: float = 36.0
@@ -163,7 +163,7 @@ class SegmentationTuning:
     still_m_s: float = 0.25
     still_near_s: float = 2.0
     still_far_s: float = 40.0
-    resting_share: float = 0.7
+    resting_share: float = 0.8
     level_window_s: float = 10.0
     level_m: float = 1.0
     level_least_s: float = 20.0

@@ -60,6 +60,24 @@ def test_a_current_sensor_that_lags_does_not_move_the_stop():
     assert runs[0] == pytest.approx((30.0, 60.0), abs=0.11)
 
 
+@pytest.mark.parametrize("rate_hz", [2.0, 5.0, 10.0])
+def test_a_lagging_current_alone_tells_the_stop_by_its_first_fall(rate_hz):
+    time_s = np.arange(0.0, 100.0, 1.0 / rate_hz) + 0.3 / rate_hz
+    on = (time_s >= 30.0) & (time_s < 60.0)
+    lagging = 30.0 * np.where(time_s < 60.0, on, np.exp(-(time_s - 60.0) / 0.5))
+    runs = runs_of(conditioned(time_s, current_a=idle(len(time_s)) + lagging))
+    assert runs[0] == pytest.approx((30.0, 60.0), abs=max(0.6 / rate_hz, 0.1))
+
+
+def test_an_edge_lies_between_readings_not_between_interpolated_rows():
+    time_s = np.arange(0.0, 100.0, 0.5)
+    current = idle(len(time_s)) + 30.0 * ((time_s >= 30.6) & (time_s < 60.6))
+    read = np.where(np.arange(len(time_s)) % 2 == 0, current, np.nan)
+    table = np.interp(time_s, time_s[::2], read[::2])
+    runs = runs_of(conditioned(time_s, current_a=table, current_reading_a=read))
+    assert runs[0] == pytest.approx((30.5, 60.5), abs=0.15)
+
+
 def test_a_current_that_freezes_is_not_believed_against_the_shaft():
     time_s = np.arange(0.0, 100.0, 0.2)
     on = (time_s >= 30.0) & (time_s < 60.0)
