@@ -249,7 +249,7 @@ def _frozen_notice(time: Array, frozen: Mask) -> tuple[Notice, ...]:
     if not frozen.any():
         return ()
     seconds = _seconds(time, frozen)
-    message = f"position: frozen for {seconds:.0f} s of flight, first at {time[frozen][0]:.0f} s; set aside"
+    message = f"The position is frozen for {seconds:.0f} s of flight, first at {time[frozen][0]:.0f} s: set aside."
     return (Notice("position-frozen", message),)
 
 
@@ -257,7 +257,7 @@ def _jump_notice(time: Array, jumped: Mask) -> tuple[Notice, ...]:
     if not jumped.any():
         return ()
     first = time[jumped][0]
-    message = f"position: {np.count_nonzero(jumped)} samples beside the track, first at {first:.0f} s; set aside"
+    message = f"{np.count_nonzero(jumped)} positions lie beside the track, the first at {first:.0f} s: set aside."
     return (Notice("position-jump", message),)
 
 

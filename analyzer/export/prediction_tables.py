@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from analyzer.export.columns import estimated, plain
-from analyzer.export.display import Scale, System, scale_for_symbol, scale_of, with_intervals
+from analyzer.export.display import Scale, System, scale_for_symbol, scale_of, shown, with_intervals
 from analyzer.export.table import Column, Table
 
 if TYPE_CHECKING:
@@ -139,7 +139,7 @@ def glide_table(prediction: Prediction, system: System = "metric") -> Table:
     return Table("Least sink rate, propeller", columns)
 
 
-def limits_table(prediction: Prediction) -> Table:
+def limits_table(prediction: Prediction, system: System = "metric") -> Table:
     """Every limit of the setup, for every propeller."""
     rows = [(one.propeller, limit) for one in prediction.propellers for limit in one.limits]
     scales = [scale_for_symbol(limit.unit) for _, limit in rows]
@@ -156,9 +156,14 @@ def limits_table(prediction: Prediction) -> Table:
         ),
         Column("odds beyond", tuple(odds(limit.odds_beyond) for _, limit in rows)),
         Column("", tuple("ok" if limit.ok else "passed" for _, limit in rows), is_number=False),
-        Column("where", tuple(limit.where for _, limit in rows), is_number=False),
+        Column("where", tuple(_where(limit, system) for _, limit in rows), is_number=False),
     )
     return Table("Limits", columns)
+
+
+def _where(limit: PredictedLimit, system: System) -> str:
+    speed = limit.airspeed_m_s
+    return limit.where if speed is None else f"{limit.where}, {shown('airspeed_m_s', speed, system)}"
 
 
 def airspeed_table(one: PropellerPrediction, system: System = "metric") -> Table:

@@ -35,7 +35,7 @@ def prediction_text(prediction: Prediction, system: System = "metric") -> str:
     """
     single = prediction.propellers[0] if len(prediction.propellers) == 1 else None
     details = (
-        tables.limits_table(prediction),
+        tables.limits_table(prediction, system),
         tables.static_table(prediction, system),
         tables.climb_table(prediction, system),
         tables.pack_table(prediction, system),

@@ -53,7 +53,7 @@ def ranking_page(
         ranking=ranking_table(ranking, system),
         excluded=excluded_table(ranking),
         flown=flown_table(ranking, system),
-        limits=limits_table(best),
+        limits=limits_table(best, system),
         trade=picture_of(trade, "trade", "Up and to the right is better; bars are 95 % intervals."),
         curves=[
             picture_of(current_figure(best, limit_a, system=system), "current", "Current over airspeed, pack at 60 %."),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -43,18 +44,15 @@ def predicted_limits(setup: Setup, system: PowerSystem, solved: Envelope, index:
     index : int
         Which one.
     """
-    current, where = _highest_current(solved, index)
-    speed, fastest = _highest_speed(system, solved, index)
+    current, speed = _highest_current(solved, index), _highest_speed(system, solved, index)
     upper = (
-        ("controller continuous current", "A", "speed_controller.continuous_current_a", current, where),
-        ("controller burst current", "A", "speed_controller.burst_current_a", current, where),
-        ("motor current", "A", "motor.max_current_a", current, where),
-        ("motor speed", "rpm", "motor.max_rpm", speed, fastest),
+        ("controller continuous current", "A", "speed_controller.continuous_current_a", current),
+        ("controller burst current", "A", "speed_controller.burst_current_a", current),
+        ("motor current", "A", "motor.max_current_a", current),
+        ("motor speed", "rpm", "motor.max_rpm", speed),
     )
     found = [
-        _upper(name, unit, setup.value(key), predicted, place)
-        for name, unit, key, predicted, place in upper
-        if setup.value(key) is not None
+        _upper(name, unit, setup.value(key), worst) for name, unit, key, worst in upper if setup.value(key) is not None
     ]
     return (*found, _cell_voltage(system, solved, index))
 
@@ -86,28 +84,39 @@ def no_answer_reasons(system: PowerSystem, solved: Envelope, index: int) -> tupl
     return tuple(reasons)
 
 
-def _highest_current(solved: Envelope, index: int) -> tuple[Estimate, str]:
+@dataclass(frozen=True, slots=True)
+class _Worst:
+    """The worst value in the envelope, and where."""
+
+    value: Estimate
+    where: str
+    airspeed_m_s: float | None = None
+
+
+_STANDING: Final = "standing still, full pack"
+
+
+def _highest_current(solved: Envelope, index: int) -> _Worst:
     """Highest motor current of the envelope: standing still or in flight, with a full pack."""
     static = solved.static.running.motor_current_a[:, index, 0]
     flown = solved.worst.running.motor_current_a[:, index, 0]
     if static[0] >= flown[0]:
-        return estimate(static), "standing still, full pack"
-    return estimate(flown), f"at {solved.worst.airspeed_m_s[0, index, 0]:.0f} m/s, full pack"
+        return _Worst(estimate(static), _STANDING)
+    return _Worst(estimate(flown), "in flight, full pack", float(solved.worst.airspeed_m_s[0, index, 0]))
 
 
-def _highest_speed(system: PowerSystem, solved: Envelope, index: int) -> tuple[Estimate, str]:
+def _highest_speed(system: PowerSystem, solved: Envelope, index: int) -> _Worst:
     to_rpm = 60.0 * float(np.asarray(system.gearbox.ratio))
     static = solved.static.running.speed_rev_s[:, index, 0] * to_rpm
     flown = solved.fast.running.speed_rev_s[:, index, 0] * to_rpm
     if static[0] >= flown[0]:
-        return estimate(static), "standing still, full pack"
-    return estimate(flown), "at top level speed, full pack"
+        return _Worst(estimate(static), _STANDING)
+    return _Worst(estimate(flown), "at top level speed, full pack")
 
 
-def _upper(name: str, unit: str, limit: float, predicted: Estimate, where: str) -> PredictedLimit:
-    odds = odds_above(predicted, limit)
-    margin = limit - predicted.value
-    return PredictedLimit(name, unit, limit, predicted, margin, odds, margin >= 0.0, where)
+def _upper(name: str, unit: str, limit: float, worst: _Worst) -> PredictedLimit:
+    odds, margin = odds_above(worst.value, limit), limit - worst.value.value
+    return PredictedLimit(name, unit, limit, worst.value, margin, odds, margin >= 0.0, worst.where, worst.airspeed_m_s)
 
 
 def _cell_voltage(system: PowerSystem, solved: Envelope, index: int) -> PredictedLimit:
@@ -116,7 +125,7 @@ def _cell_voltage(system: PowerSystem, solved: Envelope, index: int) -> Predicte
     running = solved.climbs.running if climbs else solved.static.running
     cell = estimate(running.voltage_v[:, index, LAST if climbs else 0] / system.pack.cells)
     limit = system.pack.lowest_cell_v
-    where = "in the last climb" if climbs else "standing still, full pack"
+    where = "in the last climb" if climbs else _STANDING
     margin = cell.value - limit
     return PredictedLimit(
         "cell voltage under load", "V", limit, cell, margin, 1.0 - odds_above(cell, limit), margin >= 0.0, where

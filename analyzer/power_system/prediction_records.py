@@ -131,6 +131,8 @@ class PredictedLimit:
         Whether the value itself is inside.
     where : str
         Where in the envelope the worst value is.
+    airspeed_m_s : float, optional
+        At which airspeed, where that is in flight.
     """
 
     name: str
@@ -141,6 +143,7 @@ class PredictedLimit:
     odds_beyond: float
     ok: bool
     where: str
+    airspeed_m_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

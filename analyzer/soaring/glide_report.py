@@ -58,7 +58,7 @@ def fit_polars(motion: AirMotion, stretches: Sequence[Stretch]) -> tuple[PolarFi
         Why they cannot.
     """
     if motion.source == "none":
-        message = "polar: neither airspeed nor positions with a wind from circles; sink rates only"
+        message = "No polar: neither airspeed nor positions with a wind from circles are there; sink rates only."
         return {}, (Notice("no-polar", message),)
     fits: PolarFits = {}
     notices = []
@@ -76,7 +76,7 @@ def fit_polars(motion: AirMotion, stretches: Sequence[Stretch]) -> tuple[PolarFi
 
 
 def _no_polar(mode: str | None, why: str) -> Notice:
-    return Notice("no-polar", f"polar{f' in {mode}' if mode else ''}: {why}")
+    return Notice("no-polar", f"No polar{f' in {mode}' if mode else ''}: {why}.")
 
 
 def _blocks(motion: AirMotion, stretch: Stretch) -> GlideBlocks:

@@ -163,13 +163,13 @@ def air_cells_of_nothing() -> AirCells:
 def _motion_notices(motion: AirMotion, own_sink: OwnSink | None) -> tuple[Notice, ...]:
     notices = []
     if motion.source == "ground speed and wind":
-        message = "no airspeed is logged: it was taken from the ground velocity and the wind found in the circles"
+        message = "No airspeed is logged: it was taken from the ground velocity and the wind found in the circles."
         notices.append(Notice("airspeed-from-ground", message))
     elif motion.source == "none":
-        message = "neither airspeed nor wind is known: total energy is height alone, zooms are left out by their shape"
+        message = "Neither airspeed nor wind is known: total energy is height alone, zooms are left out by their shape."
         notices.append(Notice("no-total-energy", message))
     if own_sink is None:
-        notices.append(Notice("no-own-sink", "no glide and no airframe in a setup: the air's own speed is not known"))
+        notices.append(Notice("no-own-sink", "No glide, and no airframe in a setup: the air's own speed is not known."))
     return tuple(notices)
 
 
@@ -180,11 +180,15 @@ def _compass_notices(circles: Sequence[ClimbCircles]) -> tuple[Notice, ...]:
         return ()
     worst = max(checks, key=lambda check: check.spread_deg)
     if not worst.agrees:
-        message = f"heading: strays by {worst.spread_deg:.0f}° from the track, a compass without calibration; set aside"
+        message = (
+            f"The heading strays by {worst.spread_deg:.0f}° from the track, like an uncalibrated compass: set aside."
+        )
         return (Notice("compass-uncalibrated", message),)
     offset = math.degrees(
         math.atan2(*(sum(f(math.radians(c.offset_deg)) for c in checks) for f in (math.sin, math.cos)))
     )
     if abs(offset) > OFFSET_WORTH_SAYING_DEG:
-        return (Notice("compass-offset", f"heading: reads {abs(offset):.0f}° too {'high' if offset > 0 else 'low'}"),)
+        return (
+            Notice("compass-offset", f"The heading reads {abs(offset):.0f}° too {'high' if offset > 0 else 'low'}."),
+        )
     return ()
