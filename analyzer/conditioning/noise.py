@@ -21,7 +21,12 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.conditioning.third_differences import third_differences
+from analyzer.conditioning.third_differences import (
+    covariance_by_jerk,
+    covariance_by_readings,
+    difference_weights,
+    differences,
+)
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -121,15 +126,17 @@ def _likelihood_parts(times: Array, reading_m: Array) -> tuple[Array, Array]:
     """Misfit S and complexity log det C for every ratio and block: two arrays (ratios, blocks)."""
     from scipy.linalg import lapack
 
-    differences, of_readings, of_jerk = third_differences(times, reading_m)
-    right = differences.reshape(-1, 1)
+    weights = difference_weights(times)
+    of_readings = covariance_by_readings(weights, np.ones_like(times))
+    of_jerk = covariance_by_jerk(times, weights, np.ones_like(times[:, 1:]))
+    third = differences(weights, reading_m)
     misfits, complexities = [], []
     for ratio in _RATIOS:
         band = of_readings + ratio * of_jerk
         factor, _ = lapack.dpbtrf(band.reshape(-1, band.shape[-1]).T, lower=1, overwrite_ab=1)
-        solution, _ = lapack.dpbtrs(factor, right, lower=1)
-        misfits.append((differences * solution.reshape(differences.shape)).sum(axis=1))
-        complexities.append(2.0 * np.log(factor[0]).reshape(differences.shape).sum(axis=1))
+        solution, _ = lapack.dpbtrs(factor, third.reshape(-1, 1), lower=1)
+        misfits.append((third * solution.reshape(third.shape)).sum(axis=1))
+        complexities.append(2.0 * np.log(factor[0]).reshape(third.shape).sum(axis=1))
     return np.array(misfits), np.array(complexities)
 
 

@@ -52,7 +52,7 @@ def test_equals_the_kalman_smoother_of_a_general_library(uneven):
             observation_matrices=np.array([[1.0, 0.0, 0.0]]),
             observation_covariance=variance[:, None, None],
             initial_state_mean=np.zeros(3),
-            initial_state_covariance=np.diag([1e9, 2500.0, 2500.0]),
+            initial_state_covariance=np.diag([1e9, 1e5, 1e5]),
         )
         means, covariances = library.smooth(reading[:, None])
     ours = smooth(time_s, reading, variance, jerk, 16)
@@ -60,7 +60,7 @@ def test_equals_the_kalman_smoother_of_a_general_library(uneven):
     assert np.abs(ours.climb_m_s - means[:, 1]).max() < 1e-5
     assert np.abs(ours.acceleration_m_s2 - means[:, 2]).max() < 1e-5
     theirs = np.diagonal(covariances, axis1=1, axis2=2)
-    assert posterior_variances(time_s, variance, jerk) == pytest.approx(theirs, rel=1e-4)
+    assert posterior_variances(time_s, variance, jerk) == pytest.approx(theirs, rel=1e-3)  # of vague prior speeds
 
 
 def test_standard_errors_are_exact_in_an_even_log():
@@ -90,8 +90,27 @@ def test_constant_acceleration_is_reproduced_exactly():
     time_s = np.sort(np.random.default_rng(1).uniform(0.0, 20.0, 50))
     height = 5.0 - 0.7 * time_s + 0.15 * time_s**2
     motion = smooth(time_s, height, np.full(50, 0.04), np.full(49, 1.0), 16)
-    assert motion.height_m == pytest.approx(height, abs=1e-3)
-    assert motion.climb_m_s == pytest.approx(-0.7 + 0.3 * time_s, abs=2e-3)
+    assert motion.height_m == pytest.approx(height, abs=1e-9)
+    assert motion.climb_m_s == pytest.approx(-0.7 + 0.3 * time_s, abs=1e-8)
+    assert motion.acceleration_m_s2 == pytest.approx(0.3, abs=1e-7)
+
+
+@pytest.mark.parametrize("count", [1, 2, 3, 4, 5, 6])
+def test_a_few_readings_lie_on_the_curve_that_fits_them(count):
+    """Fewer than four on a parabola, a line or a level; four or more as the exact posterior mean says."""
+    time_s, height = np.array([0.0, 1.0, 3.0, 4.0, 4.5, 6.0])[:count], np.array([1.0, 2.0, 8.0, 9.0, 9.5, 4.0])[:count]
+    motion = smooth(time_s, height, np.full(count, 0.04), np.full(count - 1, 1.0), 10)
+    if count < 4:
+        curve = np.polynomial.Polynomial.fit(time_s, height, count - 1)
+        assert motion.height_m == pytest.approx(height)
+        assert motion.climb_m_s == pytest.approx(curve.deriv()(time_s))
+        return
+    since = np.minimum.outer(time_s, time_s), np.abs(np.subtract.outer(time_s, time_s))
+    jerk = since[0] ** 5 / 20 + since[1] * since[0] ** 4 / 8 + since[1] ** 2 * since[0] ** 3 / 12
+    inverse, parabola = np.linalg.inv(jerk + 0.04 * np.eye(count)), np.vander(time_s, 3)
+    fixed = np.linalg.solve(parabola.T @ inverse @ parabola, parabola.T @ inverse @ height)
+    exact = parabola @ fixed + jerk @ inverse @ (height - parabola @ fixed)
+    assert motion.height_m == pytest.approx(exact, abs=1e-8)
 
 
 def test_precise_readings_are_kept():
@@ -112,13 +131,12 @@ def test_smoothing_is_linear(shift, slope, scale):
     other = smooth(
         time_s, scale * reading + shift + slope * time_s, np.full(60, 0.05 * scale**2), np.full(59, 0.5 * scale**2), 16
     )
-    tolerance = 3e-3 * (1 + scale)  # the vague priors on the first speed and acceleration are not scaled
-    assert other.height_m == pytest.approx(scale * plain.height_m + shift + slope * time_s, abs=tolerance)
-    assert other.climb_m_s == pytest.approx(scale * plain.climb_m_s + slope, abs=20 * tolerance)
+    assert other.height_m == pytest.approx(scale * plain.height_m + shift + slope * time_s, abs=1e-7)
+    assert other.climb_m_s == pytest.approx(scale * plain.climb_m_s + slope, abs=1e-6)
 
 
 def test_between_nodes_it_is_the_smoother_itself(uneven):
-    """A reading that says nothing, added at any time, leaves the smoother's answer there: at_times must equal it."""
+    """A poor reading of what at_times says, added there, leaves the smoother's answer: at_times must equal it."""
     time_s, reading, variance, jerk = uneven
     motion = smooth(time_s, reading, variance, jerk, 16)
     wanted = np.array([3.03, 7.7, time_s[40] + 1.0, time_s[40] + 2.0])
@@ -126,8 +144,8 @@ def test_between_nodes_it_is_the_smoother_itself(uneven):
     for index, moment in enumerate(wanted):
         place = int(np.searchsorted(time_s, moment))
         more_times = np.insert(time_s, place, moment)
-        more_readings = np.insert(reading, place, 0.0)
-        more_variances = np.insert(variance, place, 1e12)
+        more_readings = np.insert(reading, place, height[index])
+        more_variances = np.insert(variance, place, 1e4)
         more_jerk = np.insert(jerk, place, jerk[place - 1])
         whole = smooth(more_times, more_readings, more_variances, more_jerk, 16)
         assert height[index] == pytest.approx(whole.height_m[place], abs=1e-6)
