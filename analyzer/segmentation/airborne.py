@@ -37,7 +37,7 @@ def airborne_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTun
     rests = rest_spans(motion, runs, tuning)
     launches = launches_of(motion, runs, tuning)
     flights: list[Span] = []
-    levels = [0.0]
+    levels: list[float] = []
     release = 0.0 if _starts_in_air(motion, rests, launches, tuning) else next_launch(motion, launches, 0.0, tuning)
     while release is not None:
         levels += [motion.height_at(release)] if release > 0.0 else []

@@ -118,7 +118,7 @@ def _is_landing(
     if flies or not _stays(motion, start, min(start + tuning.stay_s, until), level, tuning):
         return False
     leaves = bool(np.abs(motion.height_m[motion.window(start, until)] - level).max() > tuning.rise_m)
-    if min(abs(level - known) for known in levels) < tuning.near_ground_m:
+    if min((abs(level - known) for known in levels), default=np.inf) < tuning.near_ground_m:
         return end - start > (tuning.level_least_s if leaves else tuning.still_near_s)
     rested = sum(min(b, until) - max(a, start) for a, b in rests if b > start and a < until)
     lasts = until - start > tuning.still_far_s and rested > tuning.resting_share * (until - start)
