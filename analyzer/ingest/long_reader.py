@@ -132,7 +132,7 @@ def _rows(raw: RawTable, where: LongColumns, ordered: OrderedStamps) -> _Rows:
     in_order = ordered.rows.size == raw.rows and bool(np.all(np.diff(ordered.rows) == 1))
     rows = slice(None) if in_order else ordered.rows
     return _Rows(
-        gathered=pivot(ordered.seconds, raw.labels[where.name].codes[rows]),
+        gathered=pivot(ordered.seconds, raw.labels[where.name].codes[rows], len(raw.labels[where.name].words)),
         values=raw.numbers[where.value][rows],
         texts=raw.labels[where.value].taken(rows),
         units=raw.labels[where.unit].taken(rows) if where.unit >= 0 else None,

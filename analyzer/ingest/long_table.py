@@ -99,7 +99,7 @@ class Pivot:
         return column
 
 
-def pivot(stamps: NDArray[np.float64], names: NDArray[np.int32]) -> Pivot:
+def pivot(stamps: NDArray[np.float64], names: NDArray[np.int32], channels: int) -> Pivot:
     """Gather rows of one stamp: the first value of each channel into one row, the second into the next, and so on.
 
     Parameters
@@ -108,10 +108,12 @@ def pivot(stamps: NDArray[np.float64], names: NDArray[np.int32]) -> Pivot:
         Never running backward.
     names : numpy.ndarray of int, shape (rows,)
         Code of each row's channel, from 0.
+    channels : int
+        How many names there are; some may stand in rows without a time only, which are not among these.
     """
     few = int(names.max()) <= np.iinfo(np.int16).max
     by_channel = np.argsort(names.astype(np.int16) if few else names, kind="stable")  # 16 bits sort in linear time
-    ends = np.cumsum(np.bincount(names))
+    ends = np.cumsum(np.bincount(names, minlength=channels))
     starts = np.flatnonzero(np.append(True, stamps[1:] > stamps[:-1]))
     sizes = np.diff(np.append(starts, stamps.size))
     targets = np.repeat(np.arange(starts.size, dtype=np.int32), sizes)

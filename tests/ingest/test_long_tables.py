@@ -72,7 +72,7 @@ def test_names_are_described() -> None:
 def test_pivot_keeps_every_value() -> None:
     stamps = np.array([0.0, 0.0, 0.0, 1.0, 1.0])
     names = np.array([0, 1, 0, 1, 1], dtype=np.int32)
-    gathered = pivot(stamps, names)
+    gathered = pivot(stamps, names, 2)
     values = np.arange(5.0)
     np.testing.assert_array_equal(gathered.column(0, values), [0.0, 2.0, np.nan, np.nan])
     np.testing.assert_array_equal(gathered.column(1, values), [1.0, np.nan, 3.0, 4.0])
@@ -90,3 +90,9 @@ def test_french_headings() -> None:
     rows = "".join(f"{i};Hauteur;{i};m\n{i};Tension;12,0;V\n" for i in range(9))
     log = read_log_bytes(f"Temps;Voie;Valeur;Unité\n{rows}".encode("cp1252"), "x.csv")
     assert set(log.frame.columns) == {"time_s", "altitude_m", "voltage_v"}
+
+
+def test_a_name_that_stands_in_rows_without_a_time_only_is_no_channel() -> None:
+    rows = "".join(f"{i},Altitude,{i}\n" for i in range(50))
+    log = read_log_bytes(f"time,channel,value\n{rows},Voltage,12.0\n".encode(), "x.csv")
+    assert list(log.frame.columns) == ["time_s", "altitude_m"]
