@@ -101,7 +101,7 @@ def test_with_airspeed_level_flight_near_the_ground_is_no_landing():
 
 
 def test_where_a_log_began_in_the_air_is_no_known_ground():
-    flight = InventedFlight(44).glide(40, 0.8).run(20).glide(100, 1.2)
-    flight.add("glide", np.full(round(8 / STEP_S), (0.0 - flight.level_m) / 8.0)).glide(6, 0.0).run(15)
+    flight = InventedFlight(44).glide(40, 0.8).run(20).glide(30, 1.2).land(on_m=0.0, sink=8.0)
+    flight.add("glide", np.zeros(round(10 / STEP_S))).run(15)
     flight.glide(60).land(on_m=-60.0).rest(30)
     assert len(cut(flight.log()).flights) == 1
