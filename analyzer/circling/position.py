@@ -159,8 +159,9 @@ def ground_velocity_m_s(track: Track, start_s: float, end_s: float, window_s: fl
     first = np.searchsorted(time, time - 0.5 * window_s - 1e-9)
     last = np.searchsorted(time, time + 0.5 * window_s + 1e-9)
     count = last - first
-    sums = [np.concatenate([[0.0], np.cumsum(column)]) for column in _moments(time, east, north)]
-    s_t, s_tt, s_e, s_n, s_te, s_tn = (column[last] - column[first] for column in sums)
+    sums = np.zeros((6, time.size + 1))
+    np.cumsum(_moments(time, east, north), axis=1, out=sums[:, 1:])
+    s_t, s_tt, s_e, s_n, s_te, s_tn = sums.take(last, axis=1) - sums.take(first, axis=1)
     spread = count * s_tt - s_t**2
     reach = time[np.maximum(last - 1, 0)] - time[np.minimum(first, time.size - 1)] if time.size else np.empty(0)
     usable = (count >= 3) & (reach > LEAST_FILLED * window_s) & (spread > 0.0)
@@ -188,12 +189,12 @@ def hodograph_shrinkage(window_s: float, period_s: float, fix_s: float) -> float
     return float(np.sum(at * np.sin(omega * at)) / (omega * np.sum(at * at)))
 
 
-def _moments(time: Array, east: Array, north: Array) -> tuple[Array, ...]:
-    """Columns whose running sums give the line fits; centred, so that long logs keep their digits."""
+def _moments(time: Array, east: Array, north: Array) -> Array:
+    """Rows whose running sums give the line fits; centred, so that long logs keep their digits."""
     if time.size == 0:
-        return time, time, time, time, time, time
+        return np.empty((6, 0))
     t, e, n = time - time.mean(), east - east.mean(), north - north.mean()
-    return t, t * t, e, n, t * e, t * n
+    return np.stack((t, t * t, e, n, t * e, t * n))
 
 
 def _held(time: Array, latitude: Array, longitude: Array, longest_s: float) -> Mask:

@@ -137,7 +137,7 @@ def typical_sink_m_s(
 ) -> tuple[float | None, float | None]:
     """Robust mean of the sink over cells, and its standard error; total energy counts where airspeed is logged.
 
-    None, None where fewer than `fewest_cells` cells fit in.
+    None, None where fewer than `fewest_cells` cells fit in, or the altimeter was silent all the time.
     """
     count = int((end_s - start_s) / tuning.sink_cell_s)
     if count < tuning.fewest_cells:
@@ -146,6 +146,8 @@ def typical_sink_m_s(
     height = energy if energy is not None else traces.channels["height_m"]
     inside = traces.window(start_s - 2.0, end_s + 2.0)
     known = np.isfinite(height[inside])
+    if not known.any():
+        return None, None
     edges = np.linspace(start_s, end_s, count + 1)
     levels = np.interp(edges, traces.time_s[inside][known], height[inside][known])
     return robust_mean(-np.diff(levels) / np.diff(edges))

@@ -114,7 +114,7 @@ class MeasureTuning:
     soft_start_s: float = 1.5
     widest_stop_s: float = 1.5
     reading_step_s: float = 0.1
-    most_stops: int = 24
+    most_stops: int = 12
     unlikely: float = 0.01
     usual_drift_m_per_root_s: float = 0.03
     usual_drift_weight: float = 2.0

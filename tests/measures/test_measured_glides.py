@@ -118,6 +118,16 @@ def test_a_glide_too_short_to_tell_has_no_typical_sink():
     assert glide.sink_rate_m_s == pytest.approx(0.5, abs=0.02)
 
 
+def test_a_glide_in_a_silence_of_the_altimeter_has_no_typical_sink():
+    log = made_log(np.arange(0.0, 200.0, 0.1), bumped(0.0))
+    silent = log.frame["time_s"].between(45.0, 95.0)
+    log.frame.loc[silent, ["altitude_m", "altitude_reading_m", "height_m", "height_se_m", "climb_m_s"]] = np.nan
+    (glide,) = measure(log, cut(("ground", 0.0, 50.0), ("glide", 50.0, 90.0), ("ground", 90.0, 199.9))).glides
+    assert glide.typical_sink_m_s is None
+    assert glide.sink_rate_m_s is not None
+    assert glide.sink_rate_m_s == pytest.approx(0.5, abs=2.0 * glide.sink_rate_se_m_s)
+
+
 def test_the_robust_mean_of_normal_values_is_nearly_their_mean():
     values = np.random.default_rng(7).normal(3.0, 1.0, 4000)
     location, error = robust_mean(values)
