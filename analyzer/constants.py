@@ -25,9 +25,6 @@ AIR_GAS_CONSTANT_J_KG_K: Final = 287.05287
 ZERO_CELSIUS_K: Final = 273.15
 """The ice point, by definition of the degree Celsius."""
 
-NORMAL_95: Final = 1.959964
-"""Half-width of the 95 % interval of a normal distribution, in standard deviations (its quantile at 0.975)."""
-
 INCH_M: Final = 0.0254
 """NIST SP 811 (2008), appendix B: the inch, exact; propellers are named in inches."""
 
@@ -36,3 +33,6 @@ FOOT_M: Final = 0.3048
 
 DAY_S: Final = 86_400.0
 """SI Brochure, 9th edition (2019), table 8: the day, exact."""
+
+NORMAL_95: Final = 1.959964
+"""Half-width of the 95 % interval of a normal distribution, in standard deviations (its quantile at 0.975)."""

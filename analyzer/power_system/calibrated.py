@@ -16,7 +16,7 @@ import numpy as np
 from analyzer.errors import SetupFileError
 from analyzer.power_system.belief import Belief
 from analyzer.power_system.coefficients import propeller_curves, setup_table
-from analyzer.power_system.family_model import OTHER_MAKE_ODDS, any_make_curves, folding_family, mean_curves
+from analyzer.power_system.family_model import OTHER_MAKE_PROBABILITY, any_make_curves, folding_family, mean_curves
 from analyzer.power_system.flown_shape import held_at
 from analyzer.power_system.tied_blade_element import tied_curves
 from analyzer.power_system.variants import (
@@ -111,7 +111,7 @@ def _make_directions(spread: InputSpread = DEFAULT_SPREAD) -> Array:
     """
     directions = np.zeros((2, len(PARAMETERS)))
     power, thrust = PARAMETERS.index("power"), PARAMETERS.index("thrust")
-    directions[0, [power, thrust]] = np.sqrt(OTHER_MAKE_ODDS) * spread.make_load
+    directions[0, [power, thrust]] = np.sqrt(OTHER_MAKE_PROBABILITY) * spread.make_load
     directions[1, thrust] = spread.make_efficiency
     return directions
 

@@ -38,7 +38,7 @@ COPY_SHARE: Final = 0.25
 """Spread between two copies of one measured size, as a share of the spread between sizes (judgement, no source:
 moulds and blanks repeat far better than labels do; it comes to about 2 % in C_T and 3 % in C_P)."""
 
-OTHER_MAKE_ODDS: Final = 0.5
+OTHER_MAKE_PROBABILITY: Final = 0.5
 """Probability, before any flight, that a pilot's propeller is of another make than the measured one: as likely as not
 (judgement, no source)."""
 
@@ -134,27 +134,27 @@ def family_curves(propeller: Propeller, family: PropellerFamily | None = None) -
     PropellerCurves
         A measured size by its own measurement (tier "measured"), any other by the family's mean.
     """
-    family = family or folding_family()
-    row = family.measured_row(propeller)
-    if row is None:
-        return mean_curves(propeller, family)
-    rows = np.vstack((family.coefficients[row], COPY_SHARE * family.modes))
-    return _curves(propeller, rows, "measured", "wind-tunnel measurement of this size", family.degrees_of_freedom)
+    return _own_or_mean(propeller, family, COPY_SHARE, "wind-tunnel measurement of this size")
 
 
 def any_make_curves(propeller: Propeller, family: PropellerFamily | None = None) -> PropellerCurves:
     """Curves of a size of the family's range whose make nobody knows.
 
-    A measured size has its measurement as the best guess (tier "measured"). With the probability `OTHER_MAKE_ODDS` the
-    pilot's propeller departs from the trend by itself, as the measured one does: two variances between sizes, times
-    that probability.
+    A measured size has its measurement as the best guess (tier "measured"). With `OTHER_MAKE_PROBABILITY` the pilot's
+    propeller departs from the trend by itself, as the measured one does: two variances between sizes, times that
+    probability.
     """
+    share = float(np.sqrt(2.0 * OTHER_MAKE_PROBABILITY))
+    return _own_or_mean(propeller, family, share, "wind-tunnel measurement of this size; yours may be of another make")
+
+
+def _own_or_mean(propeller: Propeller, family: PropellerFamily | None, share: float, note: str) -> PropellerCurves:
+    """Own coefficients of a measured size, with a share of the spread between sizes; else the family's mean."""
     family = family or folding_family()
     row = family.measured_row(propeller)
     if row is None:
         return mean_curves(propeller, family)
-    rows = np.vstack((family.coefficients[row], np.sqrt(2.0 * OTHER_MAKE_ODDS) * family.modes))
-    note = "wind-tunnel measurement of this size; yours may be of another make"
+    rows = np.vstack((family.coefficients[row], share * family.modes))
     return _curves(propeller, rows, "measured", note, family.degrees_of_freedom)
 
 
