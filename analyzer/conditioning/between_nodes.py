@@ -49,19 +49,23 @@ def at_times(motion: VerticalMotion, time_s: Array, longest_s: float) -> tuple[A
     span = np.diff(motion.time_s)
     ends = np.concatenate(([0], np.searchsorted(time_s, motion.time_s[1:-1]), [len(time_s)]))
     quintic, bridge = _quintics(motion, span), _bridge_variances(motion, span)
-    found = np.empty((4, len(time_s)))
+    height, climb, height_se, climb_se = (np.empty(len(time_s)) for _ in range(4))
     nodes = max(_ROWS_AT_A_TIME * len(span) // len(time_s), 1)
     for first in range(0, len(span), nodes):
         own_ends = ends[first : first + nodes + 1]
         rows = slice(own_ends[0], own_ends[-1])
         node = np.repeat(np.arange(first, first + len(own_ends) - 1), np.diff(own_ends))
         x = np.clip((time_s[rows] - motion.time_s[node]) / span[node], 0.0, 1.0)
-        found[:2, rows] = _height_and_climb(quintic, span, node, x)
-        found[2:, rows] = _errors(motion, bridge, node, x)
+        height[rows], climb[rows] = _height_and_climb(quintic, span, node, x)
+        height_se[rows], climb_se[rows] = _errors(motion, bridge, node, x)
     for before in motion.silences:
         rows = slice(ends[before], ends[before + 1])
-        _across_silence(motion, before, time_s[rows], found[:, rows], longest_s)
-    height, climb, height_se, climb_se = found
+        if span[before] > longest_s:
+            inside = (time_s[rows] > motion.time_s[before]) & (time_s[rows] < motion.time_s[before + 1])
+            for column in (height, climb, height_se, climb_se):
+                column[rows][inside] = np.nan
+        else:
+            height_se[rows], climb_se[rows] = _errors_across(motion, before, time_s[rows])
     return height, climb, height_se, climb_se
 
 
@@ -109,19 +113,16 @@ def _blend(errors: Array, node: Rows, x: Array) -> Array:
     return before + (errors[node + 1] - before) * x
 
 
-def _across_silence(motion: VerticalMotion, node: int, time_s: Array, found: Array, longest_s: float) -> None:
-    """Put right, in place, the errors inside a silence, where those of speed and acceleration carry far."""
+def _errors_across(motion: VerticalMotion, node: int, time_s: Array) -> tuple[Array, Array]:
+    """Standard errors inside the silence after a node, where those of speed and acceleration carry far."""
     begun, length, q = motion.time_s[node], motion.time_s[node + 1] - motion.time_s[node], motion.jerk_density[node]
     x = np.clip((time_s - begun) / length, 0.0, 1.0)
-    if length > longest_s:
-        found[:, (x > 0.0) & (x < 1.0)] = np.nan
-        return
     height, climb = _hermite_basis(x, length)
     inner = x * (1.0 - x)
     own_height, own_climb = length**5 * inner**5 / 20, length**3 * inner**3 * (1.0 - 3.75 * inner) / 3
     covariance = motion.silences[node]
-    found[2] = np.sqrt(np.einsum("in,ij,jn->n", height, covariance, height) + q * own_height)
-    found[3] = np.sqrt(np.einsum("in,ij,jn->n", climb, covariance, climb) + q * own_climb)
+    height_variance = np.einsum("in,ij,jn->n", height, covariance, height) + q * own_height
+    return np.sqrt(height_variance), np.sqrt(np.einsum("in,ij,jn->n", climb, covariance, climb) + q * own_climb)
 
 
 def _hermite_basis(x: Array, length: float) -> tuple[Array, Array]:
