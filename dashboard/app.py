@@ -50,21 +50,17 @@ PAGES: Final[dict[str, ModuleType]] = {
 """Each page module holds `layout(workbench)` and `register(app, workbench)`."""
 
 
-def create_app(
-    exposure: Exposure | None = None, logbook: str | None = None, workbench: Workbench | None = None
-) -> Dash:
+def create_app(exposure: Exposure | None = None, workbench: Workbench | None = None) -> Dash:
     """Build the app.
 
     Parameters
     ----------
     exposure : Exposure, optional
         Where it will listen; loopback when not given.
-    logbook : str, optional
-        Path or database URL of the logbook.
     workbench : Workbench, optional
-        A workbench of one's own, in tests for example.
+        What the pages work with; one with the pilot's own logbook when not given.
     """
-    bench = workbench or Workbench(logbook)
+    bench = workbench or Workbench()
     app = Dash(
         "climbledger",
         assets_folder=str(Path(__file__).parent / "assets"),

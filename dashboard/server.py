@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import socket
+import threading
 from typing import Final
 
 import click
@@ -26,10 +27,12 @@ def serve(host: str, port: int, logbook: str | None) -> None:
     from waitress import create_server
 
     from dashboard.app import create_app
+    from dashboard.workbench import Workbench
 
     listener = _bind(host, port)
     exposure = Exposure.of(host, listener.getsockname()[1])
-    app = create_app(exposure=exposure, logbook=logbook)
+    workbench = Workbench(logbook)
+    app = create_app(exposure, workbench)
     server = create_server(
         app.server,
         sockets=[listener],
@@ -44,6 +47,7 @@ def serve(host: str, port: int, logbook: str | None) -> None:
             "Others on this network can reach it: the address holds a token; give it only to people you trust.",
             err=True,
         )
+    threading.Thread(target=workbench.read_samples, daemon=True).start()  # ready before the browser asks for them
     server.run()
 
 

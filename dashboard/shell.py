@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 PLACES: Final = (
     ("/", "Flight", "What it did, what it cost, whether it stayed inside its limits"),
-    ("/next", "Next propeller", "Candidates beside what was measured"),
+    ("/next", "Propeller", "Candidates for the next one, beside what was measured"),
     ("/compare", "Compare", "Is the difference real, or today's air?"),
     ("/air", "Air", "Thermals, wind, glide and polar"),
     ("/logbook", "Logbook", "Every flight kept, with notes and tags"),
@@ -68,11 +68,9 @@ def shell() -> dmc.MantineProvider:
 
 
 def places(here: str) -> list[dcc.Link]:
-    """The ways to go, the present one marked for eye and screen reader."""
+    """The ways to go, the present one marked."""
     return [
-        dcc.Link(
-            name, href=path, title=hint, className="place here" if path == here else "place", **_current(path == here)
-        )
+        dcc.Link(name, href=path, title=hint, className="place here" if path == here else "place")
         for path, name, hint in PLACES
     ]
 
@@ -84,11 +82,12 @@ def message(words: str, kind: str = "problem") -> html.Div:
 
 def working(content: html.Div) -> dcc.Loading:
     """Say that something is being worked out, when it takes longer than a blink."""
-    return dcc.Loading(content, delay_show=300, custom_spinner=html.Span("working it out…", className="working"))
-
-
-def _current(is_here: bool) -> dict[str, Any]:
-    return {"id": "place-here"} if is_here else {}
+    return dcc.Loading(
+        content,
+        delay_show=300,
+        custom_spinner=html.Span("working it out…", className="working"),
+        parent_className="being-worked-out",
+    )
 
 
 def _header() -> html.Header:
@@ -108,20 +107,15 @@ def _header() -> html.Header:
     )
 
 
-def _switch(component_id: str, label: str, options: tuple[tuple[str, str], ...]) -> html.Div:
-    return html.Div(
-        className="switch",
-        children=[
-            dmc.Select(
-                id=component_id,
-                label=label,
-                data=[{"value": value, "label": name} for value, name in options],
-                value=options[0][0],
-                allowDeselect=False,
-                size="xs",
-                w=96,
-            )
-        ],
+def _switch(component_id: str, label: str, options: tuple[tuple[str, str], ...]) -> dmc.Select:
+    return dmc.Select(
+        id=component_id,
+        data=[{"value": value, "label": name} for value, name in options],
+        value=options[0][0],
+        allowDeselect=False,
+        size="xs",
+        w=92,
+        **aria(label=label),
     )
 
 

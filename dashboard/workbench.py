@@ -145,13 +145,17 @@ class Workbench:
 
     def open_samples(self, tab: str) -> list[OpenFlight]:
         """Put the invented flights on the tab's shelf; they are analysed once for all tabs."""
-        if self._samples is None:
-            return []
-        paths = [self._samples / name for name in SAMPLES if (self._samples / name).is_file()]
-        flights = [replace(self._sample(path), key=new_key(), tab=tab) for path in paths]
+        flights = [replace(flight, key=new_key(), tab=tab) for flight in self.read_samples()]
         for flight in flights:
             self.shelf.put(flight)
         return flights
+
+    def read_samples(self) -> list[OpenFlight]:
+        """Analyse the invented flights that are shown at first start, unless that is done already."""
+        if self._samples is None:
+            return []
+        paths = [self._samples / name for name in SAMPLES]
+        return [self._sample(path) for path in paths if path.is_file()]
 
     def correct(self, flight: OpenFlight, segmentation: Segmentation) -> OpenFlight:
         """Measure the flight anew with segments that the pilot corrected by hand; the logbook keeps them too.
@@ -265,6 +269,11 @@ class Workbench:
         return tuple(
             LoggedFlight(flight.analysis.summary, flight.setup, propeller_name(flight.setup)) for flight in flights
         )
+
+    def setup_for(self, key: str | None, tab: str | None, text: str | None) -> Setup | None:
+        """The setup to predict with: the one in use, else that of the flight on screen."""
+        flight = self.shelf.get(key, tab or "")
+        return setup_in_use(text) or (flight.setup if flight is not None else None)
 
     def with_setup(self, flight: OpenFlight, setup: Setup | None) -> OpenFlight:
         """Measure the flight anew with another setup; hand-corrected segments stay."""

@@ -5,6 +5,10 @@
   "use strict";
 
   function nameControls() {
+    document.querySelectorAll(".place").forEach(function (place) {
+      if (place.classList.contains("here")) place.setAttribute("aria-current", "page");
+      else place.removeAttribute("aria-current");
+    });
     document.querySelectorAll("input[type=file]:not([aria-label])").forEach(function (input) {
       var box = input.closest("[data-label], .drop");
       input.setAttribute("aria-label", (box && box.getAttribute("data-label")) || "Choose log files");

@@ -34,7 +34,7 @@ def column_question(held: HeldUpload) -> html.Div:
             html.H2(f"{held.name}: what is in its columns?"),
             html.P(held.problem),
             html.Div(
-                html.Table([html.Thead(heading), html.Tbody(rows)], className="ledger"),
+                html.Table([html.Thead(heading), html.Tbody(rows)], className="ledger words-1 words-2 words-3 words-4"),
                 className="table-scroll",
                 tabIndex=0,
             ),

@@ -8,7 +8,7 @@ import dash_mantine_components as dmc
 from dash import html
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from analyzer.export.answers import Answer
     from analyzer.export.table import Table
@@ -53,6 +53,11 @@ def answer_list(answers: Sequence[Answer]) -> html.Ul:
         ],
         className="answers",
     )
+
+
+def bullets(lines: Iterable[str]) -> html.Ul:
+    """Remarks, one a line."""
+    return html.Ul([html.Li(line) for line in lines], className="notices")
 
 
 def _title(title: str, unit: str) -> str:

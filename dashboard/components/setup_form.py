@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 FIELD: Final = "setup-field"
 COLUMNS_KEY: Final = "telemetry.columns"
+TABLE_KEY: Final = "propeller.coefficients_csv"
+"""Not in the form: it names a file, and the page opens none by a name that comes from a browser."""
 
 UNIT_SUFFIXES: Final = {
     "_rpm_per_v": "rpm/V",
@@ -112,7 +114,8 @@ def _columns(text: str) -> dict[str, str]:
 
 def _fieldset(section: str, values: dict[str, Any]) -> html.Fieldset:
     model = _model(section)
-    inputs = [_input(f"{section}.{name}", field, values) for name, field in model.model_fields.items()]
+    keys = {f"{section}.{name}": field for name, field in model.model_fields.items()}
+    inputs = [_input(key, field, values) for key, field in keys.items() if key != TABLE_KEY]
     return html.Fieldset([html.Legend(SECTION_TITLES[section]), html.Div(inputs, className="fields")])
 
 

@@ -16,7 +16,7 @@ from analyzer.soaring.report import soar
 from analyzer.soaring.session import session_of
 from dashboard import ids
 from dashboard.components.graph import graph
-from dashboard.components.ledger import ledger
+from dashboard.components.ledger import bullets, ledger
 from dashboard.preferences import Preferences
 from dashboard.shell import working
 
@@ -45,7 +45,6 @@ def air_of(flight: OpenFlight, preferences: Preferences) -> list[Any]:
     analysis = flight.analysis
     report = soar(analysis.log, analysis.segmentation, analysis.summary, flight.setup)
     system, look = preferences.units, preferences.look
-    notices = [html.Li(notice.message) for notice in report.notices]
     return [
         html.P(_headline(flight, report), className="quiet"),
         html.H2("Thermals"),
@@ -61,7 +60,7 @@ def air_of(flight: OpenFlight, preferences: Preferences) -> list[Any]:
         ledger(thermals_tables.sinks_table(report, system)),
         ledger(thermals_tables.polars_table(report, system)),
         *[ledger(thermals_tables.speeds_table(polar, system)) for polar in report.glide.polars],
-        html.Ul(notices, className="notices"),
+        bullets(notice.message for notice in report.notices),
     ]
 
 

@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING, Any, Final
 import dash_mantine_components as dmc
 from dash import Input, Output, html
 
-from analyzer.comparison import GROUPINGS, METRICS, compare_flights
+from analyzer.comparison import GROUPINGS, compare_flights
+from analyzer.comparison.metrics import METRICS
 from analyzer.errors import ClimbledgerError
 from analyzer.export import comparison_tables
 from analyzer.figures.comparison import comparison_figure
 from dashboard import ids
 from dashboard.components.graph import graph
-from dashboard.components.ledger import ledger
+from dashboard.components.ledger import bullets, ledger
 from dashboard.preferences import Preferences
 from dashboard.shell import message, working
 
@@ -28,14 +29,6 @@ BY: Final = "compare-by"
 METRIC: Final = "compare-metric"
 RESULT: Final = "compare-result"
 
-METRIC_TITLES: Final = {
-    "climb_per_ah_m": "climb per Ah",
-    "climb_per_wh_m": "climb per Wh",
-    "climb_rate_m_s": "climb rate",
-    "sink_rate_m_s": "sink rate",
-    "mean_current_a": "mean current",
-}
-
 
 def layout(workbench: Workbench) -> html.Div:
     """Build the page; it compares the logbook, or the invented flights while that is empty."""
@@ -49,7 +42,7 @@ def layout(workbench: Workbench) -> html.Div:
                 [
                     _select(SOURCE, "Flights of", sources, "logbook" if flights else "samples"),
                     _select(BY, "By", [(name, name) for name in (*GROUPINGS, *tags)], GROUPINGS[0]),
-                    _select(METRIC, "What", [(key, METRIC_TITLES.get(key, key)) for key in METRICS], "climb_per_ah_m"),
+                    _select(METRIC, "What", [(key, metric.label) for key, metric in METRICS.items()], "climb_per_ah_m"),
                 ],
                 className="row",
             ),
@@ -77,7 +70,6 @@ def comparison_of(flights: tuple[LoggedFlight, ...], by: str, metric: str, prefe
     """
     comparison = compare_flights(flights, by, metric)
     system, look = preferences.units, preferences.look
-    notices = [html.Li(notice.message) for notice in comparison.notices]
     verdict = [html.Li(html.Span(said, className="said"), className="answer whole") for said in comparison.verdict]
     return [
         html.Ul(verdict, className="answers"),
@@ -85,7 +77,7 @@ def comparison_of(flights: tuple[LoggedFlight, ...], by: str, metric: str, prefe
         ledger(comparison_tables.groups_table(comparison, system)),
         ledger(comparison_tables.differences_table(comparison, system)),
         ledger(comparison_tables.set_aside_table(comparison)),
-        html.Ul(notices, className="notices"),
+        bullets(notice.message for notice in comparison.notices),
     ]
 
 

@@ -59,6 +59,7 @@ def layout(workbench: Workbench) -> html.Div:
                 columnSize="responsiveSizeToFit",
                 defaultColDef={"sortable": True, "resizable": True, "minWidth": 90},
                 dashGridOptions={
+                    "localeText": {"noRowsToShow": "Nothing here: a flight is kept from its own page."},
                     "rowSelection": {"mode": "singleRow", "checkboxes": False, "enableClickSelection": True},
                     "suppressCellFocus": False,
                     "domLayout": "autoHeight",

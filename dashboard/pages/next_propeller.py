@@ -17,10 +17,9 @@ from analyzer.power_system.prediction import predict
 from analyzer.power_system.propeller import Propeller, parse_propeller
 from dashboard import ids
 from dashboard.components.graph import graph
-from dashboard.components.ledger import ledger
+from dashboard.components.ledger import bullets, ledger
 from dashboard.preferences import Preferences
 from dashboard.shell import message, working
-from dashboard.workbench import setup_in_use
 
 if TYPE_CHECKING:
     from dash import Dash
@@ -112,8 +111,13 @@ def answer(
         graph(trade_off_figure(prediction, measured, system=system, look=look)),
         *_order(ranking, system),
         ledger(prediction_tables.overview_table(prediction, system)),
-        ledger(prediction_tables.static_table(prediction, system)),
-        ledger(prediction_tables.limits_table(few)),
+        html.Details(
+            [
+                html.Summary("Standing still, and each limit"),
+                ledger(prediction_tables.static_table(prediction, system)),
+                ledger(prediction_tables.limits_table(few)),
+            ]
+        ),
         html.H2(f"Over airspeed: {', '.join(one.propeller for one in few.propellers[:FEW])}"),
         html.Div(
             [
@@ -128,7 +132,7 @@ def answer(
         ),
         *_notices(prediction),
         html.H2("Cautions"),
-        html.Ul([html.Li(caution) for caution in PREDICTION_CAUTIONS], className="notices"),
+        bullets(PREDICTION_CAUTIONS),
     ]
 
 
@@ -153,16 +157,11 @@ def _order(ranking: Ranking | None, system: System) -> list[Any]:
 def _notices(prediction: Prediction) -> list[Any]:
     if not prediction.notices:
         return []
-    items = [html.Li(notice.message) for notice in prediction.notices]
-    return [html.H2("What was assumed"), html.Ul(items, className="notices")]
+    return [html.H2("What was assumed"), bullets(notice.message for notice in prediction.notices)]
 
 
 def register(app: Dash, workbench: Workbench) -> None:
     """Add the page's callbacks."""
-
-    def setup_for(key: str | None, tab: str | None, text: str | None) -> Setup | None:
-        flight = workbench.shelf.get(key, tab or "")
-        return setup_in_use(text) or (flight.setup if flight is not None else None)
 
     @app.callback(
         Output(SIZES, "value"),
@@ -172,7 +171,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         State(ids.TAB, "data"),
     )
     def offer(text: str | None, key: str | None, tab: str | None) -> tuple[str, str]:
-        setup = setup_for(key, tab, text)
+        setup = workbench.setup_for(key, tab, text)
         if setup is None:
             return "", "No setup is in use: fill one in on the setup page, or open a flight that has one."
         how = "as calibrated in flight" if setup.calibration is not None else "from data sheets alone"
@@ -199,7 +198,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         key: str | None,
         tab: str | None,
     ) -> Any:  # noqa: ANN401 - page content
-        setup = setup_for(key, tab, text)
+        setup = workbench.setup_for(key, tab, text)
         if setup is None:
             return None
         try:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import base64
 from typing import TYPE_CHECKING, Any, Final
 
 from dash import ALL, Input, Output, State, dcc, html
@@ -12,9 +11,9 @@ from analyzer.errors import SetupFileError
 from analyzer.setup_file import MAX_FILE_BYTES, parse_setup, setup_toml
 from dashboard import ids
 from dashboard.components.attributes import data
-from dashboard.components.setup_form import FIELD, setup_form, setup_from_form, with_calibration
+from dashboard.components.setup_form import FIELD, TABLE_KEY, setup_form, setup_from_form, with_calibration
 from dashboard.shell import message
-from dashboard.workbench import setup_in_use
+from dashboard.workbench import decode_upload, setup_in_use
 
 if TYPE_CHECKING:
     from dash import Dash
@@ -56,7 +55,7 @@ def layout(workbench: Workbench) -> html.Div:
 
 
 def _load_box() -> html.Div:
-    upload = dcc.Upload(html.Span("Load a setup file (TOML)"), id=LOAD, className="drop slim")
+    upload = dcc.Upload(html.Span("Load a setup file (TOML)"), id=LOAD, className="drop")
     return html.Div(upload, **data(label="Load a setup file"))
 
 
@@ -68,12 +67,12 @@ def loaded_setup(contents: str, name: str) -> Setup:
     SetupFileError
         When it is no valid setup.
     """
-    payload = contents.partition(",")[2]
-    if len(payload) > 2 * MAX_FILE_BYTES:
+    data = decode_upload(name, contents)
+    if len(data) > MAX_FILE_BYTES:
         raise SetupFileError("too large for a setup file", source=name, remedy="give a TOML file of a page or so")
     try:
-        text = base64.b64decode(payload).decode("utf-8-sig")
-    except ValueError as error:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
         raise SetupFileError("is not UTF-8 text", source=name, remedy="save it as UTF-8") from error
     return parse_setup(text, source=name)
 
@@ -89,19 +88,23 @@ def register(app: Dash, workbench: Workbench) -> None:
         State(ids.TAB, "data"),
     )
     def fill(_: str, text: str | None, key: str | None, tab: str | None) -> list[html.Fieldset]:
-        flight = workbench.shelf.get(key, tab or "")
-        return setup_form(setup_in_use(text) or (flight.setup if flight is not None else None))
+        return setup_form(workbench.setup_for(key, tab, text))
 
     @app.callback(
         Output(FORM, "children", allow_duplicate=True),
+        Output(ids.MESSAGE, "children", allow_duplicate=True),
         Input(LOAD, "contents"),
         State(LOAD, "filename"),
         prevent_initial_call=True,
     )
-    def load(contents: str | None, name: str) -> list[html.Fieldset]:
+    def load(contents: str | None, name: str) -> tuple[list[html.Fieldset], html.Div]:
         if contents is None:
             raise PreventUpdate
-        return setup_form(loaded_setup(contents, name))
+        setup = loaded_setup(contents, name)
+        said = f"'{setup.name}' is in the form; use it when it is right."
+        if setup.value(TABLE_KEY) is not None:
+            said += " Its propeller table is left out: only the command line reads it."
+        return setup_form(setup), message(said, "done")
 
     @app.callback(Output(FORM, "children", allow_duplicate=True), Input(CLEAR, "n_clicks"), prevent_initial_call=True)
     def clear(clicks: int | None) -> list[html.Fieldset]:

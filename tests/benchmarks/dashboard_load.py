@@ -122,21 +122,31 @@ class Server:
 @contextmanager
 def served(folder: Path) -> Iterator[Server]:
     """Run `climbledger dashboard` on a free port, with a logbook and a temporary folder of its own."""
-    temporary = folder / "temporary"
+    temporary, terminal = folder / "temporary", folder / "terminal"
     temporary.mkdir()
     words = [str(Path(sys.executable).with_name("climbledger")), "dashboard", "--port", "0"]
     words += ["--logbook", str(folder / "book.sqlite")]
-    with subprocess.Popen(
-        words, stderr=subprocess.PIPE, text=True, env={**os.environ, "TMPDIR": str(temporary)}
-    ) as run:
-        assert run.stderr is not None
-        found = re.search(r"http://\S+/", run.stderr.readline())
-        assert found is not None, "the dashboard did not start"
-        yield Server(found[0], run.pid, temporary)
+    # A file, not a pipe: a pipe that nobody reads would stop the server when it is full.
+    with (
+        terminal.open("w") as said,
+        subprocess.Popen(words, stderr=said, env={**os.environ, "TMPDIR": str(temporary)}) as run,
+    ):
+        yield Server(_address(terminal), run.pid, temporary)
         run.terminate()
-        said = run.stderr.read()
-        if said:
-            print("the server said on its terminal:", said[:2000], sep="\n")
+    _, _, more = terminal.read_text().partition("\n")
+    print(
+        f"the server said on its terminal:\n{more[-3000:]}" if more else "the server said nothing more on its terminal"
+    )
+
+
+def _address(terminal: Path) -> str:
+    """Where the server says that it listens, once it does."""
+    for _ in range(10 * PATIENCE_S):
+        found = re.search(r"http://\S+/", terminal.read_text())
+        if found:
+            return found[0]
+        time.sleep(0.1)
+    raise TimeoutError("the dashboard did not start")
 
 
 class PlainTab:
@@ -145,8 +155,7 @@ class PlainTab:
     def __init__(self, url: str) -> None:
         self._url = url
         with urllib.request.urlopen(f"{url}_dash-dependencies", timeout=PATIENCE_S) as answer:
-            callbacks = json.load(answer)
-        self._by_input = {entry["inputs"][0]["id"]: entry for entry in callbacks if not entry["clientside_function"]}
+            self._callbacks = [entry for entry in json.load(answer) if not entry["clientside_function"]]
         self._values: dict[str, Any] = {"revision": 0}
         self._values["tab-key"] = self._ask("tab-key")["tab-key"]["data"]
 
@@ -158,15 +167,16 @@ class PlainTab:
         if answer["message"]["children"]:
             return json.dumps(answer["message"])
         self._values["current-flight"] = answer["current-flight"]["data"]
-        return json.dumps(self._ask("current-flight")["flight-details"])
+        return json.dumps(self._ask("flight-details")["flight-details"])
 
-    def _ask(self, changed: str) -> dict[str, Any]:
-        callback = self._by_input[changed]
+    def _ask(self, wanted: str) -> dict[str, Any]:
+        """Make the request whose answer holds an element."""
+        callback = next(entry for entry in self._callbacks if f"{wanted}." in entry["output"])
         outputs = [output.rpartition(".") for output in callback["output"].strip(".").split("...")]
         body = {
             "output": callback["output"],
             "outputs": [{"id": name, "property": prop} for name, _, prop in outputs],
-            "changedPropIds": [f"{changed}.{callback['inputs'][0]['property']}"],
+            "changedPropIds": [".".join(callback["inputs"][0].values())],
             "inputs": [{**entry, "value": self._values.get(entry["id"])} for entry in callback["inputs"]],
             "state": [{**entry, "value": self._values.get(entry["id"])} for entry in callback["state"]],
         }
@@ -269,7 +279,9 @@ async def study(options: argparse.Namespace) -> int:
     """Both parts against one server; 1 when an upload was lost or mixed up."""
     with tempfile.TemporaryDirectory() as folder, served(Path(folder)) as server:
         async with async_playwright() as driver:
-            tallies = [await together(driver, server, options), await soak(driver, server, options)]
+            tallies = [await together(driver, server, options)]
+            if options.soak:
+                tallies.append(await soak(driver, server, options))
     return int(any(tally.errors for tally in tallies))
 
 
@@ -278,7 +290,7 @@ def main() -> int:
     parser.add_argument("--browsers", type=int, default=8)
     parser.add_argument("--each", type=int, default=5, help="uploads of each browser")
     parser.add_argument("--processes", action="store_true", help="a Chromium process for each browser")
-    parser.add_argument("--soak", type=int, default=500, help="uploads of the soak")
+    parser.add_argument("--soak", type=int, default=500, help="uploads of the soak; 0 leaves it out")
     parser.add_argument("--minutes", type=float, default=20.0, help="length of each log")
     return asyncio.run(study(parser.parse_args()))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import dash_mantine_components as dmc
 from dash import dcc, html
@@ -33,6 +33,9 @@ if TYPE_CHECKING:
     from dashboard.workbench import Workbench
 
 
+KEEPING: Final = "keeping"
+
+
 def layout(workbench: Workbench) -> html.Div:
     """Build the page; what it shows arrives with the flight."""
     return html.Div(
@@ -49,6 +52,13 @@ def layout(workbench: Workbench) -> html.Div:
             dcc.Store(id=DROPPED),
             html.Div(id=QUESTION),
             working(html.Div(id=HEADLINE)),
+            html.Div(
+                [
+                    html.Button("Which propeller next?", id=CALIBRATE, className="plain main"),
+                    html.A("Keep it, hand it on", href=f"#{KEEPING}", className="plain"),
+                ],
+                className="row next-steps",
+            ),
             dcc.Graph(id=GRAPH, config=EDITABLE_CONFIG, className="graph", style={"display": "none"}),
             html.Div(
                 [
@@ -61,12 +71,7 @@ def layout(workbench: Workbench) -> html.Div:
                 className="columns",
             ),
             html.Div(id=DETAILS),
-            html.H2("Which propeller next?"),
-            html.P(
-                "Fit the setup to this flight, then see the candidates by the model as it flies.", className="quiet"
-            ),
-            html.Button("Calibrate, and show candidates", id=CALIBRATE, className="plain"),
-            html.H2("Keep it, hand it on"),
+            html.H2("Keep it, hand it on", id=KEEPING),
             keep_row(),
             html.P(),
             export_row(),

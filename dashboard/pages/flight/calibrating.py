@@ -10,6 +10,7 @@ from dash.exceptions import PreventUpdate
 from analyzer.export.match_tables import finding_lines
 from analyzer.setup_file import setup_toml
 from dashboard import ids
+from dashboard.components.ledger import bullets
 from dashboard.pages.flight.elements import CALIBRATE, flight_on_screen
 
 if TYPE_CHECKING:
@@ -36,9 +37,8 @@ def register(app: Dash, workbench: Workbench) -> None:
         if not clicks:
             raise PreventUpdate
         result = workbench.calibrated(flight_on_screen(workbench, key, tab))
-        lines = [html.Li(line) for line in finding_lines(result.findings)]
         said = html.Div(
-            [f"The setup in use is now '{result.setup.name}' as it flew:", html.Ul(lines, className="notices")],
+            [f"The setup in use is now '{result.setup.name}' as it flew:", bullets(finding_lines(result.findings))],
             className="message done",
         )
         return setup_toml(result.setup), said, NEXT_PAGE

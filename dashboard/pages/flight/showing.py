@@ -21,7 +21,7 @@ from dashboard.components.flight_graph import (
     window_of,
     zoomed,
 )
-from dashboard.components.ledger import answer_list, ledger
+from dashboard.components.ledger import answer_list, bullets, ledger
 from dashboard.pages.flight.elements import (
     DETAILS,
     EDITOR,
@@ -54,7 +54,6 @@ def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
     summary, system = flight.analysis.summary, preferences.units
     over = [number for number, limit in enumerate(summary.power_system.limits) if limit.ok is False]
     apart = [number for number, item in enumerate(match_rows(summary)) if item.within_uncertainty is False]
-    notices = [html.Li(notice.message) for notice in summary.log.notices]
     return [
         html.H2("Limits"),
         ledger(flight_tables.limits_table(summary, system), beyond=over, titled=False),
@@ -63,7 +62,7 @@ def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
         ledger(flight_tables.draw_table(summary, system)),
         ledger(match_table(summary, system), beyond=apart),
         ledger(match_by_climb_table(summary)),
-        html.Ul([html.Li(line) for line in finding_lines(summary.findings)], className="notices"),
+        bullets(finding_lines(summary.findings)),
         html.H2("Glide and air"),
         ledger(flight_tables.glides_table(summary, system)),
         ledger(flight_tables.thermals_table(summary, system)),
@@ -76,9 +75,9 @@ def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
             className="columns",
         ),
         html.H2("About the log"),
-        html.Ul(notices, className="notices") if notices else html.P("Nothing to remark."),
+        bullets([notice.message for notice in summary.log.notices] or ["Nothing to remark."]),
         html.H2("Cautions"),
-        html.Ul([html.Li(caution) for caution in REPORT_CAUTIONS], className="notices"),
+        bullets(REPORT_CAUTIONS),
     ]
 
 
