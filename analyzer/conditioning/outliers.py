@@ -66,7 +66,7 @@ def spikes(
     height = np.minimum(np.abs(before), np.abs(after))
     stands_out = (before * after > 0) & (np.abs(before - after) < tuning.spike_agreement * height) & (height > floor)
     suspects, height = suspects[stands_out], height[stands_out]
-    possible = acceleration * np.square(times[suspects + 1] - times[suspects - 1]) / 8
+    possible = acceleration * (times[suspects + 1] - times[suspects]) * (times[suspects] - times[suspects - 1]) / 2
     noise = _local_noise(values, suspects)
     return suspects[height > np.maximum(tuning.spike_sigma * noise, possible)]
 

@@ -42,6 +42,14 @@ def test_what_acceleration_explains_is_no_spike():
     assert spikes(time_s, height, CONDITIONING, acceleration=30.0).tolist() == []
 
 
+def test_a_spike_behind_a_silence_is_no_climb_and_dive():
+    """A parabola of 30 m/s² leaves its chord by a d1 d2 / 2 at most: 30 m here, not the 390 m of the whole silence."""
+    times = np.concatenate((np.arange(0.0, 20.0, 0.2), 30.0 + np.arange(0.0, 20.0, 0.2)))
+    height = 166.0 + RNG.normal(0.0, 0.3, len(times))
+    height[100] += 390.0
+    assert spikes(times, height, CONDITIONING, acceleration=30.0).tolist() == [100]
+
+
 def test_a_supply_may_sag_for_one_sample():
     volts = np.round(5.2 + RNG.normal(0.0, 0.01, len(TIME)), 2)
     volts[50] = 4.6
