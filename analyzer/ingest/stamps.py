@@ -121,7 +121,7 @@ def order_stamps(
     if stamps.size < MIN_STAMPS:
         raise LogFileError("holds fewer than two samples with a time", source=source, remedy="give a whole log")
     steps = np.diff(stamps)
-    if not ((steps < 0.0) | _clock_set(stamps, steps, kind, settings)).any():
+    if not ((steps < 0.0) | (steps > settings.longest_gap_s) | _clock_set(stamps, steps, kind, settings)).any():
         return OrderedStamps(rows, stamps, ())
     notices: list[Notice] = []
     lowest = -DAY_S / 2.0 if kind == "clock" else -np.inf  # below it, a clock passes midnight
@@ -147,7 +147,34 @@ def order_stamps(
     moved = int(np.sum(order != np.arange(order.size)))
     if moved:
         notices.append(Notice("clock-sorted", f"sorted {counted(moved, 'sample')} written out of order in time"))
-    return OrderedStamps(rows[order], stamps[order], tuple(notices))
+    rows, stamps = _without_far_ones(rows[order], stamps[order], settings, notices)
+    return OrderedStamps(rows, _pauses_drawn(stamps, settings, notices), tuple(notices))
+
+
+def _without_far_ones(
+    rows: NDArray[np.intp], stamps: NDArray[np.float64], settings: StampSettings, notices: list[Notice]
+) -> tuple[NDArray[np.intp], NDArray[np.float64]]:
+    """Drop the few stamps that lie longer before or after all others than any logger waits."""
+    cuts = np.flatnonzero(np.diff(stamps) > settings.longest_gap_s) + 1
+    sizes = np.diff([0, *cuts, stamps.size])
+    few = sizes <= max(settings.glitch_rows, settings.droppable_share * stamps.size)
+    far = np.repeat(few & (cuts.size > 0), sizes)
+    if not far.any() or far.all():
+        return rows, stamps
+    message = f"dropped {counted(int(far.sum()), 'sample')} with a time weeks away from all others"
+    notices.append(Notice("clock-glitch", message))
+    return rows[~far], stamps[~far]
+
+
+def _pauses_drawn(stamps: NDArray[np.float64], settings: StampSettings, notices: list[Notice]) -> NDArray[np.float64]:
+    """Draw pauses of weeks, between days that someone put into one file, as one day."""
+    steps = np.diff(stamps)
+    long = steps > settings.longest_gap_s
+    if not long.any():
+        return stamps
+    days = ", ".join(f"{step / DAY_S:.0f}" for step in steps[long])
+    notices.append(Notice("clock-set", f"the log pauses for {days} days; drawn as one day"))
+    return np.append(stamps[0], stamps[0] + np.cumsum(np.where(long, DAY_S, steps)))
 
 
 def fill_missing(

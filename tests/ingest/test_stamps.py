@@ -208,3 +208,21 @@ def test_shifting_the_clock_shifts_the_result(shift: float, size: int) -> None:
     one, other = order_stamps(stamps, "elapsed"), order_stamps(stamps + shift, "elapsed")
     np.testing.assert_allclose(other.seconds - shift, one.seconds, atol=1e-6)
     assert one.notices == other.notices
+
+
+def test_a_few_dates_of_another_year_among_many_are_dropped() -> None:
+    stamps = 1.78e9 + np.arange(1000) * 0.2
+    stamps[[200, 700]] = [0.0, 4e9]
+    stamps[400:405] = [5.0, 6.0, 7.0, 8.0, 9.0]
+    found = order_stamps(stamps, "absolute")
+    assert np.ptp(found.seconds) < 201.0
+    assert found.rows.size == 993
+    assert "clock-glitch" in codes(found.notices)
+
+
+def test_two_days_in_one_log_stay_both() -> None:
+    stamps = 1.78e9 + np.concatenate([np.arange(500), 100 * 86_400.0 + np.arange(500)])
+    found = order_stamps(stamps, "absolute")
+    assert found.rows.size == 1000
+    assert np.ptp(found.seconds) == pytest.approx(499 + 86_400 + 499)
+    assert "the log pauses for 100 days; drawn as one day" in [notice.message for notice in found.notices]
