@@ -1,0 +1,64 @@
+"""The list of segments and its editor: what a choice, a dragged edge and typed edges mean."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+import simulator
+
+from analyzer.analysis import analyze_bytes
+from dashboard.components.flight_graph import END_EDGE, START_EDGE, moved_shape, selection_shapes
+from dashboard.components.segments import choice, chosen_index, dragged_edge, edited
+from dashboard.preferences import LOOKS
+from dashboard.session import OpenFlight
+
+SEED = 81
+
+
+@pytest.fixture(scope="module")
+def flight() -> OpenFlight:
+    data = simulator.simulate(simulator.scenario_for("normal", SEED), SEED).log.to_csv(index=False).encode()
+    return OpenFlight("own", "tab", "f.csv", analyze_bytes(data, "f.csv"))
+
+
+def test_a_choice_means_a_segment_of_its_own_flight_alone(flight: OpenFlight) -> None:
+    assert chosen_index(flight, choice(flight, 1)) == 1
+    assert chosen_index(replace(flight, key="other"), choice(flight, 1)) is None
+    assert chosen_index(flight, choice(flight, len(flight.analysis.segmentation.segments))) is None
+    assert [chosen_index(flight, value) for value in (None, "")] == [None, None]
+
+
+def test_a_dragged_edge_is_one_between_two_segments(flight: OpenFlight) -> None:
+    last = len(flight.analysis.segmentation.segments) - 1
+    assert dragged_edge(flight, choice(flight, 1), START_EDGE) == 0
+    assert dragged_edge(flight, choice(flight, 1), END_EDGE) == 1
+    assert dragged_edge(flight, choice(flight, 0), START_EDGE) is None
+    assert dragged_edge(flight, choice(flight, last), END_EDGE) is None
+    assert dragged_edge(flight, choice(flight, 1), END_EDGE + 1) is None
+    assert dragged_edge(flight, None, START_EDGE) is None
+
+
+def test_an_edge_typed_in_moves_and_an_empty_field_leaves_it(flight: OpenFlight) -> None:
+    before = flight.analysis.segmentation.segments[1]
+    moved = edited(flight, 1, before.kind, "", before.end_s - 1.0)
+    assert moved.segments[1].start_s == before.start_s
+    assert moved.segments[1].end_s == pytest.approx(before.end_s - 1.0)
+    assert moved.segments[2].start_s == moved.segments[1].end_s
+
+
+def test_a_kind_is_corrected_without_moving_an_edge(flight: OpenFlight) -> None:
+    before = flight.analysis.segmentation.segments
+    renamed = edited(flight, 1, "ground", round(before[1].start_s, 2), round(before[1].end_s, 2)).segments
+    assert [one.kind for one in renamed if one.start_s <= before[1].start_s < one.end_s] == ["ground"]
+    assert renamed[-1].end_s == before[-1].end_s
+
+
+def test_the_edges_stand_where_a_drag_is_looked_for(flight: OpenFlight) -> None:
+    segment = flight.analysis.segmentation.segments[1]
+    shapes = selection_shapes(segment, LOOKS["day"])
+    for place, time_s in ((START_EDGE, segment.start_s), (END_EDGE, segment.end_s)):
+        assert moved_shape({f"shapes[{place}].x0": shapes[place]["x0"]}) == (place, pytest.approx(time_s, abs=1e-3))
+    assert not any(shape["visible"] for shape in selection_shapes(None, LOOKS["day"]))
+    with pytest.raises(KeyError):
+        moved_shape({"xaxis.range[0]": "2000-01-01"})
