@@ -49,8 +49,7 @@ def analyze_log(path: str | Path, setup: Setup | None = None, columns: Mapping[s
     >>> analysis = analyze_log("sample_logs/first_flight.csv")  # doctest: +SKIP
     >>> analysis.summary.totals.motor_gain_m  # doctest: +SKIP
     """
-    log = read_log(path, columns=_column_map(setup, columns))
-    return analyze_conditioned(condition(log), setup)
+    return analyze_conditioned(condition(read_log(path, columns=_column_map(setup, columns))), setup)
 
 
 def analyze_bytes(
@@ -72,8 +71,7 @@ def analyze_bytes(
     LogFileError, ColumnMapError
         When the content cannot be read as telemetry.
     """
-    log = read_log_bytes(data, name, columns=_column_map(setup, columns))
-    return analyze_conditioned(condition(log), setup)
+    return analyze_conditioned(condition(read_log_bytes(data, name, columns=_column_map(setup, columns))), setup)
 
 
 def analyze_conditioned(log: Log, setup: Setup | None = None, segmentation: Segmentation | None = None) -> Analysis:

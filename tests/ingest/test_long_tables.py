@@ -32,6 +32,11 @@ def test_numbers_of_flight_modes_are_words() -> None:
     assert read_log_bytes(data, "x.csv").frame["flight_mode"].tolist() == ["2", "3"]
 
 
+def test_a_flight_mode_without_a_value_is_none() -> None:
+    data = b"t [s],channel,value\n0,Altitude [m],1\n0,Flight mode,\n1,Altitude [m],1\n1,Flight mode,cruise\n"
+    assert read_log_bytes(data, "x.csv").frame["flight_mode"].isna().tolist() == [True, False]
+
+
 def test_units_are_converted_channel_by_channel() -> None:
     data = b"t [ms];sensor;value;unit\n0;Height;100;ft\n0;Battery;12600;mV\n500;Height;200;ft\n500;Battery;12500;mV\n"
     frame = read_log_bytes(data, "x.csv").frame
