@@ -151,18 +151,27 @@ def _moments(values: Array, weights: Array) -> tuple[float, float]:
     return mean, float(np.sqrt(np.sum((values - mean) ** 2 * weights)))
 
 
-def height_at_start(fit: KinkFit, altimeter: Altimeter, climb_m_s: float) -> tuple[float, float]:
+def height_at_start(fit: KinkFit, lag_s: float, altimeter: Altimeter, climb_m_s: float) -> tuple[float, float]:
     """Height when the motor started, from a fit to the readings before it alone, and its standard error.
 
-    `climb_m_s` is the climb before it: it turns the pilot's part of the delay into height.
+    Parameters
+    ----------
+    fit : KinkFit
+        Made with one lag.
+    lag_s : float
+        That lag. In steady flight the height moves with it at the rate of the climb.
+    altimeter : Altimeter
+        What is known of the lag.
+    climb_m_s : float
+        The climb before the start.
     """
-    level = fit.level[:, :, 0]
-    share = np.exp(level - level.max(axis=1, keepdims=True))
-    weights = altimeter.weights.sum(axis=(1, 2))[:, None] * share / share.sum(axis=1, keepdims=True)
-    height = fit.height_m[:, :, 0] - (climb_m_s * altimeter.manner_s)[:, None]
-    variance = fit.variance_m2[:, :, 0] + (climb_m_s**2 * altimeter.manner_variance_s2)[:, None]
-    mean = float((weights * height).sum())
-    return mean, float(np.sqrt((weights * ((height - mean) ** 2 + variance)).sum()))
+    level = fit.level[0, :, 0]
+    weights = np.exp(level - level.max())
+    weights /= weights.sum()
+    height, variance = fit.height_m[0, :, 0], fit.variance_m2[0, :, 0]
+    mean = float(weights @ height)
+    spread = float(weights @ ((height - mean) ** 2 + variance))
+    return mean + climb_m_s * (altimeter.lag_s - lag_s), math.sqrt(spread + (climb_m_s * altimeter.lag_se_s) ** 2)
 
 
 def height_at_stop(fit: KinkFit, altimeter: Altimeter, climb_m_s: float) -> tuple[float, float]:

@@ -117,12 +117,13 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     before = {edge: _climb_before(traces, edge, tuning) for stop in stops for edge in (stop.start_s, stop.end_s)}
     edges = {stop.end_s: Height(*height_at_stop(fit, altimeter, before[stop.end_s])) for stop, fit in fits.items()}
     likely, narrow = altimeter.narrowed(model, tuning.unlikely)
+    quiet = _quiet(model, altimeter.lag_s)
     for stop in stops:
         if stop not in told and (fit := _stop(traces, readings, stop, strength, narrow, tuning)) is not None:
             edges[stop.end_s] = Height(*height_at_stop(fit, likely, before[stop.end_s]))
         since = stop.previous_s + 3.0 * altimeter.lag_s + 0.5
-        if (fit := _start(readings, stop.start_s, since, narrow, tuning)) is not None:
-            edges[stop.start_s] = Height(*height_at_start(fit, likely, before[stop.start_s]))
+        if (fit := _start(readings, stop.start_s, since, quiet, tuning)) is not None:
+            edges[stop.start_s] = Height(*height_at_start(fit, quiet.lags_s[0], altimeter, before[stop.start_s]))
     smoothed = Heights(traces, smoothed_of(traces), altimeter, {}, drift_m_per_root_s(traces, segmentation, tuning))
     for stop in stops:
         for edge_s in (stop.start_s, stop.end_s):
@@ -222,12 +223,17 @@ def _spacing(stamps: Array, time_s: float) -> float:
     return spacing
 
 
+def _quiet(model: KinkModel, lag_s: float) -> KinkModel:
+    """The model before a motor start: no slipstream, no stop to seek, and the lag next to the one that was found."""
+    nearest = min(model.lags_s, key=lambda lag: abs(lag - lag_s))
+    return replace(model, lags_s=(nearest,), offsets=(0.0,), static_m=NO_STATIC_M)
+
+
 def _start(
     readings: Readings, start_s: float, since_s: float, model: KinkModel, tuning: MeasureTuning
 ) -> KinkFit | None:
     """Fit of the readings before a motor start; None where there are too few."""
-    quiet = replace(model, offsets=(0.0,), static_m=NO_STATIC_M)
     around = readings.thinned(max(start_s - model.before_s, since_s), start_s, tuning.reading_step_s)
     if around.time_s.size < 3:
         return None
-    return fit_kink(around.time_s - start_s, around.height_m, around.variance_m2, 0.0, 0.0, quiet)
+    return fit_kink(around.time_s - start_s, around.height_m, around.variance_m2, 0.0, 0.0, model)

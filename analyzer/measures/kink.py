@@ -24,6 +24,7 @@ from functools import lru_cache
 from typing import Final
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from analyzer.measures.traces import Array
 
@@ -122,25 +123,39 @@ def _responses(model: KinkModel) -> _Responses:
     basis = np.column_stack(columns)
     spread = np.array([model.height_m, model.speed_m_s, model.acceleration_m_s2, model.jump_m_s2])
     spread = np.concatenate((spread, [model.static_m], np.full(len(model.settling_s), model.jump_m_s2)))
-    tables = np.stack([lagged(basis, lag, GRID_S) for lag in model.lags_s])
+    tables = lagged(basis, model.lags_s, GRID_S)
     return _Responses(float(grid[0]), tables, np.diff(tables, axis=1), spread, np.concatenate(steps))
 
 
-def lagged(values: Array, lag_s: float, step_s: float) -> Array:
-    """First-order response along the first axis, exact for values that run straight between grid points.
+def lagged(values: Array, lag_s: ArrayLike, step_s: float) -> Array:
+    """First-order responses, exact for values that run straight between grid points.
 
-    Starts in equilibrium with the first value. y' = (x - y) / lag.
+    Start in equilibrium with the first value. y' = (x - y) / lag.
+
+    Parameters
+    ----------
+    values : ndarray, shape (grid point, function)
+        What is responded to.
+    lag_s : float or array_like
+        Time constant, or several.
+    step_s : float
+        Distance of the grid points.
+
+    Returns
+    -------
+    ndarray
+        Of the shape of the lags, then that of the values.
     """
-    if lag_s <= 0.0:
-        return values.copy()
-    ratio = step_s / lag_s
+    with np.errstate(divide="ignore"):
+        ratio = step_s / np.asarray(lag_s, dtype=float)[..., None]
     keep = np.exp(-ratio)
     newest = 1.0 - (1.0 - keep) / ratio
     older = 1.0 - keep - newest
-    result = np.empty_like(values)
-    result[0] = values[0]
+    result = np.empty((*np.shape(lag_s), *values.shape))
+    result[..., 0, :] = values[0]
+    result[..., 1:, :] = older[..., None] * values[:-1] + newest[..., None] * values[1:]
     for index in range(1, len(values)):
-        result[index] = keep * result[index - 1] + older * values[index - 1] + newest * values[index]
+        result[..., index, :] += keep * result[..., index - 1, :]
     return result
 
 

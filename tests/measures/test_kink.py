@@ -154,8 +154,8 @@ def test_height_at_a_start_comes_from_the_readings_before_it():
     time = np.arange(-4.9, 0.0, 0.1)
     reading = 80.0 - 0.6 * (time - 0.4) + 0.05 * rng.normal(size=time.size)
     altimeter = estimate_altimeter(stops(6, seed=1, lag=0.4), KinkModel(), USUAL)
-    quiet = replace(KinkModel(), offsets=(0.0,), static_m=0.001)
+    quiet = replace(KinkModel(), lags_s=(0.5,), offsets=(0.0,), static_m=0.001)
     fit = fit_kink(time, reading, np.full(time.size, 0.0025), 0.0, 0.0, quiet)
-    height, error = height_at_start(fit, altimeter, -0.6)
+    height, error = height_at_start(fit, 0.5, altimeter, -0.6)
     assert height == pytest.approx(80.0, abs=2.5 * error)
     assert error < 0.25
