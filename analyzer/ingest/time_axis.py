@@ -46,6 +46,9 @@ SURE_STEP_S: Final = 2.0
 JUDGED_ROWS: Final = 100_000
 """Rows by which the unit of a column of numbers is told."""
 
+SOUND_PERCENTILE: Final = 99.0
+"""A few damaged lines make no whole time of one part of it."""
+
 CLEARLY_FINER: Final = 1.05
 """A column has to tell five per cent more samples apart to be preferred to one that is named better."""
 
@@ -214,7 +217,7 @@ def _parts_joined(columns: Sequence[TimeColumn]) -> Sequence[TimeColumn]:
     """
     parts = {column.part.factor: column for column in columns if column.part is not None and not column.explicit}
     sizes = sorted(parts, reverse=True)
-    bounded = all(float(np.nanmax(parts[size].seconds)) < larger for larger, size in pairwise(sizes))
+    bounded = all(float(np.nanpercentile(parts[s].seconds, SOUND_PERCENTILE)) < larger for larger, s in pairwise(sizes))
     if len(sizes) <= 1 or not bounded:
         return columns
     finest = parts[sizes[-1]]

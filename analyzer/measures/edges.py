@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -38,6 +38,10 @@ class Edge:
         """
         steady = rate_m_s * self.time_error_s
         return math.hypot(self.before_m - steady, self.after_m - steady) / math.sqrt(2.0)
+
+
+FEWEST_FOR_A_LINE: Final = 3
+"""Two samples lie on a line of any slope."""
 
 
 def edge_between(
@@ -79,6 +83,8 @@ def _touching_s(away_s: Array, level_m: Array, tuning: MeasureTuning) -> float:
 def _turning_s(time_s: Array, climb_m_s: Array, tuning: MeasureTuning) -> float:
     """Error of the time at which sink turns into lift, or back."""
     near = np.abs(time_s) <= 0.5 * tuning.edge_window_s
+    if np.count_nonzero(near) < FEWEST_FOR_A_LINE:  # beside a gap
+        return tuning.most_edge_s
     slope, away = _line(time_s[near], climb_m_s[near])
     scatter = float(np.std(away)) * math.sqrt(tuning.gust_s / tuning.edge_window_s)
     return min(math.hypot(scatter / max(abs(slope), 1e-3), tuning.least_edge_s), tuning.most_edge_s)

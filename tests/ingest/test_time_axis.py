@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 import numpy as np
 import pytest
 
+from analyzer.ingest import read_log_bytes
 from analyzer.ingest.time_axis import TimeColumn, choose_time, number_column
 from analyzer.units import unit_of
 
@@ -104,3 +105,11 @@ def test_years_that_python_does_not_know_leave_the_start_open() -> None:
     axis = choose_time([TimeColumn("t", np.array([9e11, 9e11 + 1.0]), "absolute")])
     assert axis is not None
     assert axis.started_at(0) is None
+
+
+def test_a_time_over_several_columns_survives_a_damaged_line() -> None:
+    rows = [f"14,{3 + i // 60},{i % 60},{i}" for i in range(300)]
+    rows[100] = "14,99,4711,100"
+    log = read_log_bytes(("Hour,Minute,Second,Altitude (m)\n" + "\n".join(rows) + "\n").encode(), "x.csv")
+    assert log.frame["time_s"].iloc[-1] == 299.0
+    assert len(log.frame) == 299

@@ -73,3 +73,14 @@ def test_a_climb_shorter_than_twenty_seconds_has_no_best_twenty():
     segmentation = cut(("glide", 0.0, 60.0), ("thermal_climb", 60.0, 75.0), ("glide", 75.0, 239.9))
     (climb,) = measure(climb_log(), segmentation).thermal_climbs
     assert climb.best_20s_climb_m_s is None
+
+
+def test_a_thermal_that_begins_beside_a_gap_is_measured():
+    time = np.arange(0.0, 240.0, 0.2)
+    climb = np.where((time >= 60.0) & (time < 180.0), 1.2, -0.5)
+    height = 40.0 + np.concatenate(([0.0], np.cumsum(np.diff(time) * climb[:-1])))
+    kept = (time <= 51.0) | (np.abs(time - 60.0) < 0.1) | (time >= 69.0)
+    log = made_log(time[kept], height[kept])
+    (thermal,) = measure(log, CLIMB).thermal_climbs
+    assert thermal.height_gain_m == pytest.approx(144.0, abs=2.0)
+    assert thermal.height_gain_m_se > 0.0
