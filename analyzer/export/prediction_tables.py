@@ -141,7 +141,8 @@ def glide_table(prediction: Prediction, system: System = "metric") -> Table:
 
 def limits_table(prediction: Prediction, system: System = "metric") -> Table:
     """Every limit of the setup, for every propeller."""
-    rows = [(one.propeller, limit) for one in prediction.propellers for limit in one.limits]
+    several = len(prediction.propellers) > 1
+    rows = [(one.propeller if several else "", limit) for one in prediction.propellers for limit in one.limits]
     scales = [scale_for_symbol(limit.unit) for _, limit in rows]
     columns = (
         Column("propeller", tuple(name for name, _ in rows), is_number=False),
@@ -158,7 +159,7 @@ def limits_table(prediction: Prediction, system: System = "metric") -> Table:
         Column("", tuple("ok" if limit.ok else "passed" for _, limit in rows), is_number=False),
         Column("where", tuple(_where(limit, system) for _, limit in rows), is_number=False),
     )
-    return Table("Limits", columns)
+    return Table("Limits", columns).without_empty_columns()
 
 
 def _where(limit: PredictedLimit, system: System) -> str:
