@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from analyzer.ingest import ColumnDescription
     from analyzer.setup_file import Setup
 
-MAX_BYTES: Final = 300_000_000
-"""Room for the flights of all tabs: some 25 hours at 10 Hz with 12 channels, and a laptop keeps its memory."""
+MAX_BYTES: Final = 200_000_000
+"""Room for the flights of all tabs: some 20 hours at 10 Hz with 12 channels, and a laptop keeps its memory."""
 
 MAX_HELD_BYTES: Final = 200_000_000
 """Room for uploads that wait for an answer, over all tabs: four of the largest."""
