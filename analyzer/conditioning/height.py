@@ -43,10 +43,10 @@ def smoothed_height(time_s: Array, own_times: Array, reading_m: Array, tuning: C
     """
     span = float(own_times[-1] - own_times[0])
     node_s = max(tuning.node_s, span / tuning.most_nodes)
-    nodes, levels, counts = averaged(own_times, reading_m, node_s)
+    own = averaged(own_times, reading_m, node_s)
     noise_s = float(np.clip(span / tuning.most_noise_readings, tuning.node_s, tuning.coarsest_noise_s))
-    same = noise_s == node_s
-    noise = _noise(*((nodes, levels, counts) if same else averaged(own_times, reading_m, noise_s)), tuning)
+    noise = _noise(*(own if noise_s == node_s else averaged(own_times, reading_m, noise_s)), tuning)
+    nodes, levels, counts = own
     variance = noise.variance_m2 / counts
     jerk = noise.jerk_at(0.5 * (nodes[1:] + nodes[:-1]))
     motion = smooth(nodes, levels, variance, jerk, tuning.edge_nodes)

@@ -1,4 +1,6 @@
-"""The normal equations of the white-jerk smoother, as a banded matrix.
+"""The normal equations of the white-jerk smoother, as a banded matrix: its inverse is the states' covariance.
+
+The states themselves are computed in `vertical_motion`, more exactly: where steps are short this matrix is ill.
 
 Each reading adds 1/r to its height's diagonal. Each step d adds the inverse covariance of the white-jerk transition,
 
