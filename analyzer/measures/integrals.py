@@ -78,17 +78,18 @@ def integrate(signal: Signal, start_s: float, end_s: float) -> Integral:
     ends = np.interp((start_s, end_s), signal.time_s[own], signal.values[own])
     stamps = np.concatenate(([start_s], signal.time_s[first:last], [end_s]))
     heights = np.concatenate((ends[:1], signal.values[first:last], ends[1:]))
-    pieces = np.diff(stamps) * (heights[1:] + heights[:-1]) / 2.0
-    wide = _steps(signal, first, last) > signal.gap_s
-    return Integral(float(pieces.sum()), float(pieces[wide].sum()), bool(wide[0] or wide[-1]))
+    steps, twice = np.diff(stamps), heights[1:] + heights[:-1]
+    wide = steps > signal.gap_s
+    wide[0], wide[-1] = (_own_step(signal, index) > signal.gap_s for index in (first, last))
+    in_gaps = 0.5 * float(steps[wide] @ twice[wide])
+    return Integral(0.5 * float(steps @ twice), in_gaps, bool(wide[0] or wide[-1]))
 
 
-def _steps(signal: Signal, first: int, last: int) -> Array:
-    """Lengths of the signal's own steps that the pieces between start, readings and end lie in."""
-    padded = np.concatenate(([-np.inf], signal.time_s[max(first - 1, 0) : last + 1], [np.inf]))
-    steps = np.diff(padded)
-    begin = 1 if first > 0 else 0
-    return steps[begin : begin + last - first + 1]
+def _own_step(signal: Signal, index: int) -> float:
+    """Length of the signal's own step that ends at a reading; without end beyond the first and the last."""
+    if not 0 < index < signal.time_s.size:
+        return np.inf
+    return float(signal.time_s[index] - signal.time_s[index - 1])
 
 
 def step_at(signal: Signal, time_s: float) -> float:
