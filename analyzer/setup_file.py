@@ -327,6 +327,10 @@ def _section_model(field: FieldInfo | None) -> type[Section] | None:
     return next((part for part in candidates if isinstance(part, type) and issubclass(part, Section)), None)
 
 
+_TOML_WORDS: Final = {"string": 'text in "quotes"', "dictionary": 'a table, as { "Header" = "channel [unit]" }'}
+"""What the schema calls otherwise than a setup file's writer."""
+
+
 def _accepted(field: FieldInfo | None, details: ErrorDetails) -> str:
     limits = {type(rule).__name__: rule for rule in (field.metadata if field is not None else ())}
     low, high = getattr(limits.get("Ge"), "ge", None), getattr(limits.get("Le"), "le", None)
@@ -334,7 +338,7 @@ def _accepted(field: FieldInfo | None, details: ErrorDetails) -> str:
         number = "a whole number" if "int" in str(getattr(field, "annotation", "")) else "a number"
         return f"{number} from {low:g} to {high:g}"
     accepted = str(details["msg"]).removeprefix("Input should be ").removeprefix("a valid ")
-    return 'text in "quotes"' if accepted == "string" else accepted
+    return _TOML_WORDS.get(accepted, accepted)
 
 
 def _suggestion(location: list[str]) -> str:

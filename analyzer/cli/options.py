@@ -58,12 +58,20 @@ def read_setup_option(path: Path | None) -> Setup | None:
     ------
     SetupFileError
         When it cannot be read or holds something impossible.
+    ColumnMapError
+        When its column map names a channel or unit that does not exist.
     """
     if path is None:
         return None
     from analyzer.setup_file import read_setup
 
-    return read_setup(path)
+    setup = read_setup(path)
+    if setup.telemetry.columns:
+        from analyzer.ingest.column_map import parse_target
+
+        for header, text in setup.telemetry.columns.items():
+            parse_target(text, source=str(path), header=header)
+    return setup
 
 
 def column_map(mappings: Iterable[str]) -> dict[str, str]:

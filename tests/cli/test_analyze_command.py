@@ -217,3 +217,14 @@ def test_a_hostile_log_is_shown_and_obeyed_nowhere(call, log_path, log_text) -> 
     assert "&lt;script&gt;alert(1)" in text
     assert "<script>alert(1)" not in text
     assert "<img" not in text.split("<script>")[0]
+
+
+@pytest.mark.parametrize(
+    ("target", "said"), [("foo", "no channel 'foo'"), ("rpm [m]", "'m' is no unit of rpm; its units are rpm, krpm, Hz")]
+)
+def test_an_impossible_column_map_in_the_setup_names_the_setup(call, log_path, tmp_path, target, said) -> None:
+    setup = tmp_path / "odd.toml"
+    setup.write_text(f'name = "x"\n[telemetry]\ncolumns = {{ "rpm" = "{target}" }}\n')
+    done = call("analyze", log_path, "--setup", setup)
+    assert done.status == 2
+    assert f"{setup}, column map 'rpm': {said}" in done.complaint

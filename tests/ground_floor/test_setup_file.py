@@ -86,6 +86,8 @@ def test_sections_not_needed_may_be_absent() -> None:
         ("[airframe]\nmass_kg = nan", "nan cannot be"),
         ("[pack]\ncells = 3.5", "cells takes a whole number from 1 to 24"),
         ("[pack]\ncells = true", "true cannot be"),
+        ("[telemetry]\ncolumns = 'rpm'", "takes a table"),
+        ("[telemetry]\ncolumns = { rpm = 3 }", 'takes text in "quotes"'),
         ("[pack]\nchemistry = 'soup'", "chemistry takes 'lipo'"),
         ("[engine]\nkv = 1", "unknown key engine"),
         ("pack = 3", "write a section [pack]"),
