@@ -134,8 +134,8 @@ def _likelihood_parts(times: Array, reading_m: Array) -> tuple[Array, Array]:
     for ratio in _RATIOS:
         band = of_readings + ratio * of_jerk
         factor, _ = lapack.dpbtrf(band.reshape(-1, band.shape[-1]).T, lower=1, overwrite_ab=1)
-        solution, _ = lapack.dpbtrs(factor, third.reshape(-1, 1), lower=1)
-        misfits.append((third * solution.reshape(third.shape)).sum(axis=1))
+        whitened, _ = lapack.dtbtrs(factor, third.reshape(-1, 1), uplo="L")
+        misfits.append(np.square(whitened.reshape(third.shape)).sum(axis=1))
         complexities.append(2.0 * np.log(factor[0]).reshape(third.shape).sum(axis=1))
     return np.array(misfits), np.array(complexities)
 
