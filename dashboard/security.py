@@ -27,6 +27,8 @@ LOOPBACK_NAMES: Final = frozenset({"localhost", "127.0.0.1", "::1"})
 MAX_UPLOAD_BYTES: Final = 48_000_000
 """Largest log accepted: some 15 hours at 10 Hz with 12 channels. The browser sends it as base64, a third larger."""
 MAX_REQUEST_BYTES: Final = 2 * MAX_UPLOAD_BYTES
+MAX_TOGETHER_BYTES: Final = MAX_REQUEST_BYTES * 7 // 10
+"""Logs dropped together: what of a request is left without base64's third, and some room for the rest of it."""
 
 CONTENT_POLICY: Final = "; ".join(
     (

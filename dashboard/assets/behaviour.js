@@ -10,8 +10,8 @@
       else place.removeAttribute("aria-current");
     });
     document.querySelectorAll("input[type=file]:not([aria-label])").forEach(function (input) {
-      var box = input.closest("[data-label], .drop");
-      input.setAttribute("aria-label", (box && box.getAttribute("data-label")) || "Choose log files");
+      var box = input.closest("[data-label]");
+      if (box) input.setAttribute("aria-label", box.getAttribute("data-label"));
     });
     document.querySelectorAll(".js-plotly-plot .modebar-btn:not([aria-label])").forEach(function (button) {
       button.setAttribute("aria-label", button.getAttribute("data-title") || "chart tool");
@@ -59,7 +59,8 @@
       if (file.size > most) words = file.name + " has " + Math.round(file.size / 1e6) + " MB; the page takes " +
         Math.round(most / 1e6) + " MB. Analyse it with: climbledger analyze FILE --report OUT.html";
     });
-    if (!words && sizes.reduce(function (a, b) { return a + b; }, 0) > 1.4 * most) words = whyNot(413);
+    var together = sizes.reduce(function (sum, size) { return sum + size; }, 0);
+    if (!words && together > Number(box.getAttribute("data-most-together-bytes"))) words = whyNot(413);
     trouble(words);
     if (!words) return;
     event.preventDefault();

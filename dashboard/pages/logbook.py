@@ -128,7 +128,6 @@ def editor(entry: Entry | None) -> list[Any]:
     return [
         html.H3(entry.log_name),
         html.Div(inputs, className="fields"),
-        html.P(),
         html.Button("Save", id=SAVE, className="plain"),
     ]
 

@@ -81,6 +81,17 @@ def test_a_setup_is_used_kept_and_saved_as_toml(watched) -> None:
     assert "mass_kg = 1.9" in text
 
 
+def test_a_setup_file_fills_the_form_and_what_is_left_out_is_said(watched, tmp_path: Path) -> None:
+    path = tmp_path / "heron.toml"
+    table = 'diameter_in = 14\npitch_in = 8\ncoefficients_csv = "table.csv"\n'
+    path.write_text(f'name = "Heron, morning"\n[airframe]\nmass_kg = 1.85\n[propeller]\n{table}')
+    page = arrived(watched, "/setup")
+    page.get_by_label("Load a setup file").set_input_files(path)
+    page.wait_for_selector(".message.done:has-text('Heron, morning')")
+    assert "propeller table is left out" in page.locator(".message.done").inner_text()
+    assert page.get_by_label("Mass (kg)").input_value() == "1.85"
+
+
 def test_a_flight_is_kept_found_annotated_and_opened_again(watched, plain_log: Path) -> None:
     page = watched.open()
     page.wait_for_selector(".sample-flag")

@@ -24,7 +24,7 @@ from dashboard.pages.flight.elements import (
     LIST,
     QUESTION,
 )
-from dashboard.security import MAX_UPLOAD_BYTES
+from dashboard.security import MAX_TOGETHER_BYTES, MAX_UPLOAD_BYTES
 from dashboard.shell import working
 
 if TYPE_CHECKING:
@@ -32,8 +32,11 @@ if TYPE_CHECKING:
 
     from dashboard.workbench import Workbench
 
-
 KEEPING: Final = "keeping"
+UPLOAD_LIMITS: Final = data(
+    label="Open logs", most_bytes=str(MAX_UPLOAD_BYTES), most_together_bytes=str(MAX_TOGETHER_BYTES)
+)
+"""Read by the page's own script, which refuses what is too large before it is sent."""
 
 
 def layout(workbench: Workbench) -> html.Div:
@@ -42,7 +45,7 @@ def layout(workbench: Workbench) -> html.Div:
         [
             html.Div(
                 [
-                    html.Div(_drop(), className="grow", **data(label="Open logs", most_bytes=str(MAX_UPLOAD_BYTES))),
+                    html.Div(_drop(), className="grow", **UPLOAD_LIMITS),
                     dmc.Select(
                         id=CHOOSE, data=[], allowDeselect=False, className="grow", **aria(label="Flight on screen")
                     ),
@@ -73,7 +76,6 @@ def layout(workbench: Workbench) -> html.Div:
             html.Div(id=DETAILS),
             html.H2("Keep it, hand it on", id=KEEPING),
             keep_row(),
-            html.P(),
             export_row(),
         ]
     )
