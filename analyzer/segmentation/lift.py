@@ -68,7 +68,7 @@ def thermal_climbs(
             start = 0
         if motor_after and last - end <= half[-1] and energy[end] - energy[-1] < tuning.sliver_m:
             end = last
-        if _is_climb(energy, course, start, end, tuning) and _is_seen(motion.silent[inside][start:end], tuning):
+        if _is_climb(near, course, start, end, tuning) and _is_seen(motion.silent[inside][start:end], tuning):
             ends = (stretch[0] if start == 0 else times[start], stretch[1] if end == last else times[end])
             found.append((float(ends[0]), float(ends[1])))
     return found
@@ -113,10 +113,13 @@ def without_dives(height: Array, climb: Array, tuning: SegmentationTuning) -> Ar
     return level
 
 
-def _is_climb(energy: Array, course: Array | None, start: int, end: int, tuning: SegmentationTuning) -> bool:
-    """Whether a rise is long and high enough, and no bump that was flown straight through."""
+def _is_climb(mean: Array, course: Array | None, start: int, end: int, tuning: SegmentationTuning) -> bool:
+    """Whether a rise is long and high enough, and no bump that was flown straight through.
+
+    The gain is that of an averaged height: from the trough of one gust to the crest of another is no gain.
+    """
     lasts_s = (end - start) * GRID_S
-    if lasts_s < tuning.shortest_climb_s or energy[end] - energy[start] < tuning.least_gain_m:
+    if lasts_s < tuning.shortest_climb_s or mean[end] - mean[start] < tuning.least_gain_m:
         return False
     return course is None or lasts_s >= tuning.straight_s or bool(np.ptp(course[start : end + 1]) >= 180.0)
 
