@@ -24,6 +24,12 @@ if TYPE_CHECKING:
     from analyzer.ingest.stamps import ClockKind
     from analyzer.ingest.time_axis import TimeAxis
 
+MOST_ROWS_A_SECOND: Final = 250.0
+"""Ten sensors at 20 Hz, each on rows of its own, make 200."""
+
+FEWEST_JUDGED_ROWS: Final = 100
+"""A shorter log may be one burst."""
+
 MAX_NO_DATA_SHARE: Final = 0.5
 """When more lines than this hold no data, the file is no table, or not this one."""
 
@@ -51,7 +57,25 @@ def time_axis(layout: Layout, plan: ColumnPlan, raw: RawTable, source: str) -> T
             where = f"line {bad.first_line}, column '{column.header}'"
             problem = f"'{bad.first_text}' is no time ({bad.count} of {bad.filled} cells are not)"
             raise LogFileError(problem, source=source, where=where, remedy="correct the cells")
+    _check_guessed_unit(axis, source)
     return axis
+
+
+def _check_guessed_unit(axis: TimeAxis, source: str) -> None:
+    """Refuse a guess under which rows come faster than telemetry does: days, hours or minutes in fractions.
+
+    Raises
+    ------
+    LogFileError
+        When a time without a unit would hold too many rows a second.
+    """
+    guessed = axis.kind == "elapsed" and any(notice.code == "unit-inferred" for notice in axis.notices)
+    there = axis.seconds[np.isfinite(axis.seconds)] if guessed else axis.seconds[:0]
+    span_s = float(np.ptp(there)) if there.size > FEWEST_JUDGED_ROWS else 0.0
+    if span_s > 0.0 and there.size > MOST_ROWS_A_SECOND * span_s:
+        problem = f"'{axis.header}' has no unit, and in seconds {there.size / span_s:.0f} rows would fall into each"
+        remedy = f'say what it counts with --map "{axis.header}=time_s [min]" (or h, day, s)'
+        raise LogFileError(problem, source=source, remedy=remedy)
 
 
 def _time_column(position: int, layout: Layout, plan: ColumnPlan, raw: RawTable) -> TimeColumn:

@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 import numpy as np
 import pytest
 
+from analyzer.errors import LogFileError
 from analyzer.ingest import read_log_bytes
 from analyzer.ingest.time_axis import TimeColumn, choose_time, number_column
 from analyzer.units import unit_of
@@ -113,3 +114,13 @@ def test_a_time_over_several_columns_survives_a_damaged_line() -> None:
     log = read_log_bytes(("Hour,Minute,Second,Altitude (m)\n" + "\n".join(rows) + "\n").encode(), "x.csv")
     assert log.frame["time_s"].iloc[-1] == 299.0
     assert len(log.frame) == 299
+
+
+@pytest.mark.parametrize(("unit", "size_s"), [("day", 86_400.0), ("h", 3600.0), ("min", 60.0)])
+def test_fractions_of_a_day_without_a_unit_are_refused_and_read_as_the_refusal_says(unit: str, size_s: float) -> None:
+    rows = "".join(f"{0.2 * i / size_s:.10f},{i}\n" for i in range(500))
+    data = f"Time,Altitude (m)\n{rows}".encode()
+    with pytest.raises(LogFileError, match=r'--map "Time=time_s \[min\]" \(or h, day, s\)'):
+        read_log_bytes(data, "x.csv")
+    log = read_log_bytes(data, "x.csv", columns={"Time": f"time_s [{unit}]"})
+    assert log.frame["time_s"].iloc[-1] == pytest.approx(99.8, abs=0.01)
