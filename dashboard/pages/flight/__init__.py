@@ -11,7 +11,7 @@ from dashboard.components.attributes import aria, data
 from dashboard.components.exports import export_row
 from dashboard.components.graph import EDITABLE_CONFIG
 from dashboard.components.keeping import keep_row
-from dashboard.pages.flight import calibrating, correcting, handing_on, opening, showing
+from dashboard.pages.flight import asking, calibrating, correcting, handing_on, opening, showing
 from dashboard.pages.flight.elements import (
     CALIBRATE,
     CHOOSE,
@@ -97,5 +97,5 @@ def _drop() -> dcc.Upload:
 
 def register(app: Dash, workbench: Workbench) -> None:
     """Add the page's callbacks."""
-    for part in (opening, showing, correcting, calibrating, handing_on):
+    for part in (opening, asking, showing, correcting, calibrating, handing_on):
         part.register(app, workbench)

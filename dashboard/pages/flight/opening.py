@@ -1,16 +1,15 @@
-"""Logs come in: dropped, asked about, chosen among those open."""
+"""Logs come in: dropped, or chosen among those open."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from dash import ALL, ClientsideFunction, Input, Output, State, html
+from dash import ClientsideFunction, Input, Output, State, html
 from dash.exceptions import PreventUpdate
 
 from analyzer.errors import ClimbledgerError
 from dashboard import ids
-from dashboard.components import column_question as asked
-from dashboard.components.column_question import column_question
+from dashboard.pages.flight.asking import next_question
 from dashboard.pages.flight.elements import CHOOSE, DROP, DROPPED, QUESTION
 from dashboard.shell import message, open_list
 from dashboard.workbench import setup_in_use
@@ -19,12 +18,6 @@ if TYPE_CHECKING:
     from dash import Dash
 
     from dashboard.workbench import Workbench
-
-
-def next_question(workbench: Workbench, tab: str) -> html.Div | None:
-    """Ask about the columns of the first log that waits for it."""
-    waiting = workbench.shelf.held(tab)
-    return column_question(waiting[0]) if waiting else None
 
 
 def register(app: Dash, workbench: Workbench) -> None:
@@ -71,50 +64,6 @@ def register(app: Dash, workbench: Workbench) -> None:
             except ClimbledgerError as error:
                 problems.append(message(str(error)))
         return open_list(workbench.shelf.of_tab(tab)), current, problems, next_question(workbench, tab), None
-
-    @app.callback(
-        Output(ids.OPEN_FLIGHTS, "data", allow_duplicate=True),
-        Output(ids.CURRENT, "data", allow_duplicate=True),
-        Output(QUESTION, "children", allow_duplicate=True),
-        Output(ids.COLUMN_MAPS, "data"),
-        Output(ids.MESSAGE, "children", allow_duplicate=True),
-        Input(asked.ANSWER, "n_clicks"),
-        State({"type": asked.CHANNEL, "header": ALL}, "id"),
-        State({"type": asked.CHANNEL, "header": ALL}, "value"),
-        State({"type": asked.UNIT, "header": ALL}, "value"),
-        State(ids.TAB, "data"),
-        State(ids.SETUP_TEXT, "data"),
-        State(ids.COLUMN_MAPS, "data"),
-        prevent_initial_call=True,
-    )
-    def answer(
-        clicks: int | None,
-        headers: list[dict[str, str]],
-        channels: list[str],
-        units: list[str],
-        tab: str,
-        setup_text: str | None,
-        remembered: dict[str, dict[str, str]] | None,
-    ) -> tuple[Any, ...]:
-        if not clicks:
-            raise PreventUpdate
-        columns = asked.column_map(headers, channels, units)
-        flight, signature = workbench.open_held(tab, setup_in_use(setup_text), columns)
-        maps = {**(remembered or {}), signature: columns}
-        return open_list(workbench.shelf.of_tab(tab)), flight.key, next_question(workbench, tab), maps, None
-
-    @app.callback(
-        Output(QUESTION, "children", allow_duplicate=True),
-        Input(asked.CANCEL, "n_clicks"),
-        State(ids.TAB, "data"),
-        prevent_initial_call=True,
-    )
-    def leave(clicks: int | None, tab: str) -> html.Div | None:
-        if not clicks:
-            raise PreventUpdate
-        for held in workbench.shelf.held(tab)[:1]:
-            workbench.shelf.release(tab, held)
-        return next_question(workbench, tab)
 
     app.clientside_callback(  # type: ignore[no-untyped-call]
         ClientsideFunction("climbledger", "offer"),
