@@ -19,8 +19,9 @@ def drift_m_per_root_s(traces: Traces, segmentation: Segmentation, tuning: Measu
     """Intensity of the random walk of the altimeter's zero, in metres per square root of a second.
 
     From one stay on the ground to the next the level changes by the drift, and by where the model lies or is held: what
-    exceeds that is drift. A log has one or two such pairs; they are weighed against what is usual as
-    `usual_drift_weight` pairs would be (the posterior of a variance under its conjugate prior).
+    exceeds that is drift. A change that no altimeter drifts by is another place, and tells nothing. A log has one or
+    two such pairs; they are weighed against what is usual as `usual_drift_weight` pairs would be (the posterior of a
+    variance under its conjugate prior).
     """
     levels = []
     for segment in segmentation.of_kind("ground"):
@@ -31,6 +32,7 @@ def drift_m_per_root_s(traces: Traces, segmentation: Segmentation, tuning: Measu
     changes = [
         max((after - before) ** 2 - tuning.ground_level_m**2, 0.0) / (later - earlier)
         for (earlier, before), (later, after) in pairwise(levels)
+        if abs(after - before) < tuning.other_place_m
     ]
     total = tuning.usual_drift_weight * tuning.usual_drift_m_per_root_s**2 + sum(changes)
     return float(np.sqrt(total / (tuning.usual_drift_weight + len(changes))))

@@ -63,6 +63,8 @@ class MeasureTuning:
     ground_level_m, shortest_ground_s : float
         Two stays on the ground differ by this much in level without any drift (held in the hand, other grass), and a
         model is no further from it in its flare and roll-out; shorter stays are not compared.
+    other_place_m : float
+        Two stays that differ by more lie at different heights: 2 hPa of weather are 17 m (ISO 2533 at sea level).
     kink : KinkModel
         What is tried around motor stops.
     usual_avionics_a, avionics_spread_a : float
@@ -120,6 +122,7 @@ class MeasureTuning:
     usual_drift_weight: float = 2.0
     ground_level_m: float = 0.8
     shortest_ground_s: float = 3.0
+    other_place_m: float = 17.0
     usual_avionics_a: float = 0.25
     avionics_spread_a: float = 0.17
     usual_offset_a: float = 0.2

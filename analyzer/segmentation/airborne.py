@@ -56,6 +56,8 @@ def _starts_in_air(motion: Motion, rests: list[Span], launches: Launches, tuning
     soon, whole = tuning.still_window_s, tuning.rise_window_s
     if motion.airspeed_share is not None:
         return bool(motion.airspeed_share[motion.window(0.0, soon)].min() > tuning.flying_share)
+    if motion.speed_share[motion.window(0.0, whole)].min() > tuning.flying_share:
+        return True
     if (rests and rests[0][0] < soon) or (launches.powered and launches.powered[0][0] < soon):
         return False
     first, later = (motion.height_m[motion.window(at, at + 0.25 * whole)].mean() for at in (0.0, 0.75 * whole))

@@ -22,6 +22,7 @@ _CLEARLY_UP_M: Final = 15.0
 _WALKING_M_S: Final = 4.0
 _ROUGH_S: Final = 3.0
 _SILENCE_S: Final = 5.0
+_M_PER_DEG: Final = 111_195.0  # of a great circle, on a sphere of the mean radius 6,371 km (IUGG)
 _TRACK_S: Final = 2.0
 """Positions are averaged over this: below, their noise turns the track about."""
 
@@ -39,7 +40,7 @@ class Motion:
     total_energy : bool
         Whether they hold the kinetic energy.
     speed_share : numpy.ndarray
-        Airspeed over its median in flight; ground speed over 4 m/s where only that is logged; else 0.
+        Airspeed over its median in flight; else speed over ground, logged or from positions, over 4 m/s; else 0.
     silent : numpy.ndarray of bool
         Where no height was logged for long: what is there was bridged.
     course_deg : numpy.ndarray, optional
@@ -91,7 +92,7 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
     energy = channel("energy_height_m") if total else height
     smooth = max(tuning.rougher_energy * _bend(height, height), tuning.smooth_energy_m)
     total = total and _bend(energy, height) <= smooth
-    share, flown = np.zeros(len(grid)), None
+    share, flown, track = np.zeros(len(grid)), None, _track(log, time_s, grid)
     if log.has("airspeed_m_s"):
         speed = channel("airspeed_m_s")
         up = height > _CLEARLY_UP_M
@@ -100,6 +101,8 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
         flown = share if _WALKING_M_S < usual < np.inf else None
     elif log.has("ground_speed_m_s"):
         share = channel("ground_speed_m_s") / _WALKING_M_S
+    elif track is not None:
+        share = _track_speed(track) / _WALKING_M_S
     return Motion(
         time_s=grid,
         height_m=height,
@@ -111,7 +114,7 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
         total_energy=total,
         speed_share=share,
         silent=_silent(time_s[np.isfinite(log.frame["height_m"].to_numpy(dtype=float))], grid),
-        course_deg=_course(log, time_s, grid),
+        course_deg=_course(log, track, time_s, grid),
         airspeed_share=flown,
     )
 
@@ -131,22 +134,39 @@ def _bend(values: Array, height: Array) -> float:
     return float(np.median(bend[up])) if up.any() else 0.0
 
 
-def _course(log: Log, time_s: Array, grid: Array) -> Array | None:
+def _course(log: Log, track: tuple[Array, Array] | None, time_s: Array, grid: Array) -> Array | None:
     """Unwrapped direction of flight; None where neither heading nor position is logged."""
     if log.has("heading_deg"):
         heading = log.frame["heading_deg"].to_numpy(dtype=float)
         there = np.isfinite(heading)
         return np.asarray(np.interp(grid, time_s[there], np.unwrap(heading[there], period=360.0)), dtype=float)
+    if track is None:
+        return None
+    north, east = track
+    return np.asarray(np.unwrap(np.degrees(np.arctan2(np.gradient(east), np.gradient(north))), period=360.0))
+
+
+def _track(log: Log, time_s: Array, grid: Array) -> tuple[Array, Array] | None:
+    """Metres to the north and east on a plane, averaged over 2 s; None where no position is logged."""
     if not (log.has("latitude_deg") and log.has("longitude_deg")):
         return None
     latitude, longitude = (log.frame[name].to_numpy(dtype=float) for name in ("latitude_deg", "longitude_deg"))
     there = np.isfinite(latitude) & np.isfinite(longitude)
     lean = float(np.cos(np.radians(np.median(latitude[there]))))
     north, east = (
-        _running_mean(np.interp(grid, time_s[there], values[there]), _TRACK_S)
+        _M_PER_DEG * _running_mean(np.interp(grid, time_s[there], values[there]), _TRACK_S)
         for values in (latitude, longitude * lean)
     )
-    return np.asarray(np.unwrap(np.degrees(np.arctan2(np.gradient(east), np.gradient(north))), period=360.0))
+    return north, east
+
+
+def _track_speed(track: tuple[Array, Array]) -> Array:
+    """Speed over ground in m/s from the way made in 4 s: a receiver at rest wanders by less than a walker."""
+    half = min(round(_TRACK_S / GRID_S), max(len(track[0]) - 1, 1) // 2)
+    if half == 0:
+        return np.zeros(len(track[0]))
+    way = np.hypot(*(values[2 * half :] - values[: -2 * half] for values in track))
+    return np.asarray(np.pad(way / (2 * half * GRID_S), half, mode="edge"), dtype=float)
 
 
 def _running_mean(values: Array, width_s: float) -> Array:

@@ -186,6 +186,10 @@ def test_drift_grows_with_what_the_ground_level_wanders():
     assert drift_m_per_root_s(*grounds([0.0, 6.0] * 20), TUNING) == pytest.approx(0.6, rel=0.06)
 
 
+def test_a_landing_in_the_valley_is_no_drift():
+    assert drift_m_per_root_s(*grounds([0.0, -120.0]), TUNING) == TUNING.usual_drift_m_per_root_s
+
+
 def test_an_edge_in_a_steep_turn_to_lift_is_sharper_than_in_a_slow_one():
     time = np.arange(0.0, 60.0, 0.2)
     gusts = 0.3 * np.sin(time * 1.7)

@@ -105,3 +105,30 @@ def test_where_a_log_began_in_the_air_is_no_known_ground():
     flight.add("glide", np.zeros(round(10 / STEP_S))).run(15)
     flight.glide(60).land(on_m=-60.0).rest(30)
     assert len(cut(flight.log()).flights) == 1
+
+
+@pytest.mark.parametrize("sink", [0.0, 0.2])
+def test_a_log_that_begins_in_a_level_glide_begins_in_flight_when_its_positions_move(sink):
+    """A recorder switched on by a tow, or a cut log: 16 s of hardly any sink are no rest at 8 m/s over ground."""
+    flight = InventedFlight(41)
+    flight.add("glide", -sink + flight.gusts(round(16 / STEP_S), 0.1)).thermal(100).glide(120)
+    log = flight.log(channels=())
+    at = log.frame["time_s"].to_numpy()
+    positions = log.frame.assign(latitude_deg=45.0 + 8.0 * at / 111_195.0, longitude_deg=8.0)
+    found = cut(log.then("with positions", positions))
+    assert (found.segments[0].start_s, found.segments[0].kind) == (0.0, "glide")
+    assert found.flights[0].start_s == 0.0
+
+
+def test_a_receiver_at_rest_that_wanders_hides_no_landing():
+    flight = InventedFlight(42).rest(30).run(20).glide(60).land()
+    landed = flight.now_s
+    log = flight.rest(60).log()
+    at = log.frame["time_s"].to_numpy()
+    flown = np.clip(at, 30.0, landed) * 8.0
+    wander = np.random.default_rng(42).normal(0.0, 1.5, (2, len(at)))
+    positions = log.frame.assign(
+        latitude_deg=45.0 + (flown + wander[0]) / 111_195.0, longitude_deg=8.0 + wander[1] / 111_195.0
+    )
+    found = cut(log.then("with positions", positions))
+    assert [end.end_s for end in found.flights] == pytest.approx([landed], abs=2.0)
