@@ -76,16 +76,32 @@ def _climbs(summary: FlightSummary, system: System, setup: Setup | None) -> Answ
     if not runs:
         return Answer(question, "The motor made no climb.")
     costed = [run for run in runs if run.height_gain_m is not None and run.charge_ah]
-    counted = costed or runs
-    climbs = f"{len(counted)} climb{'s' * (len(counted) > 1)}"
-    time = clock(sum(run.end_s - run.start_s for run in counted))
     if not costed:
-        return Answer(question, f"{climbs} in {time}.")
+        return Answer(question, _without_cost(runs, system))
+    climbs, time = _number_of(costed), clock(_time_s(costed))
     gain_m = sum(run.height_gain_m or 0.0 for run in costed)
     charge_ah = sum(run.charge_ah or 0.0 for run in costed)
     cost = f"{shown('gain_m', gain_m, system)} for {shown('charge_ah', charge_ah)} in {climbs} ({time})"
     parts = [f"{shown('climb_per_ah_m', gain_m / charge_ah, system)}: {cost}", *_left_in_pack(summary, costed, setup)]
     return Answer(question, ", ".join(parts) + ".")
+
+
+def _without_cost(runs: list[MotorRun], system: System) -> str:
+    """What climbs gave of which nobody measured the charge."""
+    known = [run for run in runs if run.height_gain_m is not None]
+    if not known:
+        return f"{_number_of(runs)} in {clock(_time_s(runs))}."
+    gain_m, time_s = sum(run.height_gain_m or 0.0 for run in known), _time_s(known)
+    gained = f"{shown('gain_m', gain_m, system)} in {_number_of(known)} ({clock(time_s)})"
+    return f"{shown('climb_rate_m_s', gain_m / time_s, system)}: {gained}. Without a current their cost is not known."
+
+
+def _number_of(runs: list[MotorRun]) -> str:
+    return f"{len(runs)} climb{'s' * (len(runs) > 1)}"
+
+
+def _time_s(runs: list[MotorRun]) -> float:
+    return sum(run.end_s - run.start_s for run in runs)
 
 
 def _left_in_pack(summary: FlightSummary, costed: list[MotorRun], setup: Setup | None) -> list[str]:

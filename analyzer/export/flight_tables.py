@@ -30,7 +30,7 @@ def limits_verdict(limits: Sequence[LimitCheck]) -> str:
     over = [f"{limit.name} ({_against(limit)})" for limit in limits if limit.ok is False]
     unknown = [limit.name for limit in limits if limit.ok is None]
     if not limits:
-        return "No limits were checked: a setup file with ratings gives them."
+        return "No limits were checked: a setup states them."
     if over:
         return f"OVER THE LIMIT: {'; '.join(over)}."
     if len(unknown) == len(limits):

@@ -40,6 +40,12 @@ def test_climbs_are_summed_without_blips_and_ground_runs() -> None:
     assert words == "766 m/Ah: 342 m for 447 mAh in 2 climbs (0:56)."
 
 
+def test_climbs_of_a_log_without_current_say_what_they_gave() -> None:
+    # 2 * 171.2 m in 2 * 28 s: 6.1 m/s
+    words, _ = said(made_summary(motor_runs=(made_run(charge_ah=None), made_run(charge_ah=None))), 1)
+    assert words == "6.11 m/s: 342 m in 2 climbs (0:56). Without a current their cost is not known."
+
+
 def test_climbs_left_in_the_pack_keep_a_fifth_for_the_landing() -> None:
     # 0.8 * 2.0 Ah - 0.41 Ah = 1.19 Ah; one climb takes 0.2236 Ah: five more
     words, _ = said(made_summary(), 1, setup=Setup(name="x", pack=Pack(capacity_ah=2.0)))
