@@ -98,7 +98,7 @@ def command(
     """Say what propellers will do on an airframe and its power system, each value with its 95 % interval.
 
     Static rpm, current and thrust; the best climb and what it costs; level speed; climbs per pack; room below every
-    limit of the setup, with the odds that it is not there. With a range of sizes or an aim: which to try next, those
+    limit of the setup, with the chance that it is not there. With a range of sizes or an aim: which to try next, those
     that pass a limit left out. A calibrated setup (analyze --calibrate) predicts as the model flies.
     """
     setup = options.read_setup_option(setup_path)

@@ -50,14 +50,14 @@ def overview_table(prediction: Prediction, system: System = "metric") -> Table:
 
 
 def _room(found: Sequence[PropellerPrediction]) -> tuple[Column, Column]:
-    """Room below the controller's continuous current, and the odds that it is not there."""
+    """Room below the controller's continuous current, and the chance that it is not there."""
     checks = [_limit(one, "controller continuous current") for one in found]
     room = tuple("" if check is None else f"{check.margin:+.0f}" for check in checks)
-    beyond = tuple("" if check is None else odds(check.odds_beyond) for check in checks)
-    return Column("room", room, "A"), Column("odds over", beyond)
+    beyond = tuple("" if check is None else chance(check.odds_beyond) for check in checks)
+    return Column("room", room, "A"), Column("chance over", beyond)
 
 
-def odds(share: float) -> str:
+def chance(share: float) -> str:
     """A probability in words: "12 %", "<1 %", ">99 %"."""
     if share < 0.005:
         return "<1 %"
@@ -155,7 +155,7 @@ def limits_table(prediction: Prediction, system: System = "metric") -> Table:
                 for scale, (_, limit) in zip(scales, rows, strict=True)
             ),
         ),
-        Column("odds beyond", tuple(odds(limit.odds_beyond) for _, limit in rows)),
+        Column("chance beyond", tuple(chance(limit.odds_beyond) for _, limit in rows)),
         Column("", tuple("ok" if limit.ok else "passed" for _, limit in rows), is_number=False),
         Column("where", tuple(_where(limit, system) for _, limit in rows), is_number=False),
     )

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.export.columns import estimated, plain
 from analyzer.export.display import Scale, System, scale_of, with_intervals
-from analyzer.export.prediction_tables import odds
+from analyzer.export.prediction_tables import chance
 from analyzer.export.table import Column, Table
 
 if TYPE_CHECKING:
@@ -34,12 +34,10 @@ def ranking_table(ranking: Ranking, system: System = "metric", most: int | None 
         estimated("climbs", _COUNT, [one.climbs for one in ranked]),
         Column("tightest limit", tuple(one.tightest.name for one in ranked), is_number=False),
         Column("room", tuple(_room(one.tightest) for one in ranked)),
-        Column("odds over", tuple(odds(one.tightest.odds_beyond) for one in ranked)),
+        Column("chance over", tuple(chance(one.tightest.odds_beyond) for one in ranked)),
     )
     left = len(ranking.ranked) - len(ranked)
-    note = (
-        f"Aim: {ranking.aim}, over {ranking.reference}. 95 % intervals. Room and odds: of the limit most likely passed."
-    )
+    note = f"Aim: {ranking.aim}, over {ranking.reference}. 95 % intervals. Room, chance: of the limit most likely passed."
     marks = " * flown and in the calibration." if any(one.flown for one in ranked) else ""
     rest = f" {left} more stand in the document." if left else ""
     return Table("Which to try next", columns, note + marks + rest).without_empty_columns()

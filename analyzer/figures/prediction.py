@@ -115,8 +115,9 @@ def trade_off_figure(
     inside = [one for one in drawn if one.within_limits and not one.reasons]
     beyond = [one for one in drawn if one not in inside]
     named = {one.propeller for one in drawn} if len(drawn) <= MOST_LABELS else _unbeaten(inside) | _unbeaten(beyond)
-    figure.add_trace(_trade_off_points(inside, named, "inside all limits", SEQUENCE[0], "circle", system))
-    figure.add_trace(_trade_off_points(beyond, named, "passes a limit", VERMILLION, "x-open", system))
+    places = _label_places(drawn, named)
+    figure.add_trace(_trade_off_points(inside, places, "inside all limits", SEQUENCE[0], "circle", system))
+    figure.add_trace(_trade_off_points(beyond, places, "passes a limit", VERMILLION, "x-open", system))
     measured = [one for one in drawn if one.propeller in (flown or {})]
     if flown and measured:
         figure.add_trace(_flown_points(measured, flown, system))
@@ -132,6 +133,13 @@ def _unbeaten(found: Sequence[PropellerPrediction]) -> set[str]:
             names.add(one.propeller)
             best = per_ah
     return names
+
+
+def _label_places(drawn: Sequence[PropellerPrediction], named: set[str]) -> dict[str, str]:
+    """Where each name stands: above and below in turn, in the order of speed, so that neighbours find room."""
+    order = sorted(drawn, key=lambda one: one.level.top_speed_m_s.value if one.level is not None else 0.0)
+    names = [one.propeller for one in order if one.propeller in named]
+    return {name: ("top center", "bottom center")[number % 2] for number, name in enumerate(names)}
 
 
 def _over_airspeed(
@@ -220,7 +228,7 @@ def _add_drag(figure: go.Figure, points: Sequence[PredictedPoint], system: Syste
 
 
 def _trade_off_points(
-    found: Sequence[PropellerPrediction], named: set[str], name: str, color: str, symbol: str, system: System
+    found: Sequence[PropellerPrediction], places: Mapping[str, str], name: str, color: str, symbol: str, system: System
 ) -> go.Scatter:
     import plotly.graph_objects as go
 
@@ -233,8 +241,8 @@ def _trade_off_points(
         mode="markers+text",
         name=name,
         showlegend=True,
-        text=[one.propeller if one.propeller in named else "" for one in found],
-        textposition="top center",
+        text=[one.propeller if one.propeller in places else "" for one in found],
+        textposition=[places.get(one.propeller, "top center") for one in found],
         marker={"color": color, "size": 10, "symbol": symbol},
         error_x=_bars(along, speed.factor, color),
         error_y=_bars(up, per_ah.factor, color),
