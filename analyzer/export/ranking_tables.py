@@ -37,7 +37,7 @@ def ranking_table(ranking: Ranking, system: System = "metric", most: int | None 
         Column("chance over", tuple(chance(one.tightest.odds_beyond) for one in ranked)),
     )
     left = len(ranking.ranked) - len(ranked)
-    note = f"Aim: {ranking.aim}, over {ranking.reference}. 95 % intervals. Room, chance: of the limit most likely passed."
+    note = f"Aim: {ranking.aim}, over {ranking.reference}. 95 % intervals. Room and chance: of the likeliest limit."
     marks = " * flown and in the calibration." if any(one.flown for one in ranked) else ""
     rest = f" {left} more stand in the document." if left else ""
     return Table("Which to try next", columns, note + marks + rest).without_empty_columns()

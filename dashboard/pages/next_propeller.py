@@ -1,4 +1,4 @@
-"""Which propeller to try next: candidates beside the one flown, with limits and the chance of passing them, before one is bought."""
+"""Which propeller to try next: candidates beside the one flown, with limits, before one is bought."""
 
 from __future__ import annotations
 
