@@ -9,6 +9,7 @@ import numpy as np
 
 from analyzer.conditioning.between_nodes import at_times
 from analyzer.conditioning.noise import MotionNoise, motion_noise
+from analyzer.conditioning.sampling import heard_s
 from analyzer.conditioning.vertical_motion import smooth
 
 if TYPE_CHECKING:
@@ -41,10 +42,10 @@ def smoothed_height(time_s: Array, own_times: Array, reading_m: Array, tuning: C
     tuning : ConditioningTuning
         The stage's tuning.
     """
-    span = float(own_times[-1] - own_times[0])
-    node_s = max(tuning.node_s, span / tuning.most_nodes)
+    heard = heard_s(own_times, tuning.longest_bridge_s)
+    node_s = max(tuning.node_s, heard / tuning.most_nodes)
     own = averaged(own_times, reading_m, node_s)
-    noise_s = float(np.clip(span / tuning.most_noise_readings, tuning.node_s, tuning.coarsest_noise_s))
+    noise_s = float(np.clip(heard / tuning.most_noise_readings, tuning.node_s, tuning.coarsest_noise_s))
     noise = _noise(*(own if noise_s == node_s else averaged(own_times, reading_m, noise_s)), tuning)
     nodes, levels, counts = own
     variance = noise.variance_m2 / counts

@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.conditioning.sampling import heard_s, quantum_of
 from analyzer.conditioning.third_differences import (
     covariance_by_jerk,
     covariance_by_readings,
@@ -61,17 +62,6 @@ class MotionNoise:
     def jerk_at(self, time_s: Array) -> Array:
         """The jerk density at any times, interpolated in its logarithm."""
         return np.asarray(np.exp(np.interp(time_s, self.time_s, np.log(self.jerk_density))))
-
-
-def quantum_of(values: Array) -> float:
-    """Step of a channel's resolution: the distance of which all its values are multiples; 0 when there is none."""
-    sample = values[np.isfinite(values)][:20_000]
-    different = np.unique(np.round(sample, 6))
-    if len(different) < 2:
-        return 0.0
-    quantum = float(np.quantile(np.diff(different), 0.05))
-    multiples = (different - different[0]) / quantum
-    return quantum if np.mean(np.abs(multiples - np.round(multiples)) < 0.05) > 0.95 else 0.0
 
 
 def motion_noise(time_s: Array, reading_m: Array, tuning: ConditioningTuning) -> MotionNoise:
@@ -115,7 +105,7 @@ def _blocks(time_s: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
 
     Each block overlaps the next by half, so that whatever happens at the edge of one happens in the middle of another.
     """
-    spacing = (time_s[-1] - time_s[0]) / (len(time_s) - 1)
+    spacing = heard_s(time_s, tuning.longest_bridge_s) / (len(time_s) - 1)
     size = min(max(round(tuning.block_s / spacing), tuning.fewest_block_readings), len(time_s))
     most = max(tuning.most_noise_readings * 2 // size, 1)
     starts = np.unique(np.linspace(0, len(time_s) - size, min(2 * len(time_s) // size, most)).astype(np.intp))

@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.conditioning.noise import quantum_of
-from analyzer.conditioning.sampling import pieces
+from analyzer.conditioning.sampling import pieces, quantum_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

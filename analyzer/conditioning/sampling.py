@@ -1,12 +1,13 @@
-"""When a channel was really updated: sample-and-hold is recognised, so that a held value is not taken for a reading."""
+"""How a channel is sampled: its resolution, how long it is heard, and which of its values are new readings.
+
+Sample-and-hold is recognised, so that a held value is not taken for a reading.
+"""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, TypeVar
 
 import numpy as np
-
-from analyzer.conditioning.noise import quantum_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -19,6 +20,30 @@ Value = TypeVar("Value", np.float64, np.intp)
 
 _PIECES: Final = 12
 _PIECE: Final = 4000
+
+
+def quantum_of(values: Array) -> float:
+    """Step of a channel's resolution: the distance of which all its values are multiples; 0 when there is none."""
+    sample = values[np.isfinite(values)][:20_000]
+    different = np.unique(np.round(sample, 6))
+    if len(different) < 2:
+        return 0.0
+    quantum = float(np.quantile(np.diff(different), 0.05))
+    multiples = (different - different[0]) / quantum
+    return quantum if np.mean(np.abs(multiples - np.round(multiples)) < 0.05) > 0.95 else 0.0
+
+
+def heard_s(own_times: Array, longest_s: float) -> float:
+    """Seconds that readings tell of: each silence counts for `longest_s` at most, a pause of weeks between two days too.
+
+    Parameters
+    ----------
+    own_times : numpy.ndarray, shape (n,)
+        Times of the readings, strictly increasing.
+    longest_s : float
+        Longest silence in which the quantity still hangs together.
+    """
+    return float(np.minimum(np.diff(own_times), longest_s).sum())
 
 
 def updates(time_s: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.bool_]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.conditioning.noise import quantum_of
+from analyzer.conditioning.sampling import quantum_of
 from analyzer.measures.idle import ENOUGH
 
 if TYPE_CHECKING:

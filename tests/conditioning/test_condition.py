@@ -174,3 +174,15 @@ def test_a_sensor_not_ready_at_first_does_not_shift_the_heights(first):
     assert log.frame["height_m"].max() == pytest.approx(height.max(), abs=1.0)
     assert log.frame["height_m"].iloc[10:30].mean() == pytest.approx(0.0, abs=0.2)
     assert [notice.code for notice in log.notices] == ["sensor-not-ready"]
+
+
+@pytest.mark.parametrize("pause_days", [1.0, 123.0, 3650.0])
+def test_a_pause_between_two_days_changes_neither_of_them(pause_days):
+    time_s, altitude, height = flight()
+    two_days = np.append(time_s, time_s + time_s[-1] + pause_days * 86_400.0)
+    log = condition(log_of(time_s=two_days, altitude_m=np.append(altitude, altitude)))
+    alone = condition(log_of(time_s=time_s, altitude_m=altitude)).frame
+    for day in (log.frame.iloc[: len(time_s)], log.frame.iloc[len(time_s) :]):
+        assert day["height_m"].iloc[5:-5].to_numpy() == pytest.approx(height[5:-5], abs=0.5)
+        assert (day["climb_m_s"].to_numpy() - alone["climb_m_s"])[5:-5].std() < 0.1
+        assert (day["climb_se_m_s"] / alone["climb_se_m_s"].to_numpy()).median() == pytest.approx(1.0, abs=0.2)

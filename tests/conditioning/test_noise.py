@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from analyzer.conditioning.noise import motion_noise, quantum_of
+from analyzer.conditioning.noise import motion_noise
+from analyzer.conditioning.sampling import quantum_of
 from analyzer.conditioning.tuning import CONDITIONING
 
 MARGIN = CONDITIONING.jerk_margin
