@@ -34,7 +34,7 @@ def quantum_of(values: Array) -> float:
 
 
 def heard_s(own_times: Array, longest_s: float) -> float:
-    """Seconds that readings tell of: each silence counts for `longest_s` at most, a pause of weeks between two days too.
+    """Seconds that readings tell of: a silence counts for `longest_s` at most, a pause of weeks between two days too.
 
     Parameters
     ----------
