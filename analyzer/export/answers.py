@@ -35,6 +35,17 @@ class Answer:
     said: str
     state: State = "open"
 
+    @property
+    def headline(self) -> str:
+        """What stands before the first full stop, colon or semicolon: the answer at a glance."""
+        ends = [at + 1 for at in (self.said.find(f"{mark} ") for mark in ".:;") if at >= 0]
+        return self.said[: min(ends)] if ends else self.said
+
+    @property
+    def rest(self) -> str:
+        """What follows the headline."""
+        return self.said[len(self.headline) :]
+
 
 def answers(summary: FlightSummary, system: System = "metric", setup: Setup | None = None) -> tuple[Answer, ...]:
     """Answer the five questions from a flight summary.
@@ -143,7 +154,7 @@ def _glide(summary: FlightSummary, system: System) -> Answer:
         f"{shown('sink_rate_m_s', _mean_sink_m_s(glides), system)}{f' in {mode}' if mode else ''}"
         for mode, glides in by_mode.items()
     ]
-    said = f"Sink {', '.join(sinks)}, mean over {clock(time_s)} of glide, the air's own motion included."
+    said = f"Sink {', '.join(sinks)}: mean over {clock(time_s)} of glide, the air's own motion included."
     return Answer(question, said)
 
 

@@ -46,7 +46,10 @@ def answer_list(answers: Sequence[Answer]) -> html.Ul:
     return html.Ul(
         [
             html.Li(
-                [html.Span(answer.question, className="question"), html.Span(answer.said, className="said")],
+                [
+                    html.Span(answer.question, className="question"),
+                    html.Span([html.Strong(answer.headline), answer.rest], className="said"),
+                ],
                 className=f"answer {answer.state}",
             )
             for answer in answers

@@ -22,6 +22,14 @@ def test_there_are_five_questions_whatever_was_found() -> None:
     assert [answer.question[-1] for answer in answers(made_summary())] == ["?"] * 5
 
 
+def test_an_answer_is_its_headline_and_the_rest() -> None:
+    """Nothing is lost between the two, and a decimal point or a time ends no sentence."""
+    for answer in answers(made_summary()):
+        assert answer.headline + answer.rest == answer.said
+    climbs = answers(made_summary())[1]
+    assert (climbs.headline, climbs.rest[:6]) == ("581 m/Ah:", " 260 m")
+
+
 def test_a_limit_exceeded_is_bad_and_named() -> None:
     assert said(made_summary(), 0) == ("OVER THE LIMIT: controller current, continuous (34.2 against 30.0 A).", "bad")
 
@@ -64,7 +72,7 @@ def test_sink_is_averaged_over_time_within_each_flight_mode() -> None:
     # (0.4 * 100 + 0.6 * 300) / 400 = 0.55
     glides = (Glide(0.0, 100.0, 40.0, 0.4, None, None), Glide(200.0, 500.0, 180.0, 0.6, None, None))
     words, _ = said(made_summary(glides=glides), 3)
-    assert words.startswith("Sink 0.55 m/s, mean over 6:40")
+    assert words.startswith("Sink 0.55 m/s: mean over 6:40")
 
 
 def test_parts_of_a_glide_stand_for_the_whole_where_the_mode_changed() -> None:
@@ -72,7 +80,7 @@ def test_parts_of_a_glide_stand_for_the_whole_where_the_mode_changed() -> None:
     parts = (Glide(5.0, 50.0, 18.0, 0.4, None, "cruise"), Glide(50.0, 100.0, 40.0, 0.8, None, "speed"))
     words, _ = said(made_summary(glides=whole, glide_parts=parts), 3)
     # cruise: (0.4 * 45 + 0.6 * 100) / 145 = 0.54
-    assert words.startswith("Sink 0.54 m/s in cruise, 0.80 m/s in speed, mean over 3:15")
+    assert words.startswith("Sink 0.54 m/s in cruise, 0.80 m/s in speed: mean over 3:15")
 
 
 def test_what_was_not_there_is_said_in_words() -> None:
