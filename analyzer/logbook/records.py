@@ -12,7 +12,6 @@ from analyzer.errors import OptionError
 if TYPE_CHECKING:
     from analyzer.errors import ClimbledgerError
     from analyzer.records import Totals
-    from analyzer.setup_file import Setup
 
 
 KEY_LENGTH: Final = 100
@@ -139,18 +138,3 @@ class Outcome:
     status: Literal["added", "known", "analysed", "failed"]
     entry_id: int | None = None
     error: ClimbledgerError | None = None
-
-
-@dataclass(frozen=True)
-class StoredSetup:
-    """A setup as text, with the coefficient table that it names: all that is needed to analyse anew anywhere."""
-
-    toml: str
-    coefficients: str | None = None
-
-    @property
-    def setup(self) -> Setup:
-        """The setup, without the folder of its coefficient table."""
-        from analyzer.logbook.stored_setup import parsed
-
-        return parsed(self.toml)

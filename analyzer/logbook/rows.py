@@ -12,8 +12,9 @@ from sqlalchemy import delete, insert, select
 
 from analyzer.comparison.flights import LoggedFlight, propeller_name
 from analyzer.export.serializer import from_plain, to_plain
-from analyzer.logbook.records import Edits, Entry, StoredSetup
+from analyzer.logbook.records import Edits, Entry
 from analyzer.logbook.schema import entries, tags
+from analyzer.logbook.stored_setup import StoredSetup
 from analyzer.logbook.work import as_json
 from analyzer.records import FlightSummary, Totals
 

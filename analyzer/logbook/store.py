@@ -15,7 +15,7 @@ from analyzer.errors import LogbookError
 from analyzer.export.serializer import from_plain
 from analyzer.logbook.database import Database
 from analyzer.logbook.location import locate
-from analyzer.logbook.records import Edits, Entry, Outcome, StoredSetup, check_edits
+from analyzer.logbook.records import Edits, Entry, Outcome, check_edits
 from analyzer.logbook.rows import (
     LISTED,
     edited_values,
@@ -28,7 +28,7 @@ from analyzer.logbook.rows import (
     tags_of,
 )
 from analyzer.logbook.schema import entries, files, tags
-from analyzer.logbook.stored_setup import pack_setup
+from analyzer.logbook.stored_setup import StoredSetup, pack_setup
 from analyzer.logbook.upgrade import make_current
 from analyzer.logbook.work import (
     ENCODING,

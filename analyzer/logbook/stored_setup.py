@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import tempfile
 from contextlib import contextmanager
+from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import OptionError
-from analyzer.logbook.records import StoredSetup
 from analyzer.power_system.coefficient_table import table_text
 from analyzer.power_system.propeller import parse_propeller, stated_propeller
 from analyzer.setup_file import Propeller, Setup, parse_setup, setup_toml
@@ -18,6 +18,25 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 _TABLE_NAME: Final = "coefficients.csv"
+
+
+@dataclass(frozen=True)
+class StoredSetup:
+    """A setup as text, with the coefficient table that it names: all that is needed to analyse anew anywhere."""
+
+    toml: str
+    coefficients: str | None = None
+
+    @property
+    def setup(self) -> Setup:
+        """The setup, without the folder of its coefficient table."""
+        return _parsed(self.toml)
+
+
+@lru_cache(maxsize=256)
+def _parsed(toml: str) -> Setup:
+    """Parse a setup that was checked before it was stored; many entries share one."""
+    return parse_setup(toml, source="the setup in the logbook")
 
 
 def pack_setup(setup: Setup | None) -> StoredSetup | None:
@@ -57,12 +76,6 @@ def unpacked(stored: StoredSetup | None, propeller: str = "") -> Iterator[Setup 
         with tempfile.TemporaryDirectory(prefix="climbledger-") as folder:
             (Path(folder) / _TABLE_NAME).write_text(stored.coefficients, encoding="utf-8")
             yield with_propeller(stored.setup.model_copy(update={"folder": Path(folder)}), propeller)
-
-
-@lru_cache(maxsize=256)
-def parsed(toml: str) -> Setup:
-    """Parse a setup that was checked before it was stored; many entries share one."""
-    return parse_setup(toml, source="the setup in the logbook")
 
 
 def with_propeller(setup: Setup, propeller: str) -> Setup:

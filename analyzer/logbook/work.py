@@ -14,7 +14,7 @@ from analyzer.logbook.stored_setup import unpacked
 
 if TYPE_CHECKING:
     from analyzer.analysis import Analysis
-    from analyzer.logbook.records import StoredSetup
+    from analyzer.logbook.stored_setup import StoredSetup
 
 ENCODING: Final = "zlib"
 _LEVEL: Final = 6

@@ -12,7 +12,8 @@ from analyzer.power_system.calibrated import MAKE, SHARED, basis_curves, belief_
 from analyzer.power_system.coefficients import setup_table
 from analyzer.power_system.family_model import folding_family
 from analyzer.power_system.flown_shape import level_covariance, levels
-from analyzer.power_system.variants import PARAMETERS, default_calibration
+from analyzer.power_system.input_spread import default_calibration
+from analyzer.power_system.variants import PARAMETERS
 
 if TYPE_CHECKING:
     from typing import Literal

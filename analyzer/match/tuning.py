@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from analyzer.power_system.variants import DEFAULT_SPREAD
+from analyzer.power_system.input_spread import DEFAULT_SPREAD
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +66,7 @@ class MatchTuning:
     another_day : float
         Relative spread that a pack's resistance gains between calibrations.
     make_load, make_efficiency : float
-        How a make differs from the measured one: see `analyzer.power_system.variants.InputSpread`.
+        How a make differs from the measured one: see `analyzer.power_system.input_spread.InputSpread`.
     size_efficiency : float
         Factor on C_T alone by which one size departs from its make's trend: 0.020 in climbing flight over the 34
         measured folding propellers (same script); the factor on both, 0.10 there, is taken from the family's modes.

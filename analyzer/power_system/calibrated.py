@@ -18,13 +18,11 @@ from analyzer.power_system.belief import Belief
 from analyzer.power_system.coefficients import propeller_curves, setup_table
 from analyzer.power_system.family_model import OTHER_MAKE_PROBABILITY, any_make_curves, folding_family, mean_curves
 from analyzer.power_system.flown_shape import held_at
+from analyzer.power_system.input_spread import DEFAULT_SPREAD, InputSpread, default_calibration
 from analyzer.power_system.tied_blade_element import tied_curves
 from analyzer.power_system.variants import (
-    DEFAULT_SPREAD,
     PARAMETERS,
     Calibration,
-    InputSpread,
-    default_calibration,
 )
 
 if TYPE_CHECKING:

@@ -73,7 +73,7 @@ def predict(
     -----
     Steady state, full-throttle unless said otherwise; straight flight; thrust along the flight path; no
     interference between propeller and fuselage; motor constants at one temperature. The interval holds the
-    spread of propellers (`propeller_curves`) and of the setup's values (`variants.InputSpread`), not errors of
+    spread of propellers (`propeller_curves`) and of the setup's values (`input_spread.InputSpread`), not errors of
     these assumptions.
     """
     _check(throttle, climb_height_m, pack_temperature_c, len(propellers))

@@ -20,12 +20,13 @@ from power_points import ScalarSolve
 from analyzer.power_system.air import air_state
 from analyzer.power_system.coefficients import propeller_curves
 from analyzer.power_system.gearbox import GearboxModel
+from analyzer.power_system.input_spread import default_calibration
 from analyzer.power_system.motor import MotorModel
 from analyzer.power_system.operating_point import DriveModel, solve
 from analyzer.power_system.prediction import predict
 from analyzer.power_system.propeller import Propeller
 from analyzer.power_system.system import power_system
-from analyzer.power_system.variants import default_calibration, variants
+from analyzer.power_system.variants import variants
 from analyzer.setup_file import Setup, parse_setup
 
 SETUP = """

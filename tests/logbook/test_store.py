@@ -15,8 +15,7 @@ from logbook_logs import log_text
 from analyzer.analysis import Analysis
 from analyzer.errors import LogbookError, LogFileError, OptionError, SetupFileError
 from analyzer.logbook import Edits, Logbook, open_logbook
-from analyzer.logbook.records import StoredSetup
-from analyzer.logbook.stored_setup import pack_setup, unpacked, with_propeller
+from analyzer.logbook.stored_setup import StoredSetup, pack_setup, unpacked, with_propeller
 from analyzer.logbook.work import Job, analyse, compressed, decompressed
 from analyzer.records import Segmentation
 from analyzer.segmentation.correction import move_edge

@@ -13,11 +13,12 @@ from analyzer.errors import OptionError, SetupFileError
 from analyzer.power_system import airframe as frames
 from analyzer.power_system.coefficients import propeller_curves
 from analyzer.power_system.envelope import MID_CHARGE, fly
+from analyzer.power_system.input_spread import default_calibration
 from analyzer.power_system.prediction import MOST_PROPELLERS, predict
 from analyzer.power_system.prediction_records import Estimate
 from analyzer.power_system.propeller import Propeller
 from analyzer.power_system.system import power_system
-from analyzer.power_system.variants import PARAMETERS, Calibration, default_calibration, variants
+from analyzer.power_system.variants import PARAMETERS, Calibration, variants
 from analyzer.setup_file import parse_setup
 
 TWELVE = Propeller(12.0, 6.0)

@@ -8,12 +8,12 @@ from scipy.stats import t as student
 
 from analyzer.constants import NORMAL_95
 from analyzer.power_system.coefficients import propeller_curves
+from analyzer.power_system.input_spread import default_calibration
 from analyzer.power_system.propeller import Propeller
 from analyzer.power_system.system import power_system
 from analyzer.power_system.variants import (
     PARAMETERS,
     Calibration,
-    default_calibration,
     interval,
     student_95,
     variants,
