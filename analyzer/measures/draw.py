@@ -92,14 +92,14 @@ class Draw:
         """Standard error of a run's integral, in the signal's unit times seconds.
 
         The level with the motor off; at either edge, the moment at which a reading fell, uniform over one step of the
-        sensor's own; the gaps; the sensor's scale, which no log shows.
+        sensor's own; the gaps. The sensor's scale is not in it: no log shows it, and it is the same for all its logs.
         """
         tuning = self.tuning
         scatter = self.idle.scatter if self.idle is not None else tuning.usual_idle_a
         mean = value / max(run.duration_s, 1e-9)
         edges = mean * np.array(self._steps(run)) / np.sqrt(12.0)
         gaps = total.in_gaps * (tuning.gap_edge_error if total.edge_in_gap else tuning.gap_error)
-        return float(np.sqrt((scatter * length_s) ** 2 + edges @ edges + gaps**2 + (tuning.scale_error * value) ** 2))
+        return float(np.sqrt((scatter * length_s) ** 2 + edges @ edges + gaps**2))
 
 
 @dataclass(frozen=True)
@@ -131,8 +131,7 @@ class CounterDraw:
         before, after = np.interp([run.start_s - margin, run.end_s + margin], self.counter.time_s, self.counter.values)
         value = float(after - before) - self.idle_a * (run.duration_s + 2.0 * margin) / SECONDS_PER_HOUR
         idle = self.tuning.usual_idle_a * run.duration_s / SECONDS_PER_HOUR
-        error = np.hypot(np.hypot(self.step_ah / np.sqrt(6.0), idle), self.tuning.scale_error * value)
-        return Drawn(value, float(error), 0.0)
+        return Drawn(value, float(np.hypot(self.step_ah / np.sqrt(6.0), idle)), 0.0)
 
 
 def current_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> Draw | CounterDraw | None:

@@ -31,8 +31,6 @@ class MeasureTuning:
         stay, a motor that was turned by hand goes.
     usual_idle_a : float
         Spread of the idle current where the log shows none.
-    scale_error : float
-        Relative error of a current sensor that was calibrated with care; no log shows it.
     gap_error, gap_edge_error : float
         Relative error of what is interpolated over a gap inside a run (throttle may change), and over one in which the
         motor started or stopped.
@@ -105,7 +103,6 @@ class MeasureTuning:
     fewest_idle: int = 10
     idle_outlier: float = 6.0
     usual_idle_a: float = 0.3
-    scale_error: float = 0.004
     gap_error: float = 0.1
     gap_edge_error: float = 0.35
     usual_lag_s: float = 0.43
