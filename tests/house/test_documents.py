@@ -31,7 +31,7 @@ from analyzer.setup_file import Section, Setup
 from analyzer.soaring.records import SoaringReport
 from analyzer.soaring.session import Session
 
-LARGEST_PICTURE_BYTES = 150_000
+LARGEST_PICTURE_BYTES = 200_000
 NOTICE_MAKERS = ("Notice", "_set_aside")
 COMMANDS = {entry.name: entry for entry in entry_points(group=COMMAND_GROUP)}
 
