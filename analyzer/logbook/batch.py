@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import LogFileError
 from analyzer.logbook.crew import work_through
-from analyzer.logbook.records import Edits, Outcome, check_edits
+from analyzer.logbook.records import Edits, Outcome, checked
 from analyzer.logbook.stored_setup import pack_setup
 from analyzer.logbook.work import Job
 
@@ -101,8 +101,7 @@ def add_logs(
     LogbookError
         When the logbook itself cannot be written; what was yielded before is safe.
     """
-    wanted = edits or Edits()
-    check_edits(wanted)
+    wanted = checked(edits or Edits())
     packed, column_map = pack_setup(setup), dict(columns or {})
     seen: set[str] = set()
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TYPE_CHECKING, Final, Literal
 
 from analyzer.errors import OptionError
+from analyzer.power_system.propeller import parse_propeller
 
 if TYPE_CHECKING:
     from analyzer.errors import ClimbledgerError
@@ -25,7 +26,7 @@ class Edits:
     Attributes
     ----------
     propeller : str or None
-        The propeller flown, where it is not the setup's: "14x8", or any name.
+        The propeller flown, where it is not the setup's: "14x8", or "14x8x3" with three blades.
     place, note : str or None
         Free text.
     day : str or None
@@ -41,19 +42,22 @@ class Edits:
     tags: Mapping[str, str | None] = field(default_factory=dict)
 
 
-def check_edits(edits: Edits) -> None:
-    """Refuse a date that is none and tags without a name.
+def checked(edits: Edits) -> Edits:
+    """Edits with propeller and day in one spelling ("14 X 8.0" is "14x8"), so that what is the same compares as such.
 
     Raises
     ------
     OptionError
-        Naming the value.
+        For a propeller that is no size, a date that is none and tags without a name.
     """
-    if edits.day:
-        iso_day(edits.day, "day")
     for key in edits.tags:
         if not key.replace("\0", "").strip() or len(key) > KEY_LENGTH:
             raise OptionError(f"'{key[:40]}' is no name for a tag", source="tag", remedy="write tag=value")
+    return replace(
+        edits,
+        propeller=parse_propeller(edits.propeller).name if edits.propeller else edits.propeller,
+        day=iso_day(edits.day, "day") if edits.day else edits.day,
+    )
 
 
 def iso_day(text: str, source: str) -> str:

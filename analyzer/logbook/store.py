@@ -15,7 +15,7 @@ from analyzer.errors import LogbookError
 from analyzer.export.serializer import from_plain
 from analyzer.logbook.database import Database
 from analyzer.logbook.location import locate
-from analyzer.logbook.records import Edits, Entry, Outcome, check_edits
+from analyzer.logbook.records import Edits, Entry, Outcome, checked
 from analyzer.logbook.rows import (
     LISTED,
     edited_values,
@@ -240,8 +240,7 @@ class Logbook:
         LogbookError
             When the logbook cannot be written.
         """
-        wanted = edits or Edits()
-        check_edits(wanted)
+        wanted = checked(edits or Edits())
         already = self.known([hashlib.sha256(data).hexdigest()])
         if already:
             return Outcome(name, "known", next(iter(already.values())))
@@ -306,7 +305,7 @@ class Logbook:
         OptionError
             When an edit is impossible.
         """
-        check_edits(edits)
+        edits = checked(edits)
         given: dict[str, Any] = {}
         if setup is not None or edits.propeller is not None:
             job = self.job(entry_id)

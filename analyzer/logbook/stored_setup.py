@@ -79,7 +79,7 @@ def unpacked(stored: StoredSetup | None, propeller: str = "") -> Iterator[Setup 
 
 
 def with_propeller(setup: Setup, propeller: str) -> Setup:
-    """Put the propeller that was flown into a setup; a name that is no size leaves the setup as it is."""
+    """Put the propeller that was flown into a setup; no size (as older logbooks hold) leaves it as it is."""
     try:
         size = parse_propeller(propeller)
     except OptionError:

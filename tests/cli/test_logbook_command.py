@@ -55,6 +55,13 @@ def test_a_log_is_added_with_what_is_said_of_it(call: Callable, tmp_path: Path, 
     assert (entry.tags, entry.setup_name) == ({"pack": "B"}, "Demo 2.5 m, invented")
 
 
+def test_a_propeller_that_is_no_size_is_refused_at_once(call: Callable, tmp_path: Path, logs: Path) -> None:
+    outcome = call("logbook", "add", logs, "--propeller", "foo", "--logbook", tmp_path / "new.sqlite")
+    assert outcome.status == 2
+    assert "propeller: 'foo' is no propeller size; write diameter x pitch in inches, as 14x8" in outcome.err
+    assert outcome.out == ""
+
+
 def test_a_folder_goes_in_but_for_what_is_broken(call: Callable, book: Path, logs: Path) -> None:
     first = call("logbook", "add", logs, "--logbook", book, "--jobs", "1")
     assert first.status == 2

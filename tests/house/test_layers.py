@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 FLOORS = (
@@ -75,3 +76,10 @@ def test_every_package_is_explained_to_developers(root: Path) -> None:
     for floor in FLOORS:
         for name in floor:
             assert f"{name.replace('.', '/')}" in text, f"DEVELOPERS.md does not mention {name}"
+
+
+def test_no_two_modules_need_each_other(root: Path) -> None:
+    """Not in a function nor for typing alone: what hangs together so is one module, or has a third below it."""
+    paths = [path for package in ("analyzer", "dashboard") for path in (root / package).rglob("*.py")]
+    graph = {".".join(path.relative_to(root).with_suffix("").parts): imports_of(path) for path in paths}
+    TopologicalSorter({name: found & graph.keys() for name, found in graph.items()}).prepare()

@@ -24,7 +24,7 @@ def filled(logbook: Logbook, analysed: Callable[[int], Analysis], flown_setup: S
     edits = [
         Edits(note="=1+1", tags={"pack": "B"}),
         Edits(place="Dunes", day="2026-05-01"),
-        Edits(propeller="home-made"),
+        Edits(propeller="13x7x3"),
     ]
     for number, words in enumerate(edits):
         setup = flown_setup if number else None
@@ -111,7 +111,7 @@ def test_an_export_is_plain_files(filled: Logbook, tmp_path: Path) -> None:
         if entry.setup_name:
             assert read_setup(setup).name == entry.setup_name
     rows = list(csv.DictReader(io.StringIO((folder / "logbook.csv").read_text())))
-    assert {row["propeller"] for row in rows} == {"", "13x7", "home-made"}
+    assert {row["propeller"] for row in rows} == {"", "13x7", "13x7x3"}
     assert {row["tags"] for row in rows} == {"pack=B", ""}
 
 

@@ -150,21 +150,29 @@ def test_flights_for_a_comparison_say_what_the_pilot_says(
         analysed,
         flown_setup,
         0,
-        propeller="folding, home-made",
+        propeller="14 X 8.0",
         place="Dunes",
         day="2026-05-01",
         tags={"a": "b"},
     )
     keep(logbook, analysed, flown_setup, 1)
     one, other = sorted(logbook.flights(), key=lambda flight: flight.summary.log.name)
-    assert (one.propeller, one.place, one.day, one.tags) == ("folding, home-made", "Dunes", "2026-05-01", {"a": "b"})
+    assert (one.propeller, one.place, one.day, one.tags) == ("14x8", "Dunes", "2026-05-01", {"a": "b"})
     assert other.propeller == "13x7"
     assert other.setup == flown_setup
     assert len(logbook.flights(logbook.list()[:1])) == 1
 
 
 @pytest.mark.parametrize(
-    "edits", [Edits(day="31.5.2026"), Edits(day="2026-02-30"), Edits(tags={" ": "x"}), Edits(tags={"x" * 101: "y"})]
+    "edits",
+    [
+        Edits(propeller="foo"),
+        Edits(propeller="1x400"),
+        Edits(day="31.5.2026"),
+        Edits(day="2026-02-30"),
+        Edits(tags={" ": "x"}),
+        Edits(tags={"x" * 101: "y"}),
+    ],
 )
 def test_impossible_edits_are_refused_before_anything_is_written(logbook: Logbook, edits: Edits) -> None:
     with pytest.raises(OptionError):
