@@ -110,7 +110,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "strom", "akkustrom", "motorstrom", "courant", "intensité", "corriente", "corrente", "stroom", "proud", "prąd", "ström", "ток", "电流", "電流",
     ), refuses=("bec", "servo", "rx", "receiver", "phase", "cpu", "gps", "charger", "position", "mode", "state", "time")),
     Channel("rpm", "rotation", "rpm", "continuous", 0.0, 150_000.0, "rpm", (
-        "rpm", "rpms", "motor rpm", "esc rpm", "engine rpm", "motor speed", "motor revs", "prop rpm", "propeller rpm", "propeller speed", "revs",
+        "rpm", "rpms", "rps", "motor rpm", "esc rpm", "engine rpm", "motor speed", "motor revs", "prop rpm", "propeller rpm", "propeller speed", "revs",
         "rev", "revolutions", "rotations", "rotation speed", "rotational speed", "erpm", "electrical rpm", "drehzahl", "motordrehzahl", "umdrehungen",
         "tours", "régime", "revoluciones", "giri", "toerental", "toeren", "otáčky", "obroty", "varvtal", "обороты", "转速", "回転数",
     ), refuses=("fan", "servo")),

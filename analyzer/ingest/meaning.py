@@ -23,7 +23,7 @@ TERM, TERM_AND_NUMBER, PART, UNIT_ONLY = 3, 2, 1, 0
 """How sure a meaning is: the whole header; with a number or a neutral word; within unknown words; from the unit."""
 
 NEUTRAL_WORDS: Final = frozenset((
-    "sensor", "value", "val", "measured", "actual", "log", "logged", "data", "main", "esc", "motor", "gps", "gnss",
+    "sensor", "value", "val", "measured", "actual", "log", "logged", "data", "main", "esc", "motor", "prop", "propeller", "gps", "gnss",
     "baro", "fc", "telemetry", "tel", "channel", "ch", "the", "of", "and", "filtered", "filt", "smoothed", "raw", "est",
     "estimated", "fused", "instant", "now", "sensorwert", "messwert", "wert", "der", "die", "das", "le", "la", "el",
 ))  # fmt: skip

@@ -55,7 +55,10 @@ def channels(header: str, unit_row: str = "") -> list[str]:
         ("ground_speed_m_s", ["Ground speed", "GPS speed (km/h)", "SOG [kt]", "GSpd(kts)"]),
         ("voltage_v", ["Voltage", "Batt (V)", "Pack voltage [V]", "U [V]", "Spannung", "UBatt", "ESC Volt", "V"]),
         ("current_a", ["Current", "Curr(A)", "I [A]", "Strom", "ESC current (A)", "Amps", "Motor current", "A"]),
-        ("rpm", ["RPM", "Drehzahl [1/min]", "Motor speed (rpm)", "eRPM", "RPM1", "Rotation (Hz)"]),
+        (
+            "rpm",
+            ["RPM", "Drehzahl [1/min]", "Motor speed (rpm)", "eRPM", "RPM1", "Rotation (Hz)", "Motor_rps", "Prop rps"],
+        ),
         ("throttle", ["Throttle", "Thr (%)", "Gas [%]", "Motor power [%]", "Throttle [us]"]),
         ("charge_ah", ["Consumption (mAh)", "mAh", "Capacity used [mAh]", "Verbrauch", "Battery [mAh]", "Fuel"]),
         ("power_w", ["Power (W)", "Leistung", "Motor power [W]", "P [W]"]),
@@ -176,6 +179,13 @@ def test_what_stands_in_a_units_place_and_is_none_is_kept() -> None:
 def test_how_sure_a_meaning_is() -> None:
     sureness = [meanings(header)[0].sureness for header in ("Altitude", "Altitude 1", "Big altitude thing", "Foo [A]")]
     assert sureness == [TERM, TERM_AND_NUMBER, PART, UNIT_ONLY]
+
+
+@pytest.mark.parametrize("header", ["Motor_rps", "Prop rps", "Motor (Hz)"])
+def test_turns_a_second_are_converted(header: str) -> None:
+    (meaning,) = meanings(header)
+    assert meaning.unit is not None
+    assert meaning.unit.to_base(100.0) == 6000.0
 
 
 def test_satellites_and_electrical_rpm_are_marked() -> None:
