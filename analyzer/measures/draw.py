@@ -183,12 +183,8 @@ def _current_from_power(traces: Traces) -> Array | None:
 
 def _with_counter(total: Integral, signal: Signal, counter: Signal, start_s: float, end_s: float) -> Integral:
     """Replace what was interpolated over the gaps by what a believable charge counter counted meanwhile."""
-    gaps = np.flatnonzero(np.diff(signal.time_s) > signal.gap_s)
-    counted = 0.0
-    for gap in gaps[(signal.time_s[gaps + 1] > start_s) & (signal.time_s[gaps] < end_s)]:
-        bounds = np.clip(signal.time_s[gap : gap + 2], start_s, end_s)
-        before, after = np.interp(bounds, counter.time_s, counter.values)
-        counted += float(after - before) * SECONDS_PER_HOUR
+    levels = np.interp(signal.holes(start_s, end_s), counter.time_s, counter.values)
+    counted = float(np.diff(levels).sum()) * SECONDS_PER_HOUR
     if not 0.0 < counted < MOST_COUNTED * total.in_gaps:
         return total
     return Integral(total.value - total.in_gaps + counted)

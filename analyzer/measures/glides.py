@@ -56,7 +56,9 @@ def measure_glides(heights: Heights, segmentation: Segmentation, tuning: Measure
 
 def measure_glide_parts(heights: Heights, segmentation: Segmentation, tuning: MeasureTuning) -> tuple[Glide, ...]:
     """Measure the stretches of one flight mode in glides that were flown in several, each long enough to tell."""
-    found = []
+    found: list[Glide] = []
+    if "flight_mode" not in heights.traces.labels:
+        return ()
     for index, segment in enumerate(segmentation.segments):
         if segment.kind == "glide" and single_mode(heights.traces, segment) is None:
             whole = _stretch(heights, segmentation.segments, index, tuning)

@@ -13,6 +13,7 @@ from analyzer.measures.altimeter import Altimeter, estimate_altimeter, height_at
 from analyzer.measures.drift import drift_m_per_root_s
 from analyzer.measures.kink import KinkFit, KinkModel, fit_kink
 from analyzer.measures.readings import Readings, readings_of
+from analyzer.measures.slipstream import Slipstream, slipstream_of
 
 if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces
@@ -51,14 +52,15 @@ class Smoothed:
 
     def at(self, time_s: float) -> tuple[float, float, float, float]:
         """Height, its error and climb at an instant, and the distance in time of the nearest sample."""
-        right = int(self.time_s.searchsorted(time_s))
-        beside = slice(max(right - 1, 0), right + 1)
-        around = self.time_s[beside]
+        right = min(int(self.time_s.searchsorted(time_s)), self.time_s.size - 1)
+        left = max(right - 1, 0)
+        before, after = float(self.time_s[left]), float(self.time_s[right])
+        share = min(max((time_s - before) / (after - before), 0.0), 1.0) if left < right else 0.0
         height, error, climb = (
-            float(np.interp(time_s, around, column[beside]))
+            float(column[left] + share * (column[right] - column[left]))
             for column in (self.height_m, self.height_se_m, self.climb_m_s)
         )
-        return height, error, climb, min(abs(float(time) - time_s) for time in around)
+        return height, error, climb, min(abs(before - time_s), abs(after - time_s))
 
 
 def smoothed_of(traces: Traces) -> Smoothed:
@@ -108,18 +110,18 @@ class Heights:
 def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning) -> Heights:
     """Estimate the altimeter's lag and wash from all motor stops, then the heights at all motor edges."""
     readings = readings_of(traces, segmentation)
-    strength = slipstream_strength(traces)
     stops = _runs(segmentation)
+    slipstream = slipstream_of(traces, segmentation.of_kind("motor_run"))
     model = tuning.kink
     told = stops[:: max(1, -(-len(stops) // tuning.most_stops))]
-    fits = {stop: fit for stop in told if (fit := _stop(traces, readings, stop, strength, model, tuning)) is not None}
+    fits = {stop: fit for stop in told if (fit := _stop(traces, readings, stop, slipstream, model, tuning)) is not None}
     altimeter = estimate_altimeter(tuple(fits.values()), model, tuning.altimeter)
     before = {edge: _climb_before(traces, edge, tuning) for stop in stops for edge in (stop.start_s, stop.end_s)}
     edges = {stop.end_s: Height(*height_at_stop(fit, altimeter, before[stop.end_s])) for stop, fit in fits.items()}
     likely, narrow = altimeter.narrowed(model, tuning.unlikely)
     quiet = _quiet(model, altimeter.lag_s)
     for stop in stops:
-        if stop not in told and (fit := _stop(traces, readings, stop, strength, narrow, tuning)) is not None:
+        if stop not in told and (fit := _stop(traces, readings, stop, slipstream, narrow, tuning)) is not None:
             edges[stop.end_s] = Height(*height_at_stop(fit, likely, before[stop.end_s]))
         since = stop.previous_s + 3.0 * altimeter.lag_s + 0.5
         if (fit := _start(readings, stop.start_s, since, quiet, tuning)) is not None:
@@ -173,28 +175,11 @@ def _runs(segmentation: Segmentation) -> tuple[_Run, ...]:
     )
 
 
-def slipstream_strength(traces: Traces) -> Array | None:
-    """Strength of the slipstream over time, relative to the strongest.
-
-    Its dynamic pressure follows the thrust: rpm squared, or power to the power 2/3 (actuator disc at rest); None where
-    neither is logged.
-    """
-    rpm, power = traces.get("rpm"), traces.get("power_w")
-    if power is None:
-        power = traces.get("current_a")
-    source, exponent = (rpm, 2.0) if rpm is not None else (power, 2.0 / 3.0)
-    if source is None:
-        return None
-    positive = np.maximum(np.nan_to_num(source), 0.0)
-    strongest = float(np.quantile(positive[positive > 0], 0.98)) if (positive > 0).any() else 0.0
-    return np.asarray(np.minimum(positive / strongest, 1.2) ** exponent) if strongest > 0 else None
-
-
 def _stop(
     traces: Traces,
     readings: Readings,
     run: _Run,
-    strength: Array | None,
+    slipstream: Slipstream | None,
     model: KinkModel,
     tuning: MeasureTuning,
 ) -> KinkFit | None:
@@ -204,14 +189,14 @@ def _stop(
         return None
     soft = min(tuning.soft_start_s, 0.5 * (run.end_s - run.start_s))
     since = max(run.start_s + soft, run.end_s - model.before_s)
-    around = readings.thinned(since, min(run.next_s, run.end_s + model.after_s), tuning.reading_step_s)
-    before = np.count_nonzero(around.time_s < run.end_s)
-    if before < 2 or around.time_s.size - before < 2:
+    until = min(run.next_s, run.end_s + model.after_s)
+    time, height, variance = readings.thinned(since, until, tuning.reading_step_s)
+    before = np.count_nonzero(time < run.end_s)
+    if before < 2 or time.size - before < 2:
         return None
     powered = traces.window(max(since, run.end_s - 2.0), run.end_s - 0.5 * spacing)
-    slipstream = strength[powered] if strength is not None else np.ones(1)
-    share = median_of(slipstream) if slipstream.size else 1.0
-    return fit_kink(around.time_s - run.end_s, around.height_m, around.variance_m2, spacing, share, model)
+    share = slipstream.share(powered) if slipstream is not None else 1.0
+    return fit_kink(time - run.end_s, height, variance, spacing, share, model)
 
 
 def _spacing(stamps: Array, time_s: float) -> float:
@@ -233,7 +218,5 @@ def _start(
     readings: Readings, start_s: float, since_s: float, model: KinkModel, tuning: MeasureTuning
 ) -> KinkFit | None:
     """Fit of the readings before a motor start; None where there are too few."""
-    around = readings.thinned(max(start_s - model.before_s, since_s), start_s, tuning.reading_step_s)
-    if around.time_s.size < 3:
-        return None
-    return fit_kink(around.time_s - start_s, around.height_m, around.variance_m2, 0.0, 0.0, model)
+    time, height, variance = readings.thinned(max(start_s - model.before_s, since_s), start_s, tuning.reading_step_s)
+    return fit_kink(time - start_s, height, variance, 0.0, 0.0, model) if time.size >= 3 else None

@@ -64,15 +64,16 @@ def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning, per_
             signal.time_s, [run.start_s - tuning.idle_guard_s, run.end_s + tuning.idle_guard_s]
         )
         off[first:last] = False
-    time, values = signal.time_s[off], signal.values[off]
-    if values.size < tuning.fewest_idle:
+    rows = np.flatnonzero(off)
+    if rows.size < tuning.fewest_idle:
         return None
-    sample = values[:: max(1, values.size // ENOUGH)]
+    sample = signal.values[rows[:: max(1, rows.size // ENOUGH)]]
     middle = float(np.median(sample))
     away = np.abs(sample - middle)
     quantum = float(np.quantile(away[away > 0], 0.05)) if (away > 0).any() else 0.0
-    kept = np.abs(values - middle) <= tuning.idle_outlier * max(1.4826 * float(np.median(away)), quantum)
-    time, values = time[kept], values[kept]
+    within = tuning.idle_outlier * max(1.4826 * float(np.median(away)), quantum)
+    kept = off & (np.abs(signal.values - middle) <= within)
+    time, values = signal.time_s[kept], signal.values[kept]
     summed = np.concatenate(([0.0], np.cumsum(values)))
     reads_zero = middle == 0.0 and float(values.min()) >= 0.0
     hidden = tuning.usual_offset_a * per_ampere if reads_zero else 0.0

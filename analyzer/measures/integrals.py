@@ -7,6 +7,7 @@ from typing import Final
 
 import numpy as np
 
+from analyzer.conditioning.sampling import pieces
 from analyzer.measures.traces import Array
 
 SECONDS_PER_HOUR: Final = 3600.0
@@ -24,13 +25,34 @@ class Signal:
     ----------
     time_s, values : ndarray, shape (n,)
         At least one reading.
+    summed : ndarray, shape (n,)
+        Integral from the first reading to each of them.
     gap_s : float
         Readings further apart than this have a gap between them.
+    gaps : ndarray, shape (gaps, 2)
+        Start and end of the gaps; the first comes from minus infinity, the last has no end.
     """
 
     time_s: Array
     values: Array
+    summed: Array
     gap_s: float
+    gaps: Array
+
+    def area(self, until_s: float) -> float:
+        """Integral from the first reading to an instant: straight between readings, constant beyond them."""
+        right = int(self.time_s.searchsorted(until_s))
+        left = max(right - 1, 0)
+        past, value = until_s - float(self.time_s[left]), float(self.values[left])
+        if 0 < right < self.time_s.size:
+            step = float(self.time_s[right] - self.time_s[left])
+            value += 0.5 * float(self.values[right] - self.values[left]) * past / step
+        return float(self.summed[left]) + past * value
+
+    def holes(self, start_s: float, end_s: float) -> Array:
+        """Start and end of what lies in gaps between two instants, shape (holes, 2)."""
+        parts = self.gaps.clip(start_s, end_s)
+        return np.asarray(parts[parts[:, 1] > parts[:, 0]])
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +80,25 @@ def signal_of(time_s: Array, values: Array) -> Signal | None:
         time_s, values = time_s[known], values[known]
     if values.size == 0:
         return None
-    usual = float(np.median(np.diff(time_s))) if time_s.size > 1 else 0.0
-    return Signal(time_s, values, max(GAP_STEPS * usual, GAP_S))
+    steps, gap_s = np.diff(time_s), max(GAP_STEPS * usual_step_s(time_s), GAP_S)
+    before = np.flatnonzero(steps > gap_s)
+    starts, ends = (-np.inf, *time_s[before], time_s[-1]), (time_s[0], *time_s[before + 1], np.inf)
+    gaps = np.column_stack((starts, ends))
+    return Signal(time_s, values, _running_integral(steps, values), gap_s, gaps)
+
+
+def _running_integral(steps_s: Array, values: Array) -> Array:
+    """Integral by the trapezoidal rule from the first value to each; in one array, since logs may be long."""
+    summed = np.zeros(values.size)
+    np.add(values[1:], values[:-1], out=summed[1:])
+    summed[1:] *= steps_s
+    summed *= 0.5
+    return np.cumsum(summed, out=summed)
+
+
+def usual_step_s(time_s: Array) -> float:
+    """Typical distance of stamps in seconds, of a long series from pieces of it; 0 of a single one."""
+    return float(np.median(np.diff(pieces(time_s)))) if time_s.size > 1 else 0.0
 
 
 def integrate(signal: Signal, start_s: float, end_s: float) -> Integral:
@@ -72,24 +111,10 @@ def integrate(signal: Signal, start_s: float, end_s: float) -> Integral:
     """
     if end_s <= start_s:
         return Integral(0.0)
-    first = int(np.searchsorted(signal.time_s, start_s, side="right"))
-    last = int(np.searchsorted(signal.time_s, end_s, side="left"))
-    own = slice(max(first - 1, 0), last + 1)
-    ends = np.interp((start_s, end_s), signal.time_s[own], signal.values[own])
-    stamps = np.concatenate(([start_s], signal.time_s[first:last], [end_s]))
-    heights = np.concatenate((ends[:1], signal.values[first:last], ends[1:]))
-    steps, twice = np.diff(stamps), heights[1:] + heights[:-1]
-    wide = steps > signal.gap_s
-    wide[0], wide[-1] = (_own_step(signal, index) > signal.gap_s for index in (first, last))
-    in_gaps = 0.5 * float(steps[wide] @ twice[wide])
-    return Integral(0.5 * float(steps @ twice), in_gaps, bool(wide[0] or wide[-1]))
-
-
-def _own_step(signal: Signal, index: int) -> float:
-    """Length of the signal's own step that ends at a reading; without end beyond the first and the last."""
-    if not 0 < index < signal.time_s.size:
-        return np.inf
-    return float(signal.time_s[index] - signal.time_s[index - 1])
+    holes = signal.holes(start_s, end_s)
+    in_gaps = sum((signal.area(end) - signal.area(start) for start, end in holes.tolist()), 0.0)
+    edge_in_gap = bool((holes == (start_s, end_s)).any())
+    return Integral(signal.area(end_s) - signal.area(start_s), in_gaps, edge_in_gap)
 
 
 def step_at(signal: Signal, time_s: float) -> float:

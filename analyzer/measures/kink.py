@@ -29,7 +29,7 @@ from numpy.typing import ArrayLike
 from analyzer.measures.traces import Array
 
 GRID_S: Final = 0.05
-LAGS_AT_ONCE: Final = 3
+LAGS_AT_ONCE: Final = 6
 """More take longer to fetch from memory than to compute."""
 RUN_IN_S: Final = 8.0
 """History before the window that the lag still remembers: more than five times the longest lag."""
@@ -188,7 +188,7 @@ def fit_kink(
     solved = []
     for first in range(0, len(model.lags_s), LAGS_AT_ONCE):
         lags = slice(first, first + LAGS_AT_ONCE)
-        design = np.stack([_sampled(responses, lags, time_s - offset * offset_s) for offset in model.offsets], axis=1)
+        design = _sampled(responses, lags, time_s - offset_s * np.array(model.offsets)[:, None])
         design /= error[:, None]
         design[..., -1] *= strength
         solved.append(_solve(design, (reading_m - centre) / error, prior))
@@ -197,11 +197,11 @@ def fit_kink(
 
 
 def _sampled(responses: _Responses, lags: slice, time_s: Array) -> Array:
-    """Responses of some lags at the times of the readings, interpolated on the grid: (lag, reading, function)."""
+    """Responses of some lags at given times, interpolated on the grid: shape (lag, *times, function)."""
     place = (time_s - responses.start_s) / GRID_S
     left = np.clip(place.astype(int), 0, responses.steps.shape[1] - 1)
     sampled = responses.steps[lags].take(left, axis=1)
-    sampled *= (place - left)[:, None]
+    sampled *= (place - left)[..., None]
     sampled += responses.tables[lags].take(left, axis=1)
     return np.asarray(sampled)
 
@@ -212,9 +212,9 @@ def _solve(design: Array, target: Array, prior: Array) -> tuple[Array, ...]:
     With the wash as a known regressor u of unknown factor, and M the posterior precision of the motion: everything
     follows from r' M^-1 s for r and s among the projections of the readings, of u, and of the height at the kink. They
     come out of the Cholesky factor of M bordered by those three vectors: its rows there are (L^-1 r)', L that of M.
-    Functions that no reading sees say nothing and are left out.
+    Functions that no reading sees, neither the first nor the last, say nothing and are left out.
     """
-    seen = design[..., :-1].any(axis=(0, 1, 2))
+    seen = design[:, :, (0, -1), :-1].any(axis=(0, 1, 2))
     prior, (walks, size) = prior[:, seen], (len(prior), int(np.count_nonzero(seen)))
     readings = np.broadcast_to(target[:, None], (*design.shape[:3], 1))
     columns = np.concatenate((design[..., np.append(seen, True)], readings), axis=3)

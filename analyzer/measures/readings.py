@@ -21,9 +21,10 @@ class Readings:
 
     Attributes
     ----------
-    time_s, height_m, variance_m2 : ndarray, shape (n,)
-        The variance grows with the square of the climb: a reading whose stamp is off by `stamp_error_s` is off in
-        height by as much as the model climbed meanwhile.
+    time_s, height_m, climb_m_s : ndarray, shape (n,)
+        The model's smoothed climb at each reading, NaN where it is not known.
+    noise_m2 : float
+        Variance of the altimeter's own errors.
     stamp_error_s : float
         Standard deviation of the stamps against the readings, as the climbs under power show it: a recorder that writes
         rows at its own rhythm gives a slower sensor's readings late, by another time each.
@@ -31,20 +32,27 @@ class Readings:
 
     time_s: Array
     height_m: Array
-    variance_m2: Array
+    climb_m_s: Array
+    noise_m2: float
     stamp_error_s: float
 
-    def thinned(self, start_s: float, end_s: float, step_s: float) -> Readings:
-        """Readings from start to end; means of as many neighbours as stand closer than `step_s`."""
+    def thinned(self, start_s: float, end_s: float, step_s: float) -> tuple[Array, Array, Array]:
+        """Stamps, heights and error variances from start to end; means of neighbours that stand closer than `step_s`.
+
+        The variance grows with the square of the climb: a reading whose stamp is off by `stamp_error_s` is off in
+        height by as much as the model climbed meanwhile.
+        """
         first, last = np.searchsorted(self.time_s, [start_s, end_s])
         count = int(last - first)
         length = float(self.time_s[last - 1] - self.time_s[first]) if count > 1 else 0.0
         together = max(1, int(1.01 * step_s * (count - 1) / length)) if length > 0.0 else 1
         own = slice(int(first), int(first) + count // together * together)
-        time, height, variance = (
-            values[own].reshape(-1, together).mean(axis=1) for values in (self.time_s, self.height_m, self.variance_m2)
-        )
-        return Readings(time, height, variance / together, self.stamp_error_s)
+        variance = self.noise_m2 + (np.nan_to_num(self.climb_m_s[own]) * self.stamp_error_s) ** 2
+        columns = (self.time_s[own], self.height_m[own], variance / together)
+        if together == 1:
+            return columns
+        time, height, error = (column.reshape(-1, together).mean(axis=1) for column in columns)
+        return time, height, error
 
 
 LEAST_NOISE_M2: Final = 1e-4
@@ -65,14 +73,14 @@ def readings_of(traces: Traces, segmentation: Segmentation) -> Readings:
     70 (r + climb² error²).
     """
     values = traces.channels["altitude_reading_m"]
-    rows = np.flatnonzero(np.isfinite(values))
-    time, height = traces.time_s[rows], values[rows]
-    climb = np.nan_to_num(traces.channels["climb_m_s"][rows])
+    known = np.isfinite(values)
+    columns = (traces.time_s, values, traces.channels["climb_m_s"])
+    time, height, climb = columns if known.all() else (column[known] for column in columns)
     edges = [[run.start_s, run.end_s] for run in segmentation.of_kind("motor_run")]
     powered = [(int(first), int(last)) for first, last in np.searchsorted(time, np.reshape(edges, (-1, 2)))]
     noise = max(_calm_noise(height, powered), quantum_of(height) ** 2 / 12.0, LEAST_NOISE_M2)
     stamp_error = _stamp_error(time, height, climb, noise, powered)
-    return Readings(time, height, noise + (climb * stamp_error) ** 2, stamp_error)
+    return Readings(time, height, climb, noise, stamp_error)
 
 
 def _calm_noise(height: Array, powered: list[tuple[int, int]]) -> float:
@@ -80,11 +88,11 @@ def _calm_noise(height: Array, powered: list[tuple[int, int]]) -> float:
     off = np.ones(height.size, dtype=bool)
     for first, last in powered:
         off[first:last] = False
-    differences = np.diff(height, 4)[off[2:-2]] if height.size > 4 else np.empty(0)
-    if differences.size < 8:
+    middles = np.flatnonzero(off[2:-2]) + 2
+    if middles.size < 8:
         return 0.0
-    spread = differences[:: max(1, differences.size // ENOUGH)]
-    return float(np.median(spread**2)) / NORMAL_MEDIAN_SQUARE / FOURTH_DIFFERENCE
+    around = middles[:: max(1, middles.size // ENOUGH), None] + np.arange(-2, 3)
+    return float(np.median(np.diff(height[around], 4) ** 2)) / NORMAL_MEDIAN_SQUARE / FOURTH_DIFFERENCE
 
 
 def _stamp_error(time: Array, height: Array, climb: Array, noise: float, powered: list[tuple[int, int]]) -> float:
@@ -96,7 +104,7 @@ def _stamp_error(time: Array, height: Array, climb: Array, noise: float, powered
             continue
         risen = height[middle] - np.median(np.diff(height[middle]) / np.diff(time[middle])) * time[middle]
         excess.append(np.diff(risen, 4) ** 2 / FOURTH_DIFFERENCE - noise)
-        squares.append(climb[middle][2:-2] ** 2)
+        squares.append(np.nan_to_num(climb[middle][2:-2]) ** 2)
     if not excess:
         return 0.0
     over, speeds = np.concatenate(excess), np.concatenate(squares)

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from analyzer.channels import BY_NAME
 from analyzer.measures.draw import current_draw, power_draw
 from analyzer.measures.glides import measure_glide_parts, measure_glides
 from analyzer.measures.heights import heights_of
+from analyzer.measures.integrals import usual_step_s
 from analyzer.measures.limits import check_limits
 from analyzer.measures.missing import missing_notices
 from analyzer.measures.motor_runs import measure_motor_runs
@@ -97,8 +96,7 @@ def _power_system(
 
 def _facts(log: Log, notices: Iterable[Notice]) -> LogFacts:
     time = log.frame["time_s"].to_numpy()
-    steps = np.diff(time)
-    typical = float(np.median(steps)) if steps.size else 0.0
+    typical = usual_step_s(time)
     return LogFacts(
         name=log.name,
         sha256=log.sha256,

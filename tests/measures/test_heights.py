@@ -6,10 +6,12 @@ from measures.made_traces import cut, made_traces
 
 from analyzer.measures.drift import drift_m_per_root_s
 from analyzer.measures.edges import edge_between
-from analyzer.measures.heights import heights_of, slipstream_strength
+from analyzer.measures.heights import heights_of
 from analyzer.measures.kink import lagged
-from analyzer.measures.readings import readings_of
+from analyzer.measures.readings import Readings, readings_of
+from analyzer.measures.slipstream import slipstream_of
 from analyzer.measures.tuning import TUNING
+from analyzer.records import Segment
 
 FINE_S = 0.02
 
@@ -118,11 +120,30 @@ def test_a_stop_inside_a_gap_is_less_certain():
 def test_strength_of_the_slipstream_follows_thrust():
     # Thrust grows with rpm squared; power with its cube, so thrust with power to 2/3.
     rpm = np.array([0.0, 3000.0, 6000.0, 6000.0])
-    by_rpm = slipstream_strength(made_traces(np.arange(4.0), np.zeros(4), rpm=rpm))
-    by_power = slipstream_strength(made_traces(np.arange(4.0), np.zeros(4), power_w=rpm**3))
+    by_rpm, by_power = (
+        slipstream_in(np.arange(4.0), (0.0, 3.0), **channel) for channel in ({"rpm": rpm}, {"power_w": rpm**3})
+    )
     np.testing.assert_allclose(by_rpm, [0.0, 0.25, 1.0, 1.0], atol=0.02)
     np.testing.assert_allclose(by_power, by_rpm, atol=0.02)
-    assert slipstream_strength(made_traces(np.arange(4.0), np.zeros(4))) is None
+
+
+def test_the_strongest_slipstream_is_that_of_the_motor_runs_however_short_they_are():
+    # A receiver's draw for the rest of the log is no slipstream.
+    time = np.arange(1000.0)
+    power = np.where((time >= 500.0) & (time < 510.0), 250.0, 2.0)
+    assert slipstream_in(time, (500.0, 509.0), power_w=power)[505] == pytest.approx(1.0)
+
+
+def test_without_a_channel_of_the_motor_no_slipstream_is_known():
+    traces = made_traces(np.arange(4.0), np.zeros(4))
+    assert slipstream_of(traces, (Segment("motor_run", 0.0, 3.0, 0.0, 0.0),)) is None
+    assert slipstream_of(traces, ()) is None
+
+
+def slipstream_in(time, run, **channels):
+    made = slipstream_of(made_traces(time, np.zeros(time.size), **channels), (Segment("motor_run", *run, 0.0, 0.0),))
+    assert made is not None
+    return [made.share(slice(row, row + 1)) for row in range(time.size)]
 
 
 def test_noise_of_the_readings_comes_from_the_log():
@@ -130,7 +151,7 @@ def test_noise_of_the_readings_comes_from_the_log():
     time = np.arange(0.0, 200.0, 0.2)
     glide = -0.5 * time + 0.3 * rng.normal(size=time.size)
     readings = readings_of(made_traces(time, glide, climb_m_s=np.full(time.size, -0.5)), cut(("glide", 0.0, 199.0)))
-    assert np.sqrt(readings.variance_m2.mean()) == pytest.approx(0.3, rel=0.1)
+    assert np.sqrt(readings.noise_m2) == pytest.approx(0.3, rel=0.1)
     assert readings.stamp_error_s == 0.0
 
 
@@ -139,7 +160,7 @@ def test_a_coarse_altimeter_is_never_better_than_its_step():
     time = np.arange(0.0, 200.0, 0.2)
     coarse = np.round(-0.3 * time)
     readings = readings_of(made_traces(time, coarse, climb_m_s=np.full(time.size, -0.3)), cut(("glide", 0.0, 199.0)))
-    assert readings.variance_m2.min() >= 1.0 / 12.0 - 1e-9
+    assert readings.noise_m2 >= 1.0 / 12.0 - 1e-9
 
 
 def test_late_stamps_show_in_the_climb():
@@ -156,10 +177,17 @@ def test_late_stamps_show_in_the_climb():
 def test_thinned_readings_keep_the_mean_and_gain_precision():
     time = np.arange(0.0, 50.0, 0.05)
     readings = readings_of(made_traces(time, 2.0 * time, climb_m_s=np.full(time.size, 2.0)), cut(("glide", 0.0, 49.0)))
-    thin = readings.thinned(10.0, 20.0, 0.1)
-    assert np.diff(thin.time_s).mean() == pytest.approx(0.1)
-    np.testing.assert_allclose(thin.height_m, 2.0 * thin.time_s)
-    assert thin.variance_m2[0] == pytest.approx(readings.variance_m2[0] / 2.0)
+    (_, _, full), (at, height, variance) = (readings.thinned(10.0, 20.0, step_s) for step_s in (0.05, 0.1))
+    assert np.diff(at).mean() == pytest.approx(0.1)
+    np.testing.assert_allclose(height, 2.0 * at)
+    assert variance[0] == pytest.approx(full[0] / 2.0)
+
+
+def test_an_error_of_the_stamps_costs_as_much_height_as_was_climbed_meanwhile():
+    climb = np.array([np.nan, 0.0, 3.0, 10.0])
+    readings = Readings(np.arange(4.0), np.zeros(4), climb, noise_m2=0.04, stamp_error_s=0.1)
+    _, _, variance = readings.thinned(0.0, 9.0, 0.1)
+    np.testing.assert_allclose(variance, [0.04, 0.04, 0.13, 1.04])
 
 
 def grounds(levels):
