@@ -10,6 +10,7 @@ import numpy as np
 
 from analyzer.channels import BY_NAME
 from analyzer.errors import LogFileError
+from analyzer.ingest import words
 from analyzer.ingest.cells import kind_of
 from analyzer.ingest.clock import time_kind
 from analyzer.ingest.column_map import resolve_map
@@ -29,11 +30,6 @@ if TYPE_CHECKING:
     from analyzer.ingest.derived import CellColumn
     from analyzer.ingest.layout import Layout
     from analyzer.ingest.raw_table import Role
-
-PAIR_WORDS: Final = frozenset(
-    ("gps", "gnss", "position", "coordinates", "coordinate", "coords", "location", "latlon", "lat", "lon")
-)
-"""Words of columns that may hold latitude and longitude together."""
 
 MAX_NUMERIC_LABELS: Final = 30
 """A column of numbers with more different values in its first rows is a measurement, not a flight mode."""
@@ -107,7 +103,7 @@ def column_meanings(layout: Layout, position: int, target: Target | None = None)
     if target is not None:
         return mapped_meanings(target, header, unit_text)
     sample = layout.column_sample(position)
-    if not PAIR_WORDS.isdisjoint(words_of(header)) and is_pair_column(sample):
+    if not words.POSITION.isdisjoint(words_of(header)) and is_pair_column(sample):
         return tuple(Meaning(BY_NAME[name], None, TERM) for name in ("latitude_deg", "longitude_deg"))
     found = meanings(header, unit_text)
     if len(found) != 1 and not any(way.units for way in readings(header, unit_text)):

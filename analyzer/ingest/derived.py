@@ -14,15 +14,13 @@ from analyzer.constants import (
     ISA_SEA_LEVEL_TEMPERATURE_K,
     STANDARD_GRAVITY_M_S2,
 )
+from analyzer.ingest import words
 from analyzer.ingest.headers import readings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
-
-CELL_WORDS: Final = frozenset(("cell", "zelle", "cella", "celda", "cellule", "lipo"))
-"""What headers call one cell of a pack; a number follows."""
 
 MAX_CELLS: Final = 24
 
@@ -73,7 +71,7 @@ def find_cells(headers: Sequence[str], units: Sequence[str]) -> tuple[CellColumn
         for reading in readings(header, unit):
             numbers = [int(word) for word in reading.words if word.isdigit() and len(word) <= 2]
             dimensions = {one.dimension for one in reading.units}
-            named = len(reading.words) == 2 and not CELL_WORDS.isdisjoint(reading.words)
+            named = len(reading.words) == 2 and not words.CELL.isdisjoint(reading.words)
             if named and len(numbers) == 1 and (not dimensions or "voltage" in dimensions):
                 found.setdefault(numbers[0], CellColumn(position, numbers[0]))
     complete = len(found) > 1 and sorted(found) == list(range(1, len(found) + 1)) and len(found) <= MAX_CELLS

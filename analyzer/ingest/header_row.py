@@ -6,7 +6,9 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from analyzer.ingest import words
 from analyzer.ingest.cells import WHITESPACE, holds_values, split_line
+from analyzer.ingest.headers import fold
 from analyzer.ingest.meaning import meanings
 from analyzer.units import find_units
 
@@ -14,12 +16,6 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from analyzer.ingest.dialect import Dialect
-
-TABLE_WORDS: Final = frozenset((
-    "channel", "sensor", "name", "parameter", "signal", "measurement", "variable", "quantity", "kanal", "value",
-    "reading", "wert", "unit", "voie", "valeur", "valor", "valore", "waarde", "canal", "canale", "kanaal",
-))  # fmt: skip
-"""Words that head the columns of long tables."""
 
 ROWS_BELOW: Final = 6
 """Within so many rows under a header its data begin; between them stand units, types, rules."""
@@ -37,11 +33,8 @@ MIN_UNITS_SHARE: Final = 0.5
 """Share of a row's filled cells that have to be units to make it a row of units."""
 
 _COMMENT: Final = re.compile(r"\s*(?:#+|%+|//+|\*+)\s*")
-_UNIT_FILLERS: Final = frozenset((
-    "-", "#", "none", "text", "string", "date", "time", "mode", "hh:mm:ss", "h:m:s", "hh:mm:ss.sss", "yyyy-mm-dd",
-    "int", "float", "bool",
-))  # fmt: skip
-"""What rows of units write under columns that have none."""
+
+_OF_LONG_TABLES: Final = words.LONG_NAME | words.LONG_VALUE | words.LONG_UNIT
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +116,7 @@ def _score(row: Sequence[str], dialect: Dialect, mapped: Collection[str]) -> flo
     score = 0.0
     for cell in filter(None, _plain(row)):
         known = meanings(cell)
-        score += 1.0 + known[0].sureness if known else float(cell.casefold() in TABLE_WORDS)
+        score += 1.0 + known[0].sureness if known else float(fold(cell) in _OF_LONG_TABLES)
         score += 5.0 * (cell in mapped)
     return score if len(row) >= dialect.width - 1 else score * MISFIT_FACTOR
 
@@ -159,7 +152,7 @@ def _brackets_joined(header: Sequence[str]) -> tuple[str, ...]:
 def _is_units(row: Sequence[str]) -> bool:
     filled = [cell for cell in row if cell]
     units = sum(bool(find_units(cell)) for cell in filled)
-    fillers = sum(cell.casefold().strip("[]()") in _UNIT_FILLERS for cell in filled)
+    fillers = sum(cell.casefold().strip("[]()") in words.NO_UNIT for cell in filled)
     return units >= 1 and (units + fillers) / len(filled) > MIN_UNITS_SHARE
 
 

@@ -8,12 +8,11 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
-from analyzer.errors import LogFileError
+from analyzer.errors import LogFileError, printable
 from analyzer.ingest.cells import holds_values, kind_of, split_line
 from analyzer.ingest.dialect import Dialect, find_dialect
 from analyzer.ingest.encoding import find_encoding, is_text
 from analyzer.ingest.header_row import find_heading
-from analyzer.ingest.wording import printable
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.errors import printable
 from analyzer.ingest.arrangement import Arrangement
 from analyzer.ingest.choice import Candidate
 from analyzer.ingest.column_map import resolve_map
@@ -20,7 +21,7 @@ from analyzer.ingest.repeats import settle_repeats
 from analyzer.ingest.stamps import OrderedStamps, order_stamps
 from analyzer.ingest.table import read_table
 from analyzer.ingest.table_time import time_axis
-from analyzer.ingest.wording import listed, printable
+from analyzer.ingest.wording import listed
 from analyzer.records import Notice
 
 if TYPE_CHECKING:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.ingest import words
 from analyzer.ingest.cells import kind_of
 from analyzer.ingest.headers import words_of
 from analyzer.ingest.meaning import meanings
@@ -17,17 +18,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.ingest.layout import Layout
-
-NAME_WORDS: Final = frozenset((
-    "channel", "sensor", "name", "parameter", "signal", "measurement", "variable", "quantity", "key", "item", "field",
-    "kanal", "messgrosse", "messgroesse", "bezeichnung", "canal", "capteur", "nom", "nombre", "canale", "kanaal",
-    "voie", "parametre", "parametro", "grandeur", "magnitud", "grandezza", "grootheid", "velicina", "wielkosc",
-))  # fmt: skip
-VALUE_WORDS: Final = frozenset((
-    "value", "values", "reading", "data", "val", "wert", "messwert", "valeur", "valor", "valore", "waarde", "hodnota",
-    "wartosc",
-))  # fmt: skip
-UNIT_WORDS: Final = frozenset(("unit", "units", "einheit", "unite", "unidad", "unita", "eenheid", "jednotka", "uom"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,17 +39,17 @@ def find_long(layout: Layout, mapped: Collection[str] = ()) -> LongColumns | Non
     mapped : collection of str
         Headers that the user's column map names; they are no columns of names or values.
     """
-    words = [() if header in mapped else words_of(header) for header in layout.headers]
+    headers = [() if header in mapped else words_of(header) for header in layout.headers]
 
     def headed(wanted: frozenset[str]) -> list[int]:
-        return [i for i, parts in enumerate(words) if len(parts) == 1 and parts[0] in wanted]
+        return [i for i, parts in enumerate(headers) if len(parts) == 1 and parts[0] in wanted]
 
     def known(name: int) -> int:
         names = dict.fromkeys(layout.column_sample(name))
         found = [meanings(text) for text in names if kind_of(text) == "text"]
         return len({one[0].channel.name for one in found if one})
 
-    names, values, units = (headed(wanted) for wanted in (NAME_WORDS, VALUE_WORDS, UNIT_WORDS))
+    names, values, units = (headed(wanted) for wanted in (words.LONG_NAME, words.LONG_VALUE, words.LONG_UNIT))
     name = max(names, key=known, default=-1)  # of "sensor" and "parameter", the one that tells more channels apart
     if name < 0 or not values or not known(name):
         return None

@@ -13,6 +13,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from analyzer.channels import BY_NAME, CHANNELS, REFUSED_WORDS, Channel
+from analyzer.ingest import words
 from analyzer.ingest.headers import Reading, fold, readings, unknown_unit, words_of
 from analyzer.units import Unit, find_units
 
@@ -21,22 +22,6 @@ if TYPE_CHECKING:
 
 TERM, TERM_AND_NUMBER, PART, UNIT_ONLY = 3, 2, 1, 0
 """How sure a meaning is: the whole header; with a number or a neutral word; within unknown words; from the unit."""
-
-NEUTRAL_WORDS: Final = frozenset((
-    "sensor", "value", "val", "measured", "actual", "log", "logged", "data", "main", "esc", "motor", "prop", "propeller", "gps", "gnss",
-    "baro", "fc", "telemetry", "tel", "channel", "ch", "the", "of", "and", "filtered", "filt", "smoothed", "raw", "est",
-    "estimated", "fused", "instant", "now", "sensorwert", "messwert", "wert", "der", "die", "das", "le", "la", "el",
-))  # fmt: skip
-"""Words that say where a value comes from, not what it is."""
-
-PLACE_WORDS: Final = frozenset(map(fold, (
-    "battery", "batt", "bat", "pack", "flight", "main", "akku", "accu", "batterie", "batería", "batteria", "bateria",
-    "receiver", "rx", "bec", "empfänger", "baro",
-)))  # fmt: skip
-"""Words that name a place, and its voltage or height only where the header names no other quantity ("battery curr")."""
-
-SATELLITE_WORDS: Final = frozenset(("gps", "gnss", "galt", "wgs", "wgs84", "msl", "amsl", "ellipsoid"))
-"""Words of altitudes from satellites, which are known about three times worse than those from pressure."""
 
 UNIT_ALONE: Final = {
     "time": "time_s",
@@ -143,8 +128,8 @@ def meanings(header: str, unit_row_text: str = "") -> tuple[Meaning, ...]:
 @cache
 def _known_words() -> frozenset[str]:
     """Words of the trade, which in brackets say more of the name, not the unit."""
-    words = {word for channel in CHANNELS for term in channel.words for word in words_of(term)}
-    return frozenset(words) | NEUTRAL_WORDS | PLACE_WORDS
+    terms = {word for channel in CHANNELS for term in channel.words for word in words_of(term)}
+    return words.NEUTRAL | words.PLACES | terms
 
 
 def _merit(meaning: Meaning) -> tuple[int, bool]:
@@ -159,17 +144,17 @@ def _unit_for(channel: Channel, ways: tuple[Reading, ...]) -> Unit | None:
 def _unit_in_term(reading: Reading, channel: Channel, others: tuple[str, ...]) -> Unit | None:
     """The unit that a term names itself, as "mAh" and "amps" do."""
     term = "".join(word for word in reading.words if word not in others)
-    usual = bool(others) and (PLACE_WORDS | NEUTRAL_WORDS).issuperset(others)
+    usual = bool(others) and (words.PLACES | words.NEUTRAL).issuperset(others)
     return next((unit for unit in find_units(term) if usual and unit.dimension == channel.dimension), None)
 
 
 def _by_term(reading: Reading) -> list[Meaning]:
     """Meanings by the longest term in the header's words; a mere place counts where there is no other."""
-    words = reading.words
-    spans = [(start, end) for start in range(len(words)) for end in range(start + 1, len(words) + 1)]
-    spans.sort(key=lambda span: (_says_where(words, span), -len("".join(words[slice(*span)])), -span[0]))
+    own = reading.words
+    spans = [(start, end) for start in range(len(own)) for end in range(start + 1, len(own) + 1)]
+    spans.sort(key=lambda span: (_says_where(own, span), -len("".join(own[slice(*span)])), -span[0]))
     for start, end in spans:
-        key, others = "".join(words[start:end]), (*words[:start], *words[end:])
+        key, others = "".join(own[start:end]), (*own[:start], *own[end:])
         if key in _terms() and (not others or len(key) >= MIN_PART_LETTERS):
             return [
                 _meaning(reading, channel, rank, others)
@@ -187,25 +172,25 @@ def _fits(reading: Reading, channel: Channel, others: tuple[str, ...]) -> bool:
     return (not dimensions or channel.dimension in dimensions) and _refused(channel).isdisjoint(others)
 
 
-def _says_where(words: tuple[str, ...], span: tuple[int, int]) -> bool:
+def _says_where(own: tuple[str, ...], span: tuple[int, int]) -> bool:
     """Whether words name the place or the sensor of a quantity, not the quantity ("current sensor voltage")."""
-    return _is_place(words[slice(*span)]) or words[span[1] : span[1] + 1] in (("sensor",), ("module",), ("probe",))
+    return _is_place(own[slice(*span)]) or not words.SENSORS.isdisjoint(own[span[1] : span[1] + 1])
 
 
-def _is_place(words: Iterable[str]) -> bool:
-    return PLACE_WORDS.issuperset(words)
+def _is_place(some: Iterable[str]) -> bool:
+    return words.PLACES.issuperset(some)
 
 
 def _meaning(reading: Reading, channel: Channel, rank: int, others: tuple[str, ...]) -> Meaning:
-    unknown = [word for word in others if not word.isdigit() and word not in NEUTRAL_WORDS]
+    unknown = [word for word in others if not word.isdigit() and word not in words.NEUTRAL]
     sureness = PART if unknown else TERM_AND_NUMBER if others else TERM
     return Meaning(
         channel,
         _unit_for(channel, (reading,)) or _unit_in_term(reading, channel, others),
         sureness,
         rank,
-        satellite=not SATELLITE_WORDS.isdisjoint(reading.words),
-        electrical=not {"erpm", "electrical"}.isdisjoint(reading.words) or ("e", "rpm") in pairwise(reading.words),
+        satellite=not words.SATELLITE.isdisjoint(reading.words),
+        electrical=not words.ELECTRICAL.isdisjoint(reading.words) or ("e", "rpm") in pairwise(reading.words),
     )
 
 

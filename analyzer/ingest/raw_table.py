@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 
 import numpy as np
 
-from analyzer.ingest.wording import counted, printable
+from analyzer.errors import printable
+from analyzer.ingest.wording import counted
 from analyzer.records import Notice
 
 if TYPE_CHECKING:

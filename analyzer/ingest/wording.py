@@ -13,11 +13,6 @@ def counted(count: int, noun: str) -> str:
     return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
-def printable(text: str) -> str:
-    """Replace control and direction characters, which a damaged or hostile file may hold."""
-    return "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
-
-
 def listed(names: Sequence[str], most: int = 12) -> str:
     """Name things in quotes; what is more than a line holds is counted."""
     shown = ", ".join(f"'{name[:40]}'" for name in names[:most])

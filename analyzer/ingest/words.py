@@ -1,0 +1,62 @@
+"""Words of headers that are no channel's own: of places, sources, single cells, positions, and of long tables.
+
+Words of channels stand in `analyzer.channels`, spellings of units in `analyzer.units`. All are folded (lower case, no
+accents), as `headers.words_of` gives them.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+NEUTRAL: Final = frozenset((
+    "sensor", "value", "val", "measured", "actual", "log", "logged", "data", "main", "esc", "motor", "prop",
+    "propeller", "gps", "gnss", "baro", "fc", "telemetry", "tel", "channel", "ch", "the", "of", "and", "filtered",
+    "filt", "smoothed", "raw", "est", "estimated", "fused", "instant", "now", "sensorwert", "messwert", "wert",
+    "der", "die", "das", "le", "la", "el",
+))  # fmt: skip
+"""Words that say where a value comes from, not what it is."""
+
+PLACES: Final = frozenset((
+    "battery", "batt", "bat", "pack", "flight", "main", "akku", "accu", "batterie", "bateria", "batteria", "receiver",
+    "rx", "bec", "empfanger", "baro",
+))  # fmt: skip
+"""Words that name a place, and its voltage or height only where the header names no other quantity ("battery curr")."""
+
+SENSORS: Final = frozenset(("sensor", "module", "probe"))
+"""Words behind which a quantity is the name of a device ("current sensor voltage")."""
+
+SATELLITE: Final = frozenset(("gps", "gnss", "galt", "wgs", "wgs84", "msl", "amsl", "ellipsoid"))
+"""Words of altitudes from satellites, which are known about three times worse than those from pressure."""
+
+ELECTRICAL: Final = frozenset(("erpm", "electrical"))
+"""Words of an rpm that counts the motor's magnetic field."""
+
+POSITION: Final = frozenset((
+    "gps", "gnss", "position", "coordinates", "coordinate", "coords", "location", "latlon", "lat", "lon",
+))  # fmt: skip
+"""Words of columns that may hold latitude and longitude together."""
+
+CELL: Final = frozenset(("cell", "zelle", "cella", "celda", "cellule", "lipo"))
+"""What headers call one cell of a pack; a number follows."""
+
+LONG_NAME: Final = frozenset((
+    "channel", "sensor", "name", "parameter", "signal", "measurement", "variable", "quantity", "key", "item", "field",
+    "kanal", "messgrosse", "messgroesse", "bezeichnung", "canal", "capteur", "nom", "nombre", "canale", "kanaal",
+    "voie", "parametre", "parametro", "grandeur", "magnitud", "grandezza", "grootheid", "velicina", "wielkosc",
+))  # fmt: skip
+"""Headers of a long table's column of channel names."""
+
+LONG_VALUE: Final = frozenset((
+    "value", "values", "reading", "data", "val", "wert", "messwert", "valeur", "valor", "valore", "waarde", "hodnota",
+    "wartosc",
+))  # fmt: skip
+"""Headers of its column of values."""
+
+LONG_UNIT: Final = frozenset(("unit", "units", "einheit", "unite", "unidad", "unita", "eenheid", "jednotka", "uom"))
+"""Headers of its column of units."""
+
+NO_UNIT: Final = frozenset((
+    "-", "#", "none", "text", "string", "date", "time", "mode", "hh:mm:ss", "h:m:s", "hh:mm:ss.sss", "yyyy-mm-dd",
+    "int", "float", "bool",
+))  # fmt: skip
+"""What rows of units write under columns that have none."""
