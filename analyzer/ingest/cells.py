@@ -8,8 +8,9 @@ from functools import lru_cache
 from math import isnan
 from typing import TYPE_CHECKING, Final, Literal
 
-from analyzer.ingest.spelled_clock import spelled_seconds
-from analyzer.units import find_units
+from analyzer.ingest.clock import CLOCK, ZONE, clock_seconds
+from analyzer.ingest.dates import DATE
+from analyzer.ingest.numbers import MISSING, parse_number
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -17,34 +18,12 @@ if TYPE_CHECKING:
 WHITESPACE: Final = r"\s+"
 """The separator of tables aligned with blanks, as pandas writes it."""
 
-MISSING: Final = frozenset((
-    "", "-", "--", "---", "----", "n/a", "na", "n.a.", "nan", "null", "none", "nil", "?", "*",
-    "#n/a", "#div/0!", "#value!", "#ref!", "inf", "-inf", "+inf", ".",
-    "err", "error", "invalid", "missing", "no data", "nodata",
-))  # fmt: skip
-"""How loggers and spreadsheets write that there is no value, lower case."""
-
 MAX_VALUE_CHARACTERS: Final = 64
 """Longer than any number or time stamp."""
 
 CellKind = Literal["empty", "number", "time", "text"]
 
-NUMBER: Final = re.compile(
-    r"[+\-\u2212]?(?:[1-9]\d{0,2}"
-    r"(?:(?:,\d{3})+(?:\.\d*)?|(?:\.\d{3})+(?:,\d*)?|(?:['\u2019 \u00a0\u202f]\d{3})+(?:[.,]\d*)?)"
-    r"|\d+(?:\.\d*|,\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?"
-)
-"""A mark that parts thousands stands before each three digits; any other mark is the decimal one."""
-
-NUMBER_WITH_UNIT: Final = re.compile(rf"(?P<number>{NUMBER.pattern})\s*(?P<unit>[^\d\s.,:;/-][^\d:]{{0,7}})")
-CLOCK: Final = r"[+-]?\d{1,3}:\d{1,2}(?::\d{1,2})?(?:[.,:]\d+)?\s*(?:[aApP]\.?[mM]\.?)?"
-_NAME: Final = r"[^\W\d_]{3,10}\.?"
-DATE: Final = (
-    r"(?:\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.](?:\d{4}|\d{2})"
-    rf"|(?:{_NAME},?\s)?(?:\d{{1,2}}\.?[- ]{_NAME}|{_NAME}[- ]\d{{1,2}}),?[- ]\d{{4}})"
-)
-ZONE: Final = r"(?:\s*(?:[zZ]|UTC|GMT|[+-]\d{2}:?\d{2}|[+-]\d{2}))?"
-TIME: Final = re.compile(rf"(?:{DATE}|{CLOCK}|{DATE}(?:T|,?\s+|_){CLOCK}{ZONE}|\d{{8}}T\d{{6}}(?:[.,]\d+)?{ZONE})")
+_TIME: Final = re.compile(rf"(?:{DATE}|{CLOCK}|{DATE}(?:T|,?\s+|_){CLOCK}{ZONE}|\d{{8}}T\d{{6}}(?:[.,]\d+)?{ZONE})")
 
 
 @lru_cache(maxsize=65_536)
@@ -61,14 +40,11 @@ def kind_of(cell: str) -> CellKind:
         return "empty"
     if len(text) > MAX_VALUE_CHARACTERS:
         return "text"
-    if TIME.fullmatch(text):  # asked first: 06.05.2024 would pass for a number with thousands
+    if _TIME.fullmatch(text):  # asked first: 06.05.2024 would pass for a number with thousands
         return "time"
-    if NUMBER.fullmatch(text):
+    if not isnan(parse_number(text, ".")[0]):
         return "number"
-    match = NUMBER_WITH_UNIT.fullmatch(text)
-    if match and find_units(match["unit"]):
-        return "number"
-    return "text" if isnan(spelled_seconds(text)) else "time"
+    return "text" if isnan(clock_seconds(text)) else "time"
 
 
 def holds_values(cells: Iterable[str]) -> bool:

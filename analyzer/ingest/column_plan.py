@@ -12,7 +12,6 @@ from analyzer.channels import BY_NAME
 from analyzer.errors import LogFileError
 from analyzer.ingest import words
 from analyzer.ingest.cells import kind_of
-from analyzer.ingest.clock import time_kind
 from analyzer.ingest.column_map import resolve_map
 from analyzer.ingest.derived import find_cells
 from analyzer.ingest.headers import readings, words_of
@@ -20,16 +19,17 @@ from analyzer.ingest.meaning import PART, TERM, UNIT_ONLY, Meaning, meanings
 from analyzer.ingest.numbers import parse_number
 from analyzer.ingest.positions import is_pair_column
 from analyzer.ingest.raw_table import Plan
+from analyzer.ingest.time_text import time_kind
 from analyzer.ingest.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from analyzer.ingest.clock import TimeKind
     from analyzer.ingest.column_map import Target
     from analyzer.ingest.derived import CellColumn
     from analyzer.ingest.layout import Layout
     from analyzer.ingest.raw_table import Role
+    from analyzer.ingest.time_text import TimeKind
 
 MAX_NUMERIC_LABELS: Final = 30
 """A column of numbers with more different values in its first rows is a measurement, not a flight mode."""

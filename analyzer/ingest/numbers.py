@@ -10,12 +10,26 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 import pandas as pd
 
-from analyzer.ingest.cells import MISSING, NUMBER, NUMBER_WITH_UNIT
 from analyzer.units import find_units
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+MISSING: Final = frozenset((
+    "", "-", "--", "---", "----", "n/a", "na", "n.a.", "nan", "null", "none", "nil", "?", "*",
+    "#n/a", "#div/0!", "#value!", "#ref!", "inf", "-inf", "+inf", ".",
+    "err", "error", "invalid", "missing", "no data", "nodata",
+))  # fmt: skip
+"""How loggers and spreadsheets write that there is no value, lower case."""
+
+_NUMBER: Final = re.compile(
+    r"[+\-\u2212]?(?:[1-9]\d{0,2}"
+    r"(?:(?:,\d{3})+(?:\.\d*)?|(?:\.\d{3})+(?:,\d*)?|(?:['\u2019 \u00a0\u202f]\d{3})+(?:[.,]\d*)?)"
+    r"|\d+(?:\.\d*|,\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?"
+)
+"""A mark that parts thousands stands before each three digits; any other mark is the decimal one."""
+
+_NUMBER_WITH_UNIT: Final = re.compile(rf"(?P<number>{_NUMBER.pattern})\s*(?P<unit>[^\d\s.,:;/-][^\d:]{{0,7}})")
 _GROUPED: Final = re.compile(
     r"[+-]?[1-9]\d{0,2}(?P<mark>[.,'\u2019 \u00a0\u202f])\d{3}(?:(?P=mark)\d{3})*(?P<rest>[.,]\d*)?(?:[eE][+-]?\d+)?"
 )
@@ -57,9 +71,9 @@ def parse_number(text: str, decimal: str) -> tuple[float, str]:
     >>> parse_number("1.234,5", ","), parse_number("85 %", ".")
     ((1234.5, ''), (85.0, '%'))
     """
-    match = NUMBER_WITH_UNIT.fullmatch(text)
+    match = _NUMBER_WITH_UNIT.fullmatch(text)
     number, unit = (match["number"], match["unit"].strip()) if match else (text, "")
-    if not NUMBER.fullmatch(number) or (unit and not find_units(unit)):
+    if not _NUMBER.fullmatch(number) or (unit and not find_units(unit)):
         return np.nan, ""
     number = number.replace("\N{MINUS SIGN}", "-")
     grouped = _GROUPED.fullmatch(number)

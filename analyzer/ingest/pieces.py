@@ -10,12 +10,11 @@ import numpy as np
 import pandas as pd
 from pandas.errors import ParserWarning
 
-from analyzer.ingest.cells import MISSING
-from analyzer.ingest.clock import TimeText
 from analyzer.ingest.labels import LabelGatherer
-from analyzer.ingest.numbers import parse_numbers
+from analyzer.ingest.numbers import MISSING, parse_numbers
 from analyzer.ingest.positions import parse_coordinates, parse_pairs
 from analyzer.ingest.raw_table import BadCells, RawTable
+from analyzer.ingest.time_text import TimeText
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -16,11 +16,11 @@ from pandas.errors import ParserWarning
 
 from analyzer.errors import LogFileError
 from analyzer.ingest.cells import split_line
-from analyzer.ingest.clock import TimeText
 from analyzer.ingest.labels import gathered
 from analyzer.ingest.pieces import PieceReader
 from analyzer.ingest.raw_table import BadCells, RawTable
 from analyzer.ingest.source import HEAD_BYTES
+from analyzer.ingest.time_text import TimeText
 
 if TYPE_CHECKING:
     from analyzer.ingest.layout import Layout

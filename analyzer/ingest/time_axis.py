@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final, Literal, cast
 import numpy as np
 
 from analyzer.constants import DAY_S
-from analyzer.ingest.clock import packed_clock_s
+from analyzer.ingest.clock import LONGEST_STEP_S, packed_clock_s
 from analyzer.ingest.wording import listed
 from analyzer.records import Notice
 from analyzer.units import Unit, unit_of
@@ -30,9 +30,6 @@ SERIAL_DAYS: Final = (36_526.0, 73_050.0)
 
 SERIAL_DAY_OF_EPOCH: Final = 25_569.0
 """1970-01-01 as a spreadsheet numbers days."""
-
-LONGEST_STEP_S: Final = 10.0
-"""Telemetry samples at least every ten seconds: a number that grows faster counts milliseconds."""
 
 LONGEST_MILLISECOND_STEP: Final = 10_000.0
 """A number that grows faster still counts microseconds."""

@@ -8,7 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from analyzer.ingest.clock import TimeText, clock_seconds, date_order, packed_clock_s, time_kind
+from analyzer.ingest.clock import clock_seconds, packed_clock_s
+from analyzer.ingest.dates import date_order
+from analyzer.ingest.time_text import TimeText, time_kind
 
 
 def seconds(cells: list[str]) -> list[float]:

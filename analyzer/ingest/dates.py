@@ -1,0 +1,66 @@
+"""Dates as text: 2026-05-31, 31.05.2026, 5/31/26, 31 May 2026, 20260531."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from functools import lru_cache
+from typing import TYPE_CHECKING, Final, Literal
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+DateOrder = Literal["day-month", "month-day", "unknown"]
+
+_NAME: Final = r"[^\W\d_]{3,10}\.?"
+DATE: Final = (
+    r"(?:\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.](?:\d{4}|\d{2})"
+    rf"|(?:{_NAME},?\s)?(?:\d{{1,2}}\.?[- ]{_NAME}|{_NAME}[- ]\d{{1,2}}),?[- ]\d{{4}})"
+)
+_EPOCH: Final = date(1970, 1, 1).toordinal()
+_PACKED: Final = re.compile(r"(?:19|20)\d{6}")
+_MONTH_NAMES: Final = (
+    "jan ene gen", "feb fév fev", "mar mär mrt", "apr avr abr", "may mai mag mei", "jun jui giu", "jul juil lug",
+    "aug aoû ago", "sep set", "oct okt ott out", "nov", "dec dez déc dic",
+)  # fmt: skip
+_MONTHS: Final = {name: number for number, names in enumerate(_MONTH_NAMES, 1) for name in names.split()}
+"""By their first three letters; four where two French months share three."""
+
+
+def is_packed_date(text: str) -> bool:
+    """Whether eight digits are a day of our time, as ISO 8601 writes it without strokes."""
+    return _PACKED.fullmatch(text) is not None and not np.isnan(days_of(text, "day-month"))
+
+
+def date_order(dates: Sequence[str]) -> DateOrder:
+    """Whether all-number dates put the day or the month first: by parts above 12, else by their sign.
+
+    "unknown" when nothing tells: 05/06/2024.
+    """
+    parts = [re.split(r"[-/. ]", text) for text in dates]
+    short = [(int(part[0]), int(part[1])) for part in parts if len(part[0]) <= 2 and part[1:2] and part[1].isdigit()]
+    if not short or any(first > 12 for first, _ in short) or any("." in text for text in dates):
+        return "day-month"
+    return "month-day" if any(second > 12 for _, second in short) else "unknown"
+
+
+@lru_cache(maxsize=4096)
+def days_of(text: str, order: DateOrder) -> float:
+    """Days from 1970-01-01 of a date; NaN when there is no such day."""
+    parts = [text[:4], text[4:6], text[6:]] if text.isdigit() else re.split(r"[-/., ]+", text)[-3:]
+    try:
+        if parts[0][:1].isalpha():
+            parts[:2] = parts[1::-1]
+        if parts[1][:1].isalpha():
+            name = parts[1].casefold()
+            year, month, day = int(parts[2]), _MONTHS.get(name[:4]) or _MONTHS[name[:3]], int(parts[0])
+        elif len(parts[0]) == 4:
+            year, month, day = (int(part) for part in parts)
+        else:
+            first, second, year = (int(part) for part in parts)
+            day, month = (first, second) if order == "day-month" else (second, first)
+        return float(date(year + 2000 if year < 100 else year, month, day).toordinal() - _EPOCH)
+    except (ValueError, KeyError):
+        return np.nan
