@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.circling.robust_fit import median_of
+from analyzer.circling.robust_fit import HUBER_THRESHOLD, MAD_TO_SIGMA, median_of
 from analyzer.measures.edges import Edge, edge_between
 from analyzer.records import Glide
 
@@ -18,9 +18,6 @@ if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment, Segmentation
-
-HUBER_CORNER: Final = 1.345
-"""95 % efficiency for normal errors (P.J. Huber, *Robust Statistics*, Wiley 1981: from memory)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,11 +160,11 @@ def robust_mean(values: Array) -> tuple[float, float]:
     """
     location = median_of(values)
     for _ in range(30):
-        scale = 1.4826 * median_of(np.abs(values - location))
+        scale = MAD_TO_SIGMA * median_of(np.abs(values - location))
         if scale <= 1e-9:
             break
         away = np.abs(values - location) / scale
-        weights = np.minimum(1.0, HUBER_CORNER / np.maximum(away, 1e-9))
+        weights = np.minimum(1.0, HUBER_THRESHOLD / np.maximum(away, 1e-9))
         previous, location = location, float(weights @ values / weights.sum())
         if abs(location - previous) < 1e-6 * scale:
             break

@@ -7,11 +7,14 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.circling.robust_fit import MAD_TO_SIGMA
 from analyzer.measures.integrals import Signal
 from analyzer.measures.traces import Array
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from numpy.typing import NDArray
 
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment
@@ -64,14 +67,13 @@ def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning, per_
             signal.time_s, [run.start_s - tuning.idle_guard_s, run.end_s + tuning.idle_guard_s]
         )
         off[first:last] = False
-    rows = np.flatnonzero(off)
-    if rows.size < tuning.fewest_idle:
+    sample = signal.values[spread_rows(off)]
+    if sample.size < tuning.fewest_idle:
         return None
-    sample = signal.values[rows[:: max(1, rows.size // ENOUGH)]]
     middle = float(np.median(sample))
     away = np.abs(sample - middle)
     quantum = float(np.quantile(away[away > 0], 0.05)) if (away > 0).any() else 0.0
-    within = tuning.idle_outlier * max(1.4826 * float(np.median(away)), quantum)
+    within = tuning.idle_outlier * max(MAD_TO_SIGMA * float(np.median(away)), quantum)
     kept = off & (np.abs(signal.values - middle) <= within)
     time, values = signal.time_s[kept], signal.values[kept]
     summed = np.concatenate(([0.0], np.cumsum(values)))
@@ -79,6 +81,12 @@ def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning, per_
     hidden = tuning.usual_offset_a * per_ampere if reads_zero else 0.0
     scatter = float(np.hypot(_scatter(time, summed), hidden))
     return Idle(time, summed, float(values.mean()), scatter, reads_zero)
+
+
+def spread_rows(mask: NDArray[np.bool_]) -> NDArray[np.intp]:
+    """Rows at which a mask holds, in a long log some `ENOUGH` of them, evenly spread."""
+    rows = np.arange(0, mask.size, max(1, int(np.count_nonzero(mask)) // ENOUGH))
+    return np.asarray(rows[mask[rows]])
 
 
 def _scatter(time: Array, summed: Array) -> float:

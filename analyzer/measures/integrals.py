@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -25,8 +26,6 @@ class Signal:
     ----------
     time_s, values : ndarray, shape (n,)
         At least one reading.
-    summed : ndarray, shape (n,)
-        Integral from the first reading to each of them.
     gap_s : float
         Readings further apart than this have a gap between them.
     gaps : ndarray, shape (gaps, 2)
@@ -35,9 +34,17 @@ class Signal:
 
     time_s: Array
     values: Array
-    summed: Array
     gap_s: float
     gaps: Array
+
+    @cached_property
+    def summed(self) -> Array:
+        """Integral by the trapezoidal rule from the first reading to each, in one array, since logs may be long."""
+        summed = np.zeros(self.values.size)
+        np.add(self.values[1:], self.values[:-1], out=summed[1:])
+        summed[1:] *= np.diff(self.time_s)
+        summed *= 0.5
+        return np.cumsum(summed, out=summed)
 
     def area(self, until_s: float) -> float:
         """Integral from the first reading to an instant: straight between readings, constant beyond them."""
@@ -80,20 +87,11 @@ def signal_of(time_s: Array, values: Array) -> Signal | None:
         time_s, values = time_s[known], values[known]
     if values.size == 0:
         return None
-    steps, gap_s = np.diff(time_s), max(GAP_STEPS * usual_step_s(time_s), GAP_S)
-    before = np.flatnonzero(steps > gap_s)
+    gap_s = max(GAP_STEPS * usual_step_s(time_s), GAP_S)
+    before = np.flatnonzero(np.diff(time_s) > gap_s)
     starts, ends = (-np.inf, *time_s[before], time_s[-1]), (time_s[0], *time_s[before + 1], np.inf)
     gaps = np.column_stack((starts, ends))
-    return Signal(time_s, values, _running_integral(steps, values), gap_s, gaps)
-
-
-def _running_integral(steps_s: Array, values: Array) -> Array:
-    """Integral by the trapezoidal rule from the first value to each; in one array, since logs may be long."""
-    summed = np.zeros(values.size)
-    np.add(values[1:], values[:-1], out=summed[1:])
-    summed[1:] *= steps_s
-    summed *= 0.5
-    return np.cumsum(summed, out=summed)
+    return Signal(time_s, values, gap_s, gaps)
 
 
 def usual_step_s(time_s: Array) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -79,7 +80,9 @@ def measure_motor_runs(
 
 def is_airborne(run: Segment, segmentation: Segmentation) -> bool:
     """Whether any of a motor run falls into a flight."""
-    return any(flight.start_s < run.end_s and run.start_s < flight.end_s for flight in segmentation.flights)
+    flights = segmentation.flights
+    following = bisect_right(flights, run.start_s, key=lambda flight: flight.end_s)
+    return following < len(flights) and flights[following].start_s < run.end_s
 
 
 def _run(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.conditioning.sampling import quantum_of
-from analyzer.measures.idle import ENOUGH
+from analyzer.measures.idle import spread_rows
 
 if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces
@@ -88,10 +88,10 @@ def _calm_noise(height: Array, powered: list[tuple[int, int]]) -> float:
     off = np.ones(height.size, dtype=bool)
     for first, last in powered:
         off[first:last] = False
-    middles = np.flatnonzero(off[2:-2]) + 2
-    if middles.size < 8:
+    firsts = spread_rows(off[2:-2])
+    if firsts.size < 8:
         return 0.0
-    around = middles[:: max(1, middles.size // ENOUGH), None] + np.arange(-2, 3)
+    around = firsts[:, None] + np.arange(5)
     return float(np.median(np.diff(height[around], 4) ** 2)) / NORMAL_MEDIAN_SQUARE / FOURTH_DIFFERENCE
 
 
