@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.ingest.column_map import map_hint
 from analyzer.ingest.meaning import PART, UNIT_ONLY, Meaning
 from analyzer.ingest.unit_guess import guess_unit
 from analyzer.ingest.wording import listed
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.channels import Channel
+    from analyzer.units import Unit
 
 AGREE_SHARE: Final = 0.02
 """Columns whose values differ by less than this share of their span, in the median, hold the same thing..."""
@@ -143,8 +145,7 @@ def _settled(candidate: Candidate, seconds: NDArray[np.float64]) -> Candidate:
 
 def _fits(meaning: Meaning, values: NDArray[np.float64], seconds: NDArray[np.float64]) -> bool:
     """Whether nearly all values lie in the channel's range, in a unit the header or the values allow."""
-    guess = guess_unit(meaning.channel, values, seconds) if meaning.unit is None else None
-    unit = meaning.unit or (guess.unit if guess is not None else None)
+    unit = _unit(meaning, values, seconds)
     if unit is None:
         return False
     there = unit.to_base(values[np.isfinite(values)])
@@ -152,10 +153,15 @@ def _fits(meaning: Meaning, values: NDArray[np.float64], seconds: NDArray[np.flo
     return bool(np.mean(inside) >= FITS_SHARE)
 
 
+def _unit(meaning: Meaning, values: NDArray[np.float64], seconds: NDArray[np.float64]) -> Unit | None:
+    """The unit that the header names, else the one that the values show."""
+    guess = guess_unit(meaning.channel, values, seconds) if meaning.unit is None else None
+    return meaning.unit if guess is None else guess.unit
+
+
 def _in_base_unit(candidate: Candidate, seconds: NDArray[np.float64]) -> NDArray[np.float64]:
     """A column's values in its channel's unit, so that columns in volts and in millivolts compare."""
-    guess = guess_unit(candidate.meaning.channel, candidate.values, seconds) if candidate.meaning.unit is None else None
-    unit = candidate.meaning.unit or (guess.unit if guess is not None else None)
+    unit = _unit(candidate.meaning, candidate.values, seconds)
     return candidate.values if unit is None else unit.to_base(candidate.values)
 
 
@@ -211,11 +217,6 @@ def _agree(rivals: Sequence[NDArray[np.float64]], channel: Channel) -> bool:
         if usual > AGREE_SHARE * span or largest > DISAGREE_SHARE * span:
             return False
     return True
-
-
-def map_hint(header: str, channel: Channel, unit: str = "") -> str:
-    """Tell how to decide by hand."""
-    return f'say so with --map "{header}={channel.name}{f" [{unit}]" if unit else ""}"'
 
 
 def _chosen_notice(channel: Channel, winner: Candidate, others: str, reason: str) -> Notice:

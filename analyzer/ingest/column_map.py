@@ -30,6 +30,16 @@ class Target:
     unit: Unit | None = None
 
 
+def map_option(header: str, target: str) -> str:
+    """How to map a column by hand, for remedies: the option of the command line."""
+    return f'--map "{header}={target}"'
+
+
+def map_hint(header: str, channel: Channel, unit: str = "") -> str:
+    """Tell how to decide by hand."""
+    return f"say so with {map_option(header, f'{channel.name} [{unit}]' if unit else channel.name)}"
+
+
 def channel_spellings() -> dict[str, Channel]:
     """Every name by which a map may call a channel: "altitude_m", "altitude", "pack voltage"."""
     spellings: dict[str, Channel] = {}

@@ -12,11 +12,11 @@ from analyzer.channels import BY_NAME
 from analyzer.errors import LogFileError
 from analyzer.ingest import words
 from analyzer.ingest.cells import kind_of
-from analyzer.ingest.column_map import resolve_map
-from analyzer.ingest.derived import find_cells
+from analyzer.ingest.column_map import map_option, resolve_map
 from analyzer.ingest.headers import readings, words_of
 from analyzer.ingest.meaning import PART, TERM, UNIT_ONLY, Meaning, meanings
 from analyzer.ingest.numbers import parse_number
+from analyzer.ingest.pack_cells import find_cells
 from analyzer.ingest.positions import is_pair_column
 from analyzer.ingest.raw_table import Plan
 from analyzer.ingest.time_text import time_kind
@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from analyzer.ingest.column_map import Target
-    from analyzer.ingest.derived import CellColumn
     from analyzer.ingest.layout import Layout
+    from analyzer.ingest.pack_cells import CellColumn
     from analyzer.ingest.raw_table import Role
     from analyzer.ingest.time_text import TimeKind
 
@@ -93,7 +93,8 @@ def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> Col
 
 def no_time(layout: Layout, source: str) -> LogFileError:
     """Say that no column tells the time."""
-    remedy = 'name the column with --map "Header=time_s" (with its unit: "time_s [ms]"; of a count: "time_s [0.1 s]")'
+    option = map_option("Header", "time_s")
+    remedy = f'name the column with {option} (with its unit: "time_s [ms]"; of a count: "time_s [0.1 s]")'
     return LogFileError(f"no time among the columns {listed(layout.headers)}", source=source, remedy=remedy)
 
 
@@ -175,7 +176,8 @@ def _time_kinds(layout: Layout, times: Mapping[int, tuple[Meaning, ...]], source
         text = next(iter(layout.column_sample(position)), "")
         problem = f"'{text[:40]}' is no time" if text else "no time in it"
         where = f"line {layout.data_line}, column '{layout.headers[position]}'"
-        remedy = 'write seconds, a clock time or ISO 8601, or name another column with --map "Header=time_s"'
+        another = map_option("Header", "time_s")
+        remedy = f"write seconds, a clock time or ISO 8601, or name another column with {another}"
         raise LogFileError(problem, source=source, where=where, remedy=remedy)
     return good
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.errors import LogFileError
-from analyzer.ingest.choice import map_hint
+from analyzer.ingest.column_map import IGNORE, map_hint, map_option
 from analyzer.ingest.meaning import PART
 from analyzer.ingest.unit_guess import JUDGED_VALUES, base_unit, guess_unit
 from analyzer.records import Notice
@@ -72,8 +72,8 @@ def check_cells(candidate: Candidate, bad: BadCells, source: str, *, required: b
     only_named_so = bad.count == bad.filled and candidate.meaning.unit is None and not candidate.explicit
     if only_named_so and not required:
         return (Notice("column-not-numbers", f"'{header}' holds text ('{text}'), no numbers; it is left out"),)
-    another = f'name another column with --map "Header={candidate.meaning.channel.name}"'
-    leave_out = f'leave the column out with --map "{header}=ignore"'
+    another = f"name another column with {map_option('Header', candidate.meaning.channel.name)}"
+    leave_out = f"leave the column out with {map_option(header, IGNORE)}"
     raise LogFileError(
         f"'{text}' is no number ({share} are not)",
         source=source,
@@ -127,7 +127,7 @@ def _unit_of_column(
     guess = guess_unit(channel, candidate.values, seconds)
     if guess is None:
         span = f"{np.nanmin(candidate.values):g} to {np.nanmax(candidate.values):g}"
-        hint = f'give it with --map "{header}={channel.name} [unit]"'
+        hint = f"give it with {map_option(header, f'{channel.name} [unit]')}"
         message = (
             f"'{header}' has no unit, and its values ({span}) fit several of {channel.title}; it is left out: {hint}"
         )
@@ -176,6 +176,6 @@ def _discharge_is_negative(values: NDArray[np.float64]) -> bool:
 def _electrical_notice(header: str) -> Notice:
     message = (
         f"'{header}' is an electrical rpm, the shaft's times the motor's pole pairs; "
-        f'for 7 pole pairs read it with --map "{header}=rpm [1/7 rpm]"'
+        f"for 7 pole pairs read it with {map_option(header, 'rpm [1/7 rpm]')}"
     )
     return Notice("rpm-electrical", message)

@@ -19,6 +19,9 @@ SEPARATORS: Final = (";", "\t", ",", "|", WHITESPACE)
 SAMPLE_LINES: Final = 60
 """Lines judged; taken from the end of the file's head, past preamble and header."""
 
+SAMPLE_CHARACTERS: Final = 200_000
+"""Fewer lines are judged where they are very long."""
+
 UNCUT_WEIGHT: Final = 3
 """How many cells of text a cell weighs that still holds a separator: it should have been cut there."""
 
@@ -26,9 +29,6 @@ BLANKS_TRUST: Final = 0.8
 """Blanks also run together the empty cells of a table that another separator cuts."""
 
 _SEPARATOR_INSIDE: Final = frozenset(";\t|")
-SAMPLE_CHARACTERS: Final = 200_000
-"""Fewer lines are judged where they are very long."""
-
 _COMMA_DECIMAL: Final = re.compile(r"[+-]?\d*,\d+(?:[eE][+-]?\d+)?")
 _POINT_DECIMAL: Final = re.compile(r"[+-]?\d*\.\d+(?:[eE][+-]?\d+)?")
 _THOUSANDS: Final = re.compile(r"[+-]?\d{1,3}(?:,\d{3})+")

@@ -58,8 +58,6 @@ class Layout:
         The headers as written.
     units : tuple of str
         The row of units, "" where there is none.
-    has_header : bool
-        Whether the headers are the file's own.
     data_line : int
         Line of the first row, from 1.
     data_offset : int
@@ -77,7 +75,6 @@ class Layout:
     headers: tuple[str, ...]
     names: tuple[str, ...]
     units: tuple[str, ...]
-    has_header: bool
     data_line: int
     data_offset: int
     sample: tuple[tuple[str, ...], ...]
@@ -178,7 +175,6 @@ def _laid_out(
         headers=tuple(_different(names)),
         names=names,
         units=_padded(heading.units, width),
-        has_header=bool(heading.headers),
         data_line=sum(breaks) + 1,
         data_offset=coding[1] + len("".join(lines[:first]).encode(coding[0], errors="replace")),
         sample=tuple(tuple(row) for row in rows if 1 < len(row) <= width and holds_values(row)),

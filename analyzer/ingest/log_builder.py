@@ -10,9 +10,12 @@ import pandas as pd
 
 from analyzer.channels import CHANNELS, channel_of, numbered
 from analyzer.errors import ColumnMapError, LogFileError
-from analyzer.ingest.choice import choose, map_hint
+from analyzer.ingest.choice import choose
+from analyzer.ingest.column_map import map_hint, map_option
 from analyzer.ingest.convert import Converted, check_cells, convert
-from analyzer.ingest.derived import cell_volts, pressure_altitude_m
+from analyzer.ingest.pack_cells import cell_volts
+from analyzer.ingest.pressure_altitude import pressure_altitude_m
+from analyzer.ingest.stamps import MIN_STAMPS, too_short
 from analyzer.ingest.vertical_speed import slope_against_height
 from analyzer.ingest.wording import listed
 from analyzer.records import Log, Notice
@@ -25,9 +28,6 @@ if TYPE_CHECKING:
     from analyzer.ingest.choice import Candidate, Choice
     from analyzer.ingest.observations import Column, Observations
     from analyzer.ingest.source import Digest, Source
-
-MIN_SAMPLES: Final = 2
-"""One sample is no log."""
 
 ALTITUDE: Final = "altitude_m"
 VERTICAL_SPEED: Final = "vertical_speed_m_s"
@@ -60,8 +60,8 @@ def build_log(observations: Observations, source: Source, digest: Digest) -> Log
     LogFileError, ColumnMapError
         When no column can be the altitude, or a column cannot be read as what its header says.
     """
-    if observations.seconds.size < MIN_SAMPLES:
-        raise LogFileError("holds fewer than two samples with a time", source=source.label, remedy="give a whole log")
+    if observations.seconds.size < MIN_STAMPS:
+        raise too_short(source.label)
     draft = _Draft(
         observations.seconds,
         {"time_s": observations.seconds},
@@ -185,7 +185,7 @@ def _no_altitude(
     return LogFileError(
         f"no altitude among the columns {listed(observations.headers)}",
         source=source,
-        remedy='name it with --map "Header=altitude_m" (with its unit: "altitude_m [ft]")',
+        remedy=f'name it with {map_option("Header", ALTITUDE)} (with its unit: "{ALTITUDE} [ft]")',
     )
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final, Literal, cast
 import numpy as np
 
 from analyzer.errors import LogFileError
+from analyzer.ingest.column_map import map_option
 from analyzer.ingest.column_plan import no_time
 from analyzer.ingest.convert import MAX_BAD_SHARE
 from analyzer.ingest.meaning import UNIT_ONLY
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from analyzer.ingest.column_plan import ColumnPlan
     from analyzer.ingest.layout import Layout
     from analyzer.ingest.raw_table import RawTable
-    from analyzer.ingest.stamps import ClockKind
+    from analyzer.ingest.stamp_settings import ClockKind
     from analyzer.ingest.time_axis import TimeAxis
 
 MOST_ROWS_A_SECOND: Final = 250.0
@@ -74,7 +75,7 @@ def _check_guessed_unit(axis: TimeAxis, source: str) -> None:
     span_s = float(np.ptp(there)) if there.size > FEWEST_JUDGED_ROWS else 0.0
     if span_s > 0.0 and there.size > MOST_ROWS_A_SECOND * span_s:
         problem = f"'{axis.header}' has no unit, and in seconds {there.size / span_s:.0f} rows would fall into each"
-        remedy = f'say what it counts with --map "{axis.header}=time_s [min]" (or h, day, s)'
+        remedy = f"say what it counts with {map_option(axis.header, 'time_s [min]')} (or h, day, s)"
         raise LogFileError(problem, source=source, remedy=remedy)
 
 

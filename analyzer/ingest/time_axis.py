@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.stamps import ClockKind
+    from analyzer.ingest.stamp_settings import ClockKind
 
 EPOCH_S: Final = (1.0e9, 4.2e9)
 """Seconds since 1970 from 2001 to 2103: a number in this window is a date, not a duration of thirty years."""
