@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -18,9 +19,11 @@ def without(spans: Sequence[Span], holes: Sequence[Span]) -> list[Span]:
     rest: list[Span] = []
     for start, end in spans:
         at = start
-        for first, last in holes:
-            if last <= at or first >= end:
-                continue
+        behind, ahead = (
+            bisect_right(holes, start, key=lambda hole: hole[1]),
+            bisect_left(holes, end, key=lambda hole: hole[0]),
+        )
+        for first, last in holes[behind:ahead]:
             if first > at:
                 rest.append((at, first))
             at = max(at, last)
@@ -39,7 +42,7 @@ def covering_segments(
     """Segments from 0 to the last sample, each end the next one's start.
 
     A motor run is one wherever it happens; a thermal climb is one outside of motor runs; the rest is glide in a flight
-    and ground outside.
+    and ground outside. Spans of one kind are in order and do not overlap.
     """
     edges = sorted({0.0, last_s, *(min(max(t, 0.0), last_s) for span in (*flights, *runs, *climbs) for t in span)})
     segments: list[Segment] = []
@@ -53,7 +56,8 @@ def covering_segments(
 
 def _kind(moment: float, flights: Sequence[Span], runs: Sequence[Span], climbs: Sequence[Span]) -> SegmentKind:
     def within(spans: Sequence[Span]) -> bool:
-        return any(start <= moment < end for start, end in spans)
+        begun = bisect_right(spans, moment, key=lambda span: span[0])
+        return begun > 0 and moment < spans[begun - 1][1]
 
     if within(runs):
         return "motor_run"

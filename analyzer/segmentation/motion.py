@@ -83,9 +83,7 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
     grid = np.arange(time_s[0], time_s[-1] + GRID_S, GRID_S)
 
     def channel(name: str) -> Array:
-        values = log.frame[name].to_numpy(dtype=float)
-        there = np.isfinite(values)
-        return np.asarray(np.interp(grid, time_s[there], values[there]), dtype=float)
+        return _bridged(grid, time_s, log.frame[name].to_numpy(dtype=float))
 
     height, climb = channel("height_m"), channel("climb_m_s")
     total = log.has("energy_height_m")
@@ -119,9 +117,18 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
     )
 
 
+def _bridged(grid: Array, time_s: Array, values: Array) -> Array:
+    """A channel on the grid, straight across its silences; a long log is copied only where it has some."""
+    there = np.isfinite(values)
+    if not there.all():
+        time_s, values = time_s[there], values[there]
+    return np.asarray(np.interp(grid, time_s, values), dtype=float)
+
+
 def _silent(known_s: Array, grid: Array) -> NDArray[np.bool_]:
-    after = np.clip(np.searchsorted(known_s, grid), 1, len(known_s) - 1)
-    return np.asarray(known_s[after] - known_s[after - 1] > _SILENCE_S)
+    last = np.flatnonzero(np.diff(known_s) > _SILENCE_S)
+    begun, over = np.searchsorted(known_s[last], grid), np.searchsorted(known_s[last + 1], grid)
+    return np.asarray(begun > over)
 
 
 def _bend(values: Array, height: Array) -> float:
@@ -150,14 +157,11 @@ def _track(log: Log, time_s: Array, grid: Array) -> tuple[Array, Array] | None:
     """Metres to the north and east on a plane, averaged over 2 s; None where no position is logged."""
     if not (log.has("latitude_deg") and log.has("longitude_deg")):
         return None
-    latitude, longitude = (log.frame[name].to_numpy(dtype=float) for name in ("latitude_deg", "longitude_deg"))
-    there = np.isfinite(latitude) & np.isfinite(longitude)
-    lean = float(np.cos(np.radians(np.median(latitude[there]))))
     north, east = (
-        _M_PER_DEG * _running_mean(np.interp(grid, time_s[there], values[there]), _TRACK_S)
-        for values in (latitude, longitude * lean)
+        _bridged(grid, time_s, log.frame[name].to_numpy(dtype=float)) for name in ("latitude_deg", "longitude_deg")
     )
-    return north, east
+    lean = float(np.cos(np.radians(np.median(north))))
+    return _M_PER_DEG * _running_mean(north, _TRACK_S), _M_PER_DEG * lean * _running_mean(east, _TRACK_S)
 
 
 def _track_speed(track: tuple[Array, Array]) -> Array:

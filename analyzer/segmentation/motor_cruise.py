@@ -64,7 +64,7 @@ class _Mean:
 
     def __init__(self, power: MotorSignal, is_reading: NDArray[np.bool_], tuning: SegmentationTuning) -> None:
         self._known = np.concatenate(([0], np.cumsum(is_reading)))
-        self._sum = np.concatenate(([0.0], np.cumsum(np.where(is_reading, np.nan_to_num(power.level), 0.0))))
+        self._sum = np.concatenate(([0.0], np.cumsum(np.where(is_reading, power.level, 0.0))))
         self._least, self._three_sigma = tuning.motor_share, 3.0 * power.low / tuning.motor_sigma
 
     def shows_motor(self, first: int, last: int) -> bool:

@@ -115,14 +115,20 @@ def _scaled(
 ) -> MotorSignal | None:
     missing = np.isnan(values)
     present = values[~missing] if missing.any() else values
-    rank = min(len(present), max(3, round(tuning.full_power_s / step)))
-    full = float(np.partition(present, -rank)[-rank])
+    some = pieces(present)
+    rank = min(len(some), max(3, round(tuning.full_power_s / step)))
+    full = _highest(present[present >= _highest(some, rank)], rank)
     idle = _idle_level(present, full)
     if full <= idle or full - idle < least_full:
         return None
     level = (values - idle) / (full - idle)
     low, high = _noise_floors(level[~missing] if missing.any() else level, share, step, tuning)
     return MotorSignal(column, level, low, high, 1.0 / (full - idle))
+
+
+def _highest(values: Array, rank: int) -> float:
+    """The value that comes at a rank, from the highest down."""
+    return float(np.partition(values, -rank)[-rank])
 
 
 def _idle_level(present: Array, full: float) -> float:
