@@ -181,8 +181,8 @@ def _height_end(motion: Motion, since: float, rest: Span, tuning: SegmentationTu
     """
     inside = motion.window(since, max(rest[1], rest[0] + 1.0))
     ahead, stays = round(tuning.carry_s / GRID_S), round(tuning.settled_s / GRID_S)
-    last = min(inside.stop + ahead, len(motion.height_m))
-    height = np.pad(motion.height_m[inside.start : last], (0, inside.stop + ahead - last), mode="edge")
+    rows = np.minimum(np.arange(inside.start, inside.stop + ahead), len(motion.height_m) - 1)
+    height = motion.height_m[rows]
     coming = np.median(np.lib.stride_tricks.sliding_window_view(height, ahead), axis=1)
     height, coming = height[: inside.stop - inside.start], coming[: inside.stop - inside.start]
     resting = motion.height_m[motion.window(rest[0], min(rest[0] + tuning.level_least_s, rest[1]))]

@@ -12,5 +12,5 @@ if TYPE_CHECKING:
 
 def spans_of(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
     """First index and one past the last of every stretch of True, in order."""
-    edges = np.flatnonzero(np.diff(np.concatenate(([False], mask, [False])).astype(np.int8)))
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], mask, [False]))))
     return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
