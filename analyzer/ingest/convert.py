@@ -10,9 +10,9 @@ import numpy as np
 from analyzer.errors import LogFileError
 from analyzer.ingest.column_map import IGNORE, map_hint, map_option
 from analyzer.ingest.meaning import PART
-from analyzer.ingest.unit_guess import JUDGED_VALUES, base_unit, guess_unit
+from analyzer.ingest.unit_guess import JUDGED_VALUES, base_unit, centred, guess_unit
 from analyzer.records import Notice
-from analyzer.units import Unit, find_units, parse_units, unit_of
+from analyzer.units import Unit, find_units, parse_units
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -31,9 +31,6 @@ DISCHARGE_SHARE: Final = 3.0
 
 MIN_DISCHARGE_A: Final = 2.0
 """A sensor's offset is smaller than this negative current."""
-
-NEGATIVE_PERCENT: Final = -5.0
-"""A throttle in per cent below this runs from -100 to 100."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -114,7 +111,7 @@ def _unit_of_column(
     """Find a column's unit: from its header, its cells, its values. Also tells whether it is only assumed."""
     meaning, channel, header = candidate.meaning, candidate.meaning.channel, candidate.header
     in_cells = (unit for unit in parse_units(cell_unit) if unit.dimension == channel.dimension)
-    unit = _centred(meaning.unit or next(in_cells, None), candidate.values)
+    unit = centred(meaning.unit or next(in_cells, None), candidate.values)
     if unit == base_unit(channel) and find_units(header) and not candidate.explicit:
         some = slice(None, None, 1 + seconds.size // JUDGED_VALUES)
         guess = guess_unit(channel, candidate.values[some], seconds[some])
@@ -138,13 +135,6 @@ def _unit_of_column(
     return guess.unit, None, True
 
 
-def _centred(unit: Unit | None, values: NDArray[np.float64]) -> Unit | None:
-    """A throttle in per cent that goes far below zero has its middle at zero."""
-    if unit is not None and unit.symbol == "%" and float(np.fmin.reduce(values)) < NEGATIVE_PERCENT:
-        return unit_of("+-100 %", "ratio")
-    return unit
-
-
 def _in_range(candidate: Candidate, unit: Unit) -> tuple[NDArray[np.float64] | None, tuple[Notice, ...]]:
     """Convert, and drop what is physically impossible."""
     channel = candidate.meaning.channel
@@ -165,12 +155,11 @@ def _in_range(candidate: Candidate, unit: Unit) -> tuple[NDArray[np.float64] | N
 
 def _discharge_is_negative(values: NDArray[np.float64]) -> bool:
     """Whether a pack's current is logged negative while it gives current."""
-    lowest, highest = float(np.fmin.reduce(values)), float(np.fmax.reduce(values))
-    if lowest > -MIN_DISCHARGE_A:
+    if not float(np.fmin.reduce(values)) <= -MIN_DISCHARGE_A:
         return False
     there = values[np.isfinite(values)]
     low, high = np.percentile(there[:: 1 + there.size // JUDGED_VALUES], [0.5, 99.5])
-    return bool(-low > max(MIN_DISCHARGE_A, DISCHARGE_SHARE * high)) and bool(np.isfinite(highest))
+    return bool(-low > max(MIN_DISCHARGE_A, DISCHARGE_SHARE * high))
 
 
 def _electrical_notice(header: str) -> Notice:

@@ -18,6 +18,8 @@ from analyzer.ingest.unit_guess import guess_unit
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from numpy.typing import NDArray
+
     from analyzer.ingest.layout import Layout
     from analyzer.ingest.long_table import LongColumns
     from analyzer.ingest.meaning import Meaning
@@ -68,19 +70,13 @@ def describe_table(source: Source) -> tuple[ColumnDescription, ...]:
     layout = find_layout(source)
     long = find_long(layout)
     columns = _wide_columns(layout) if long is None else _long_columns(layout, long)
+    rows = max((len(sample) for _, sample, _ in columns), default=0)
     candidates = [
-        Candidate(i, header, found, _numbers(sample, layout.dialect.decimal))
+        Candidate(i, header, found, _numbers(sample, layout.dialect.decimal, rows))
         for i, (header, sample, found) in enumerate(columns)
         if found and found[0].channel.kind not in ("time", "label")
     ]
-    rows = np.arange(max((candidate.values.size for candidate in candidates), default=0), dtype=np.float64)
-    padded = [
-        Candidate(
-            one.position, one.header, one.meanings, np.append(one.values, np.full(rows.size - one.values.size, np.nan))
-        )
-        for one in candidates
-    ]
-    chosen = {one.position: one.meaning for one in choose(padded, rows).chosen}
+    chosen = {one.position: one for one in choose(candidates, _rows(rows)).chosen}
     return tuple(_described(header, sample, found, chosen.get(i)) for i, (header, sample, found) in enumerate(columns))
 
 
@@ -104,22 +100,29 @@ def _long_columns(layout: Layout, where: LongColumns) -> _Columns:
     return columns
 
 
-def _numbers(sample: Sequence[str], decimal: str) -> np.ndarray:
-    return np.array([parse_number(cell, decimal)[0] for cell in sample], dtype=np.float64)
+def _numbers(sample: Sequence[str], decimal: str, rows: int) -> NDArray[np.float64]:
+    values = np.full(rows, np.nan)
+    values[: len(sample)] = [parse_number(cell, decimal)[0] for cell in sample]
+    return values
+
+
+def _rows(count: int) -> NDArray[np.float64]:
+    """The number of each row, for its time: that of so few rows shows little, and is not read."""
+    return np.arange(count, dtype=np.float64)
 
 
 def _described(
-    header: str, sample: tuple[str, ...], found: tuple[Meaning, ...], chosen: Meaning | None
+    header: str, sample: tuple[str, ...], found: tuple[Meaning, ...], chosen: Candidate | None
 ) -> ColumnDescription:
     """Put what was found for a column in one record; labels and times need no choosing."""
-    if chosen is None and found and found[0].channel.kind in ("time", "label"):
-        chosen = found[0]
-    others = tuple(meaning.channel.name for meaning in found if chosen is None or meaning.channel != chosen.channel)
-    unit = None
-    if chosen is not None and chosen.unit is not None:
-        unit = chosen.unit.symbol
-    elif chosen is not None and chosen.channel.kind not in ("time", "label"):
-        values = _numbers(sample, ".")
-        guess = guess_unit(chosen.channel, values, np.arange(values.size, dtype=np.float64))
-        unit = guess.unit.symbol if guess is not None else None
-    return ColumnDescription(header, sample[:SAMPLE_CELLS], chosen.channel.name if chosen else None, unit, others)
+    meaning = chosen.meaning if chosen is not None else None
+    if meaning is None and found and found[0].channel.kind in ("time", "label"):
+        meaning = found[0]
+    others = tuple(one.channel.name for one in found if meaning is None or one.channel != meaning.channel)
+    unit = meaning.unit if meaning is not None else None
+    if unit is None and chosen is not None:
+        guess = guess_unit(chosen.meaning.channel, chosen.values, _rows(chosen.values.size))
+        unit = guess.unit if guess is not None else None
+    return ColumnDescription(
+        header, sample[:SAMPLE_CELLS], meaning.channel.name if meaning else None, unit.symbol if unit else None, others
+    )

@@ -12,11 +12,10 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.channels import BY_NAME
 from analyzer.units import Unit, unit_of
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from numpy.typing import NDArray
 
     from analyzer.channels import Channel
@@ -96,8 +95,8 @@ RATE_PERCENTILE: Final = 95.0
 JUDGED_VALUES: Final = 100_000
 """As many values, evenly spread, tell a column's size."""
 
-HIGHEST_FLIGHT_M: Final = 12_000.0
-"""Where the channel table ends."""
+NEGATIVE_PERCENT: Final = -5.0
+"""A throttle in per cent below this runs from -100 to 100."""
 
 
 def guess_unit(channel: Channel, values: NDArray[np.float64], seconds: NDArray[np.float64]) -> Guess | None:
@@ -120,13 +119,8 @@ def guess_unit(channel: Channel, values: NDArray[np.float64], seconds: NDArray[n
     there = np.isfinite(values)
     if not there.any():  # nothing to tell by
         return Guess(base_unit(channel))
-    special: dict[str, Callable[[], Guess | None]] = {
-        "throttle": lambda: _throttle(values[there]),
-        "charge_ah": lambda: _charge(values[there]),
-        "altitude_m": lambda: _altitude(values[there], seconds[there]),
-    }
-    if channel.name in special:
-        return special[channel.name]()
+    if channel.name in _BY_SHAPE:
+        return _BY_SHAPE[channel.name](values[there], seconds[there])
     size = np.abs(values[there])
     size = size[:: 1 + size.size // JUDGED_VALUES]
     if channel.name in WINDOWS:
@@ -151,15 +145,22 @@ def _by_window(value: float, windows: tuple[Window, ...], channel: Channel, what
     return None
 
 
-def _throttle(values: NDArray[np.float64]) -> Guess | None:
+def centred(unit: Unit | None, values: NDArray[np.float64]) -> Unit | None:
+    """The unit of a throttle in per cent, whose middle is at zero where it goes far below; any other as it is."""
+    if unit is not None and unit.symbol == "%" and float(np.fmin.reduce(values)) < NEGATIVE_PERCENT:
+        return unit_of("+-100 %", "ratio")
+    return unit
+
+
+def _throttle(values: NDArray[np.float64], _seconds: NDArray[np.float64]) -> Guess | None:
     """A throttle's scale shows in its ends: 0..1, 0..100 %, -100..100 %, 1000..2000 us, -1024..1024."""
     low, high = (float(end) for end in np.percentile(values, [100.0 - HIGHEST_PERCENTILE, HIGHEST_PERCENTILE]))
     span = f"it runs from {low:g} to {high:g}"
     for symbol, lows, highs in (
         ("fraction", (-0.05, 1.05), (-0.05, 1.05)),
-        ("%", (-5.0, 105.0), (1.05, 105.0)),
+        ("%", (NEGATIVE_PERCENT, 105.0), (1.05, 105.0)),
         ("us pulse", (700.0, 2300.0), (900.0, 2300.0)),
-        ("+-100 %", (-130.0, -5.0), (-130.0, 130.0)),
+        ("+-100 %", (-130.0, NEGATIVE_PERCENT), (-130.0, 130.0)),
         ("+-1024", (-1100.0, -130.0), (-1100.0, 1100.0)),
     ):
         if lows[0] <= low <= lows[1] and highs[0] <= high <= highs[1]:
@@ -167,7 +168,7 @@ def _throttle(values: NDArray[np.float64]) -> Guess | None:
     return None
 
 
-def _charge(values: NDArray[np.float64]) -> Guess:
+def _charge(values: NDArray[np.float64], _seconds: NDArray[np.float64]) -> Guess:
     """Charge used: ampere-hours come in fractions and end early."""
     highest = float(np.max(np.abs(values)))
     whole = bool(np.all(values == np.round(values)))
@@ -184,8 +185,12 @@ def _altitude(values: NDArray[np.float64], seconds: NDArray[np.float64]) -> Gues
     rates = np.abs(values[later[inside]] - values[inside]) / steps_s
     rate = float(np.percentile(rates, RATE_PERCENTILE)) if rates.size else 0.0
     highest = float(np.percentile(np.abs(values), HIGHEST_PERCENTILE))
-    for symbol, factor in (("m", 1.0), ("cm", 0.01), ("mm", 0.001)):
-        if rate * factor <= FASTEST_CLIMB_M_S and highest * factor <= HIGHEST_FLIGHT_M:
-            reason = f"in metres it would change by {rate:.0f} m/s and reach {highest:.0f} m" if factor != 1.0 else ""
-            return Guess(unit_of(symbol, "length"), reason)
+    for unit in (unit_of(symbol, "length") for symbol in ("m", "cm", "mm")):
+        if rate * unit.factor <= FASTEST_CLIMB_M_S and highest * unit.factor <= BY_NAME["altitude_m"].high:
+            reason = f"in metres it would change by {rate:.0f} m/s and reach {highest:.0f} m"
+            return Guess(unit, reason if unit.symbol != "m" else "")
     return None
+
+
+_BY_SHAPE: Final = {"throttle": _throttle, "charge_ah": _charge, "altitude_m": _altitude}
+"""Channels whose unit a single size does not show."""

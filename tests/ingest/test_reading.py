@@ -232,3 +232,10 @@ def test_a_file_that_goes_away_while_it_is_read(tmp_path: Path, monkeypatch: pyt
     monkeypatch.setattr("analyzer.ingest.reading.open_source", lambda _: made)
     with pytest.raises(LogFileError, match="cannot be read"):
         read_log(path)
+
+
+def test_a_description_reads_decimal_commas_as_the_log_is_read() -> None:
+    data = "Zeit;Höhe;Spannung\n" + "\n".join(f"{i},5;{i % 7},25;12,{600 - i}" for i in range(60))
+    described = {column.header: column.unit for column in describe_columns(data.encode())}
+    assert described["Spannung"] == "V"
+    assert read_log_bytes(data.encode(), "x.csv").frame["voltage_v"].iloc[0] == 12.6

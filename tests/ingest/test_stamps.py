@@ -220,9 +220,10 @@ def test_a_few_dates_of_another_year_among_many_are_dropped() -> None:
     assert "clock-glitch" in codes(found.notices)
 
 
-def test_two_days_in_one_log_stay_both() -> None:
-    stamps = 1.78e9 + np.concatenate([np.arange(500), 100 * 86_400.0 + np.arange(500)])
+@pytest.mark.parametrize("days", [7, 100])
+def test_two_days_in_one_log_stay_both(days: int) -> None:
+    stamps = 1.78e9 + np.concatenate([np.arange(500), 499.0 + days * 86_400.0 + np.arange(500)])
     found = order_stamps(stamps, "absolute")
     assert found.rows.size == 1000
     assert np.ptp(found.seconds) == pytest.approx(499 + 86_400 + 499)
-    assert "the log pauses for 100 days; drawn as one day" in [notice.message for notice in found.notices]
+    assert f"the log pauses for {days} days; drawn as one day" in [notice.message for notice in found.notices]
