@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from analyzer.cli.streams import say
+from analyzer.cli.streams import write_out
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,13 +43,11 @@ def write_calibration(
         When the setup lacks what a prediction needs, or the file cannot be written.
     """
     from analyzer.export.calibration_text import calibration_text
-    from analyzer.export.writing import STDOUT, write_document
+    from analyzer.export.writing import STDOUT
     from analyzer.match import calibrate, calibrated_toml
 
     result = calibrate(analyses, setup)
     folder = None if target == STDOUT else Path(target).resolve().parent
-    write_document(target, calibrated_toml(result, setup_path.read_text(encoding="utf-8-sig"), folder))
+    write_out(target, calibrated_toml(result, setup_path.read_text(encoding="utf-8-sig"), folder))
     if is_text_wanted:
         print("\n\n" + calibration_text(result, units), end="", flush=True)  # noqa: T201 - the user's screen
-    if target != STDOUT:
-        say(f"wrote {target}")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from analyzer.cli import entry_options, options
-from analyzer.cli.streams import say
+from analyzer.cli.streams import write_out
 
 if TYPE_CHECKING:
     from analyzer.comparison import Comparison
@@ -73,8 +73,6 @@ def command(
 
 def _write(comparison: Comparison, json_target: str | None, report_target: str | None, units: System) -> None:
     """Text on the terminal, unless a document has it for itself; documents where they were asked for."""
-    from analyzer.export.writing import write_document
-
     if "-" not in (json_target, report_target):
         from analyzer.export.comparison_text import comparison_text
 
@@ -82,11 +80,8 @@ def _write(comparison: Comparison, json_target: str | None, report_target: str |
     if json_target is not None:
         from analyzer.export.json_document import json_document
 
-        write_document(json_target, json_document(comparison))
+        write_out(json_target, json_document(comparison))
     if report_target is not None:
         from analyzer.export.comparison_html import comparison_page
 
-        write_document(report_target, comparison_page(comparison, units))
-    for target in (json_target, report_target):
-        if target not in (None, "-"):
-            say(f"wrote {target}")
+        write_out(report_target, comparison_page(comparison, units))

@@ -8,7 +8,7 @@ import click
 
 from analyzer.cli import entry_options, logbook_upkeep, options
 from analyzer.cli.batch_report import report_outcomes
-from analyzer.cli.streams import say
+from analyzer.cli.streams import say, write_out
 from analyzer.errors import OptionError
 
 if TYPE_CHECKING:
@@ -110,7 +110,6 @@ def list_entries(
 
     from analyzer.export.json_document import json_document
     from analyzer.export.table import render_text
-    from analyzer.export.writing import write_document
     from analyzer.logbook import open_logbook
     from analyzer.logbook.choosing import choose
     from analyzer.logbook.files import entries_csv
@@ -119,9 +118,9 @@ def list_entries(
     with open_logbook(logbook, create=False) as book:
         chosen = choose(book.list(), where, since, until)
     if json_target is not None:
-        write_document(json_target, json_document(chosen))
+        write_out(json_target, json_document(chosen))
     if csv_target is not None:
-        write_document(csv_target, entries_csv(chosen))
+        write_out(csv_target, entries_csv(chosen))
     if "-" not in (json_target, csv_target):
         click.echo(render_text(entries_table(chosen, units)))
     return 0
@@ -140,9 +139,8 @@ def show(entry_id: int, json_target: str | None, units: System, logbook: str | N
         entry, summary, setup = book.get(entry_id), book.summary(entry_id), book.setup(entry_id)
     if json_target is not None:
         from analyzer.export.json_document import json_document
-        from analyzer.export.writing import write_document
 
-        write_document(json_target, json_document(summary))
+        write_out(json_target, json_document(summary))
     if json_target != "-":
         from analyzer.export.flight_text import flight_text
         from analyzer.logbook.listing import entry_heading

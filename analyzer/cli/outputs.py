@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from analyzer.cli.problems import report_problem
-from analyzer.cli.streams import say
+from analyzer.cli.streams import write_out
 from analyzer.errors import OutputError
 
 if TYPE_CHECKING:
@@ -60,9 +60,8 @@ class Outputs:
             print(gap + flight_text(summary, self._units, self._setup), end="", flush=True)  # noqa: T201
         if self._targets["--json"] == "-":
             from analyzer.export.json_document import json_line
-            from analyzer.export.writing import write_document
 
-            write_document("-", json_line(summary))
+            write_out("-", json_line(summary))
         if self._targets["--report"] is not None:
             from analyzer.export.flight_html import flight_section
 
@@ -77,17 +76,12 @@ class Outputs:
         int
             0, or 2 when one could not be written.
         """
-        from analyzer.export.writing import write_document
-
         status = 0
         for target, document in self._documents():
             try:
-                write_document(target, document())
+                write_out(target, document())
             except OutputError as error:
                 status = max(status, report_problem(error))
-            else:
-                if target != "-":
-                    say(f"wrote {target}")
         return status
 
     def _documents(self) -> Iterator[tuple[str, Callable[[], str]]]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from analyzer.cli import options
-from analyzer.cli.streams import say
+from analyzer.cli.streams import write_out
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -119,33 +119,28 @@ def command(
         pack_temperature_c=pack_temperature_c,
     )
     ranking = ranked(prediction, setup, aim_text, max_diameter_in) if is_ranked else None
-    written = _write(prediction, ranking, setup, targets, units)
+    _write(prediction, ranking, setup, targets, units)
     if "-" not in targets.values():
         from analyzer.export.prediction_text import prediction_text
         from analyzer.export.ranking_text import ranking_text
 
         text = prediction_text(prediction, units) if ranking is None else ranking_text(ranking, prediction, units)
         click.echo(text, nl=False)
-    for target in written:
-        say(f"wrote {target}")
     return 0
 
 
 def _write(
     prediction: Prediction, ranking: Ranking | None, setup: Setup, targets: dict[str, str | None], units: System
-) -> list[str]:
-    """Write the documents asked for; names of the files."""
-    from analyzer.export.writing import STDOUT, write_document
-
+) -> None:
+    """Write the documents asked for."""
     json_target, report_target = targets["--json"], targets["--report"]
     if json_target is not None:
         from analyzer.export.json_document import json_document
         from analyzer.export.prediction_json import prediction_plain
 
-        write_document(json_target, json_document(prediction_plain(prediction, ranking)))
+        write_out(json_target, json_document(prediction_plain(prediction, ranking)))
     if report_target is not None and ranking is not None:
         from analyzer.export.ranking_html import ranking_page
 
         limit_a = setup.value("speed_controller.continuous_current_a")
-        write_document(report_target, ranking_page(ranking, prediction, units, limit_a))
-    return [target for target in (json_target, report_target) if target not in (None, STDOUT)]
+        write_out(report_target, ranking_page(ranking, prediction, units, limit_a))

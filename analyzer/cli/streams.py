@@ -43,6 +43,21 @@ def say(message: str) -> None:
         print(f"climbledger: {printable(message)}", file=sys.stderr, flush=True)  # noqa: T201 - the user's screen
 
 
+def write_out(target: str, document: str) -> None:
+    """Write a document to a file and say so, or to standard output.
+
+    Raises
+    ------
+    OutputError
+        When the file cannot be written.
+    """
+    from analyzer.export.writing import STDOUT, write_document
+
+    write_document(target, document)
+    if target != STDOUT:
+        say(f"wrote {target}")
+
+
 def close_quietly(stream: TextIO) -> None:
     """Point a stream whose reader has gone at nothing, so that the interpreter's own last flush stays silent."""
     with contextlib.suppress(OSError, ValueError, io.UnsupportedOperation):

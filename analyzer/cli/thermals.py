@@ -8,7 +8,7 @@ import click
 
 from analyzer.cli import options
 from analyzer.cli.problems import report_problem
-from analyzer.cli.streams import Progress, say
+from analyzer.cli.streams import Progress, write_out
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -110,7 +110,6 @@ def _write(
 ) -> int:
     from analyzer.export.json_document import json_document, json_line
     from analyzer.export.thermals_text import session_text, thermals_text
-    from analyzer.export.writing import write_document
     from analyzer.soaring.session import session_of
 
     session = session_of(summaries, reports) if with_session else None
@@ -119,12 +118,8 @@ def _write(
             *(thermals_text(report, units) for report in reports),
             *([session_text(session, units)] if session else []),
         ]
-        write_document("-", "\n\n".join(texts))
+        write_out("-", "\n\n".join(texts))
     if json_target is not None:
         records = [*reports, *([session] if session else [])]
-        write_document(
-            json_target, json_document(records[0]) if len(records) == 1 else "".join(map(json_line, records))
-        )
-        if json_target != "-":
-            say(f"wrote {json_target}")
+        write_out(json_target, json_document(records[0]) if len(records) == 1 else "".join(map(json_line, records)))
     return 0
