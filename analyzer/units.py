@@ -48,7 +48,7 @@ class Unit:
         return value * self.factor + self.offset
 
 
-_FAHRENHEIT_FACTOR: Final = 5.0 / 9.0
+_FAHRENHEIT: Final = 5.0 / 9.0
 
 UNITS: Final[tuple[Unit, ...]] = (
     Unit("s", "time", 1.0, spellings=("sec", "secs", "second", "seconds", "sek", "sekunden", "с", "сек")),  # noqa: RUF001
@@ -68,12 +68,9 @@ UNITS: Final[tuple[Unit, ...]] = (
     Unit("ft", "length", FOOT_M, spellings=("foot", "feet")),
     Unit("kft", "length", 1000.0 * FOOT_M, spellings=("kilofoot", "kilofeet")),
     Unit("in", "length", INCH_M, spellings=("inch", "inches")),
-    Unit(
-        "m/s",
-        "speed",
-        1.0,
-        spellings=("mps", "ms-1", "m.s-1", "m s-1", "m/sec", "meter/s", "m·s⁻¹", "m s^-1", "м/с"),  # noqa: RUF001
-    ),
+    Unit("m/s", "speed", 1.0, spellings=(
+        "mps", "ms-1", "m.s-1", "m s-1", "m/sec", "meter/s", "m·s⁻¹", "m s^-1", "м/с",  # noqa: RUF001
+    )),
     Unit("cm/s", "speed", 0.01, spellings=("cms", "cm/sec")),
     Unit("dm/s", "speed", 0.1, spellings=("dm/sec",)),
     Unit("km/h", "speed", 1.0 / 3.6, spellings=("kmh", "kph", "kmph", "km/hr", "km h-1", "км/ч")),
@@ -96,43 +93,14 @@ UNITS: Final[tuple[Unit, ...]] = (
     Unit("kW", "power", 1000.0, spellings=("kilowatt", "kilowatts")),
     Unit("Wh", "energy", 1.0, spellings=("watt-hour", "watthour", "w·h")),
     Unit("mWh", "energy", 1e-3, spellings=("milliwatt-hour",)),
-    Unit(
-        "rpm",
-        "rotation",
-        1.0,
-        spellings=(
-            "1/min",
-            "tr/min",
-            "giri/min",
-            "omw/min",
-            "min-1",
-            "/min",
-            "r/min",
-            "rev/min",
-            "u/min",
-            "rpms",
-            "min⁻¹",
-            "min^-1",
-            "obr/min",
-            "ot/min",
-            "varv/min",
-            "o/min",
-            "omdr/min",
-            "ford/min",
-            "об/мин",  # noqa: RUF001
-        ),
-    ),
-    Unit(
-        "krpm",
-        "rotation",
-        1000.0,
-        spellings=("kilorpm", "rpm*1000", "rpmx1000", "rpm x1000"),
-    ),
+    Unit("rpm", "rotation", 1.0, spellings=(
+        "1/min", "tr/min", "giri/min", "omw/min", "min-1", "/min", "r/min", "rev/min", "u/min", "rpms", "min⁻¹",
+        "min^-1", "obr/min", "ot/min", "varv/min", "o/min", "omdr/min", "ford/min", "об/мин",  # noqa: RUF001
+    )),
+    Unit("krpm", "rotation", 1000.0, spellings=("kilorpm", "rpm*1000", "rpmx1000", "rpm x1000")),
     Unit("Hz", "rotation", 60.0, spellings=("hertz", "rps", "rev/s", "1/s", "s^-1", "s-1")),
     Unit("°C", "temperature", 1.0, spellings=("c", "degc", "deg c", "celsius", "ºc", "℃", "°")),
-    Unit(
-        "°F", "temperature", _FAHRENHEIT_FACTOR, -32.0 * _FAHRENHEIT_FACTOR, ("f", "degf", "deg f", "fahrenheit", "ºf")
-    ),
+    Unit("°F", "temperature", _FAHRENHEIT, -32.0 * _FAHRENHEIT, ("f", "degf", "deg f", "fahrenheit", "ºf")),
     Unit("K", "temperature", 1.0, -ZERO_CELSIUS_K, ("kelvin",)),
     Unit("Pa", "pressure", 1.0, spellings=("pascal", "pascals")),
     Unit("hPa", "pressure", 100.0, spellings=("hectopascal", "hectopascals", "mbar", "millibar", "mb")),
@@ -148,9 +116,8 @@ UNITS: Final[tuple[Unit, ...]] = (
     Unit("us pulse", "ratio", 1e-3, -1.0, ("us", "µs", "μs", "usec", "microseconds", "pulse", "pwm")),
     Unit("+-100 %", "ratio", 0.005, 0.5, ("±100 %", "±100", "+-100", "-100..100", "-100..+100")),
     Unit("+-1024", "ratio", 1.0 / 2048.0, 0.5, ("±1024", "-1024..1024", "-1024..+1024")),
-)
+)  # fmt: skip
 """Every unit that a header may name. Base units (factor 1) are those of `analyzer.channels`."""
-
 
 _SCALED: Final = re.compile(r"(?P<times>\d+(?:\.\d+)?)(?:/(?P<over>\d+))?\s*[x*·]?\s*(?P<unit>[^\d\s].*)")
 """A unit with a factor before it: "0.1 m", "1/7 rpm", "10 ms"."""
