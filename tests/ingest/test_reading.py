@@ -81,11 +81,6 @@ def test_utc_and_local_starts() -> None:
 @pytest.mark.parametrize(
     ("text", "kind", "words"),
     [
-        ("", LogFileError, "is empty"),
-        ("  \n\n ", LogFileError, "is empty"),
-        (b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 9, LogFileError, "is a picture (PNG), no log"),
-        (b"PK\x03\x04" + bytes(500), LogFileError, "save the sheet as CSV"),
-        (bytes(range(256)) * 200, LogFileError, "is no log of a known kind"),
         (
             "time,voltage\n0,12\n1,12\n",
             LogFileError,
@@ -118,12 +113,11 @@ def test_utc_and_local_starts() -> None:
             LogFileError,
             "no usable altitude: 2 of 2 values of 'altitude [m]' outside",
         ),
-        ("time,altitude [m]\n,\n,\n", LogFileError, "no table of numbers"),
         ("time,altitude [m],v\n0,,1\n1,,1\n", LogFileError, "the altitude column 'altitude [m]' holds no value"),
-        ("time,altitude\n5,1\n5,1\n", LogFileError, "fewer than two samples"),
+        ("time,altitude\n5,1\n5,1\n", LogFileError, "fewer than two samples with a time; give a whole log"),
     ],
 )
-def test_what_cannot_be_read_is_said_in_one_line(text: str | bytes, kind: type[ClimbledgerError], words: str) -> None:
+def test_what_cannot_be_read_is_said_in_one_line(text: str, kind: type[ClimbledgerError], words: str) -> None:
     with pytest.raises(kind) as caught:
         read(text)
     assert words in str(caught.value)

@@ -131,8 +131,6 @@ def test_a_long_preamble_is_read_past() -> None:
     [
         ("t,alt\n", "no table of numbers found (it begins 't,alt')"),
         ("hello\nworld\n", "no table of numbers found (it begins 'hello')"),
-        ("x" * 2_000_000, "its first line is longer than 1048576 bytes"),
-        ("," * 30_000 + "\n" + "1," * 30_000 + "\n", "has more than 20000 columns"),
         ("t,alt\n0,5,1,5\n1,5,1,5\n", "rows hold 4 cells under 2 headers (a decimal comma and a comma between cells?)"),
     ],
 )
@@ -166,7 +164,7 @@ def test_kinds_of_cells(cell: str, kind: str) -> None:
 
 def test_cells_in_quotes_may_hold_the_separator() -> None:
     assert split_line('1, "2,5" ,x', ",") == ["1", "2,5", "x"]
-    assert split_line('1,"2,5', ",") in (["1", "2", "5"], ["1", "2,5"])
+    assert split_line('1,"2,5', ",") == ["1", "2,5"]
 
 
 @given(st.text(max_size=400))
