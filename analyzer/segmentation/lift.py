@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.segmentation.motion import GRID_S
+from analyzer.segmentation.rises import joined_rises
 from analyzer.segmentation.spans import spans_of
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ def thermal_climbs(
     mean, near = sliding_mean(energy, half), sliding_mean(energy, (tuning.edge_share * half).astype(np.intp))
     last = len(mean) - 1
     found: list[Span] = []
-    for bottom, top in _joined_rises(mean, circle):
+    for bottom, top in joined_rises(mean, circle, tuning):
         start = bottom if bottom == 0 else _edge(near, bottom, int(half[bottom]), 1.0)
         end = top if top >= last else _edge(near, top, int(half[top]), -1.0)
         if motor_before and start <= half[0] and energy[0] - energy[start] < tuning.sliver_m:
@@ -151,24 +152,6 @@ def sliding_mean(height: Array, half: Widths) -> Array:
     total = np.cumsum(np.concatenate(([0.0], before, height, after)))
     middle = np.arange(len(height)) + pad
     return np.asarray((total[middle + half + 1] - total[middle - half]) / (2 * half + 1), dtype=float)
-
-
-def _joined_rises(mean: Array, circle_s: Array) -> list[tuple[int, int]]:
-    """Rises of the averaged height, joined over dips that belong to one climb: first and last index of each."""
-    climbs: list[tuple[int, int]] = []
-    for first, last in spans_of(np.diff(mean) > 0):
-        if climbs and _same(mean, circle_s, climbs[-1], first, last):
-            climbs[-1] = (climbs[-1][0], last)
-        else:
-            climbs.append((first, last))
-    return climbs
-
-
-def _same(mean: Array, circle_s: Array, climb: tuple[int, int], first: int, last: int) -> bool:
-    """Whether a rise carries on the climb before it: the dip between is short and gives back less than half."""
-    start, top = climb
-    won = min(mean[top] - mean[start], mean[last] - mean[first])
-    return bool((first - top) * GRID_S < circle_s[top:first].mean() and mean[top] - mean[first] < 0.5 * won)
 
 
 def _edge(mean: Array, at: int, half: int, sign: float) -> int:

@@ -57,6 +57,8 @@ class SegmentationTuning:
         Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
     straight_s : float
         A rise shorter than this, within the ends' errors, counts only if the model turned, where the log shows it.
+    ripple_m : float
+        Gusts leave ripples of up to this in the height averaged over a circle: a twentieth of the least gain.
     edge_share : float
         The ends of a climb are looked for in the height averaged over this share of a circle: less shifts the ends to
         single gusts and half circles, more shifts them outwards, to the flatter side of the kink.
@@ -148,7 +150,8 @@ class SegmentationTuning:
     turn_window_s: float = 20.0
     shortest_circle_s: float = 6.0
     longest_circle_s: float = 36.0
-    straight_s: float = 25.0
+    straight_s: float = 22.0
+    ripple_m: float = 0.5
     edge_share: float = 0.65
     most_silent: float = 0.75
     sliver_m: float = 1.5

@@ -205,7 +205,7 @@ def test_a_log_that_ends_in_the_air_ends_in_a_glide():
 
 def test_a_straight_passage_through_lift_is_a_bump_where_the_heading_shows_it():
     flight = InventedFlight(20).rest(20).run(25).glide(30)
-    flight.add("glide", np.full(round(22.5 / 0.02), 1.0)).glide(30).land().rest(20)
+    flight.add("glide", np.full(round(20.5 / 0.02), 1.0)).glide(30).land().rest(20)
     assert len(spans(cut(flight.log()), "thermal_climb")) == 1
     assert not spans(cut(flight.log(channels=("current_a", "heading_deg"))), "thermal_climb")
 
