@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
-    from analyzer.records import SegmentKind
+    from analyzer.records import Segment, SegmentKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +45,13 @@ class Edge:
 
 FEWEST_FOR_A_LINE: Final = 3
 """Two samples lie on a line of any slope."""
+
+
+def edges_of(traces: Traces, segments: Sequence[Segment], tuning: MeasureTuning) -> tuple[Edge, ...]:
+    """All edges of a log's segments: that before each segment, and that after the last."""
+    kinds = (None, *(segment.kind for segment in segments), None)
+    times = (*(segment.start_s for segment in segments), *(segment.end_s for segment in segments[-1:]))
+    return tuple(edge_between(traces, at, beside, tuning) for at, beside in zip(times, pairwise(kinds), strict=False))
 
 
 def edge_between(

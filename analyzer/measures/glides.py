@@ -10,10 +10,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.circling.robust_fit import HUBER_THRESHOLD, MAD_TO_SIGMA, median_of
-from analyzer.measures.edges import Edge, edge_between
+from analyzer.measures.edges import Edge
 from analyzer.records import Glide
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from analyzer.measures.heights import Heights
     from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
@@ -30,8 +32,10 @@ class _Stretch:
     edges: tuple[Edge, ...] = ()
 
 
-def measure_glides(heights: Heights, segmentation: Segmentation, tuning: MeasureTuning) -> tuple[Glide, ...]:
-    """Measure every glide of a segmentation, in order.
+def measure_glides(
+    heights: Heights, segmentation: Segmentation, edges: Sequence[Edge], tuning: MeasureTuning
+) -> tuple[Glide, ...]:
+    """Measure every glide of a segmentation, in order; the edges are those of `edges_of`.
 
     The sink rate is the height lost per time, from the top of the zoom (where a motor run went before) to the end. In
     air whose vertical motion is correlated over seconds, height wanders off the steady descent like a random walk; the
@@ -46,20 +50,22 @@ def measure_glides(heights: Heights, segmentation: Segmentation, tuning: Measure
     found = []
     for index, segment in enumerate(segmentation.segments):
         if segment.kind == "glide":
-            stretch = _stretch(heights, segmentation.segments, index, tuning)
+            settled = _settled_s(heights, segmentation.segments, index, tuning)
+            steady = edges[index] if settled == segment.start_s else Edge(tuning.settled_edge_s, 0.0, 0.0)
+            stretch = _Stretch(segment.start_s, settled, segment.end_s, (edges[index + 1], steady))
             found.append(_glide(heights, stretch, single_mode(heights.traces, segment), tuning))
     return tuple(found)
 
 
 def measure_glide_parts(heights: Heights, segmentation: Segmentation, tuning: MeasureTuning) -> tuple[Glide, ...]:
     """Measure the stretches of one flight mode in glides that were flown in several, each long enough to tell."""
-    found: list[Glide] = []
     if "flight_mode" not in heights.traces.labels:
         return ()
+    found = []
     for index, segment in enumerate(segmentation.segments):
         if segment.kind == "glide" and single_mode(heights.traces, segment) is None:
-            whole = _stretch(heights, segmentation.segments, index, tuning)
-            for start, end, mode in mode_stretches(heights.traces, whole.settled_s, whole.end_s):
+            settled = _settled_s(heights, segmentation.segments, index, tuning)
+            for start, end, mode in mode_stretches(heights.traces, settled, segment.end_s):
                 if end - start >= tuning.shortest_part_s:
                     found.append(_glide(heights, _Stretch(start, start, end), mode, tuning))
     return tuple(found)
@@ -86,22 +92,13 @@ def single_mode(traces: Traces, glide: Segment) -> str | None:
     return names.pop() if len(names) == 1 else None
 
 
-def _stretch(heights: Heights, segments: tuple[Segment, ...], index: int, tuning: MeasureTuning) -> _Stretch:
+def _settled_s(heights: Heights, segments: Sequence[Segment], index: int, tuning: MeasureTuning) -> float:
+    """When a glide is steady: at the top of the zoom where a motor run went before, else from its start."""
     glide = segments[index]
-    before = segments[index - 1].kind if index > 0 else None
-    after = segments[index + 1].kind if index + 1 < len(segments) else None
-    settled = glide.start_s
-    if before == "motor_run":
-        limit = min(glide.end_s, glide.start_s + tuning.longest_zoom_s)
-        settled = heights.zoom_top_s(glide.start_s, limit)
-        if settled >= glide.end_s:
-            settled = glide.start_s
-    edges = [edge_between(heights.traces, glide.end_s, (glide.kind, after), tuning)]
-    if settled == glide.start_s:
-        edges.append(edge_between(heights.traces, glide.start_s, (before, glide.kind), tuning))
-    else:  # at the top of a zoom the climb is nought; how long the model takes to settle is not seen to a second
-        edges.append(Edge(tuning.settled_edge_s, 0.0, 0.0))
-    return _Stretch(glide.start_s, settled, glide.end_s, tuple(edges))
+    if index == 0 or segments[index - 1].kind != "motor_run":
+        return glide.start_s
+    top = heights.zoom_top_s(glide.start_s, min(glide.end_s, glide.start_s + tuning.longest_zoom_s))
+    return top if top < glide.end_s else glide.start_s
 
 
 def _glide(heights: Heights, stretch: _Stretch, mode: str | None, tuning: MeasureTuning) -> Glide:

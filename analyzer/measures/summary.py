@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from analyzer.channels import BY_NAME
 from analyzer.measures.draw import current_draw, power_draw
+from analyzer.measures.edges import edges_of
 from analyzer.measures.glides import measure_glide_parts, measure_glides
 from analyzer.measures.heights import heights_of
 from analyzer.measures.integrals import usual_step_s
@@ -56,7 +57,8 @@ def measure(
     heights = heights_of(traces, segmentation, tuning)
     mass_kg = setup.value("airframe.mass_kg") if setup is not None else None
     motor_runs = measure_motor_runs(heights, segmentation, current, power, mass_kg, tuning)
-    climbs = measure_thermal_climbs(heights, segmentation, tuning)
+    edges = edges_of(traces, segmentation.segments, tuning)
+    climbs = measure_thermal_climbs(heights, segmentation, edges)
     share = idle_share(current, tuning)
     notices = (
         *missing_notices(traces, current, power, {one.kind for one in segmentation.segments}, mass_kg is not None),
@@ -70,7 +72,7 @@ def measure(
         flights=segmentation.flights,
         segments=segmentation.segments,
         motor_runs=motor_runs,
-        glides=measure_glides(heights, segmentation, tuning),
+        glides=measure_glides(heights, segmentation, edges, tuning),
         thermal_climbs=climbs,
         totals=total_up(heights, segmentation, motor_runs, climbs, current, power, share),
         power_system=_power_system(traces, runs, current, setup, tuning),

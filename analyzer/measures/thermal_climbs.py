@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.measures.edges import edge_between
 from analyzer.records import ThermalClimb
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from analyzer.circling.climb_circles import ClimbCircles
+    from analyzer.measures.edges import Edge
     from analyzer.measures.heights import Heights
     from analyzer.measures.traces import Traces
-    from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment, Segmentation
 
 BEST_OVER_S: Final = 20.0
@@ -26,24 +28,19 @@ _CIRCLE_CHANNELS: Final = ("airspeed_m_s", "ground_speed_m_s", "heading_deg", "c
 
 
 def measure_thermal_climbs(
-    heights: Heights, segmentation: Segmentation, tuning: MeasureTuning
+    heights: Heights, segmentation: Segmentation, edges: Sequence[Edge]
 ) -> tuple[ThermalClimb, ...]:
-    """Measure every thermal climb of a segmentation, in order."""
-    segments = segmentation.segments
-    found = []
-    for index, climb in enumerate(segments):
-        if climb.kind == "thermal_climb":
-            before = segments[index - 1].kind if index > 0 else None
-            after = segments[index + 1].kind if index + 1 < len(segments) else None
-            start = edge_between(heights.traces, climb.start_s, (before, climb.kind), tuning)
-            end = edge_between(heights.traces, climb.end_s, (climb.kind, after), tuning)
-            found.append(_climb(heights, climb, (start.height_error_m(0.0), end.height_error_m(0.0))))
-    return tuple(found)
+    """Measure every thermal climb of a segmentation, in order; the edges are those of `edges_of`."""
+    return tuple(
+        _climb(heights, segment, edges[index : index + 2])
+        for index, segment in enumerate(segmentation.segments)
+        if segment.kind == "thermal_climb"
+    )
 
 
-def _climb(heights: Heights, climb: Segment, edge_errors_m: tuple[float, float]) -> ThermalClimb:
+def _climb(heights: Heights, climb: Segment, edges: Sequence[Edge]) -> ThermalClimb:
     gain = heights.gain(climb.start_s, climb.end_s)
-    error = float(np.hypot(gain.se_m, np.hypot(*edge_errors_m)))
+    error = math.hypot(gain.se_m, *(edge.height_error_m(0.0) for edge in edges))
     circles = circles_of(heights.traces, climb)
     return ThermalClimb(
         start_s=climb.start_s,
