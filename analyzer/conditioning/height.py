@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -18,6 +18,13 @@ if TYPE_CHECKING:
     from analyzer.conditioning.tuning import ConditioningTuning
 
     Array = NDArray[np.float64]
+
+
+_DENSE: Final = 0.7
+"""Readings closer than this share of a bin's width are put into bins; else most bins would hold a single one."""
+
+_CLOSEST: Final = 1.0 / 3.0
+"""Nodes closer than this share of their usual distance are joined."""
 
 
 @dataclass(frozen=True)
@@ -72,9 +79,9 @@ def averaged(times: Array, values: Array, width_s: float) -> tuple[Array, Array,
     if len(times) < 2:
         return times, values, np.ones(len(times))
     typical = float(np.median(np.diff(times[:10_000])))
-    dense = typical < 0.7 * width_s
+    dense = typical < _DENSE * width_s
     start = _first_in_bins(times, width_s) if dense else np.arange(len(times))
-    least = max(width_s if dense else typical, width_s) / 3.0
+    least = _CLOSEST * max(typical, width_s)
     while (close := np.diff(times[start], prepend=-np.inf) < least).any():
         lonely = close & ~np.concatenate(([False], close[:-1]))
         start = start[~lonely]

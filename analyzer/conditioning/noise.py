@@ -42,6 +42,10 @@ _RATIOS: Final = np.geomspace(1e-3, 1e5, 10)
 _LEAST_VARIANCE_M2: Final = 1e-4
 """No barometer is better than a centimetre."""
 
+_USUAL_VARIANCE_M2: Final = 0.01
+_USUAL_JERK_DENSITY: Final = 1.0
+"""A common barometer's noise (0.1 m) and a calm flight's liveliness (m²/s⁵), where too few readings tell their own."""
+
 
 @dataclass(frozen=True)
 class MotionNoise:
@@ -77,7 +81,7 @@ def motion_noise(time_s: Array, reading_m: Array, tuning: ConditioningTuning) ->
     rounding = _rounding_variance(reading_m)
     if len(time_s) < tuning.fewest_block_readings:
         middle = time_s[:1] if len(time_s) else np.zeros(1)
-        return MotionNoise(max(rounding, 0.01), middle, np.full(1, 1.0))
+        return MotionNoise(max(rounding, _USUAL_VARIANCE_M2), middle, np.full(1, _USUAL_JERK_DENSITY))
     blocks = _blocks(time_s, tuning)
     times = time_s[blocks]
     misfit, complexity = _likelihood_parts(times, reading_m[blocks])

@@ -22,6 +22,9 @@ _BEND_TO_SIGMA: Final = 1.4826 * np.sqrt(2.0 / 3.0)
 _ROWS_AT_A_TIME: Final = 1 << 14
 """Steps between so many readings stay in the processor's cache."""
 
+_SLACK: Final = 0.01
+"""Share of a channel's range by which noise about zero or full scale may lie outside it."""
+
 _SETTLED_S: Final = 3.0
 _FEWEST_AFTER: Final = 4
 """After a leap the readings of the first, and at least of the second number, tell how the model really moves."""
@@ -29,7 +32,7 @@ _FEWEST_AFTER: Final = 4
 
 def out_of_range(values: Array, low: float, high: float) -> NDArray[np.intp]:
     """Indices of values outside the physically possible range by more than noise about its bounds explains."""
-    slack = 0.01 * (high - low)
+    slack = _SLACK * (high - low)
     if np.fmin.reduce(values) >= low - slack and np.fmax.reduce(values) <= high + slack:
         return np.zeros(0, dtype=np.intp)
     with np.errstate(invalid="ignore"):

@@ -20,17 +20,33 @@ Value = TypeVar("Value", np.float64, np.intp)
 
 _PIECES: Final = 12
 _PIECE: Final = 4000
+"""So many pieces of so many values show a channel's habits, whatever it does at one time of a day."""
+
+_QUANTUM_VALUES: Final = 20_000
+_FEW_CLOSER: Final = 0.05
+"""Steps between neighbouring values that may be smaller than the resolution: results of averaging within the sensor."""
+
+_OFF_GRID: Final = 0.05
+_ON_GRID_SHARE: Final = 0.95
+"""So near a multiple of the resolution, in steps, are so many of the values where there is a resolution at all."""
+
+_LARGE_STEPS: Final = 1.5
+"""A change of more steps than this is no ramp of a coarse channel, which goes one step at a time."""
+
+_EARLY_ROWS: Final = 0.25
+"""A repeat is due when its period has passed but for this share of a row: periods are no whole numbers of rows."""
 
 
 def quantum_of(values: Array) -> float:
     """Step of a channel's resolution: the distance of which all its values are multiples; 0 when there is none."""
-    sample = values[np.isfinite(values)][:20_000]
+    sample = values[np.isfinite(values)][:_QUANTUM_VALUES]
     different = np.unique(np.round(sample, 6))
     if len(different) < 2:
         return 0.0
-    quantum = float(np.quantile(np.diff(different), 0.05))
+    quantum = float(np.quantile(np.diff(different), _FEW_CLOSER))
     multiples = (different - different[0]) / quantum
-    return quantum if np.mean(np.abs(multiples - np.round(multiples)) < 0.05) > 0.95 else 0.0
+    on_grid = np.abs(multiples - np.round(multiples)) < _OFF_GRID
+    return quantum if np.mean(on_grid) > _ON_GRID_SHARE else 0.0
 
 
 def heard_s(own_times: Array, longest_s: float) -> float:
@@ -70,7 +86,7 @@ def updates(time_s: Array, values: Array, tuning: ConditioningTuning) -> NDArray
     changed = np.concatenate(([True], present[1:] != present[:-1]))
     latest = np.maximum.accumulate(np.where(changed, np.arange(len(times)), 0))
     age = times - times[latest]
-    repeats = np.floor((age + 0.25 * float(np.median(np.diff(times)))) / period)
+    repeats = np.floor((age + _EARLY_ROWS * float(np.median(np.diff(times)))) / period)
     again = np.concatenate(([False], (repeats[1:] > repeats[:-1]) & ~changed[1:]))
     there[there] = changed | again
     return there
@@ -83,7 +99,7 @@ def hold_period(times: Array, present: Array, tuning: ConditioningTuning) -> flo
     changes = np.flatnonzero(change) + 1
     if len(changes) < tuning.fewest_changes:
         return 0.0
-    large = np.abs(change[changes[1:] - 1]) > 1.5 * quantum_of(present)
+    large = np.abs(change[changes[1:] - 1]) > _LARGE_STEPS * quantum_of(present)
     if np.count_nonzero(large) < tuning.fewest_changes:
         return 0.0
     still_rows = np.diff(changes)[large]

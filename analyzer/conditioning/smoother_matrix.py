@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 _VAGUE_SPEED_M_S: Final = 50.0
 _VAGUE_ACCELERATION_M_S2: Final = 50.0
+"""Standard deviations beforehand at the first node, far beyond what a model does: they only keep the matrix regular."""
 
 
 def smoother_matrix(time_s: Array, variance_m2: Array, jerk_density: Array) -> Array:

@@ -22,6 +22,7 @@ SILENCE: Final = 3.0
 """A step of more than this many usual ones is a silence of the sensor."""
 
 _LEVELS: Final = 5
+"""Levels of liveliness that are solved exactly: errors go with small powers of it, and are read off between them."""
 
 
 def posterior_covariance(time_s: Array, variance_m2: Array, jerk_density: Array) -> Array:
