@@ -78,8 +78,9 @@ class KinkModel:
 
 @dataclass(frozen=True)
 class _Responses:
-    """Readings of a noiseless altimeter: (lag, grid point, basis function), the last function being the wash's.
+    """Readings of a noiseless altimeter: (lag, grid point, basis function).
 
+    The last function but one is the wash's; the last is nothing, where a fit puts the readings themselves.
     `steps` are the differences from each grid point to the next; `step_s` the distances between the walk's knots.
     """
 
@@ -119,7 +120,7 @@ def _responses(model: KinkModel) -> _Responses:
         knots = np.concatenate((near, np.arange(model.near_s, reach, 1.0)))
         steps.append(np.diff(np.concatenate(([0.0], knots))))
         columns += [np.maximum(side * grid - knot, 0.0) ** 2 / 2 for knot in knots]
-    columns.append((grid < 0.0).astype(float))
+    columns += [(grid < 0.0).astype(float), np.zeros_like(grid)]
     basis = np.column_stack(columns)
     spread = np.array([model.height_m, model.speed_m_s, model.acceleration_m_s2, model.jump_m_s2])
     spread = np.concatenate((spread, [model.static_m], np.full(len(model.settling_s), model.jump_m_s2)))
@@ -189,9 +190,10 @@ def fit_kink(
     for first in range(0, len(model.lags_s), LAGS_AT_ONCE):
         lags = slice(first, first + LAGS_AT_ONCE)
         design = _sampled(responses, lags, time_s - offset_s * np.array(model.offsets)[:, None])
+        design[..., -2] *= strength
+        design[..., -1] = reading_m - centre
         design /= error[:, None]
-        design[..., -1] *= strength
-        solved.append(_solve(design, (reading_m - centre) / error, prior))
+        solved.append(_solve(design, prior))
     level, pull, weight, height, tilt, variance = (np.concatenate(parts) for parts in zip(*solved, strict=True))
     return KinkFit(level, pull, weight, height + centre, tilt, variance)
 
@@ -206,19 +208,19 @@ def _sampled(responses: _Responses, lags: slice, time_s: Array) -> Array:
     return np.asarray(sampled)
 
 
-def _solve(design: Array, target: Array, prior: Array) -> tuple[Array, ...]:
+def _solve(design: Array, prior: Array) -> tuple[Array, ...]:
     """Solve the equations of every design, (lag, offset, reading, function): a `KinkFit`'s fields.
 
-    With the wash as a known regressor u of unknown factor, and M the posterior precision of the motion: everything
+    The last two functions of a design are the wash and the readings. With the wash as a known regressor u of unknown factor, and M the posterior precision of the motion: everything
     follows from r' M^-1 s for r and s among the projections of the readings, of u, and of the height at the kink. They
     come out of the Cholesky factor of M bordered by those three vectors: its rows there are (L^-1 r)', L that of M.
     Functions that no reading sees, neither the first nor the last, say nothing and are left out.
     """
-    seen = design[:, :, (0, -1), :-1].any(axis=(0, 1, 2))
-    prior, (walks, size) = prior[:, seen], (len(prior), int(np.count_nonzero(seen)))
-    readings = np.broadcast_to(target[:, None], (*design.shape[:3], 1))
-    columns = np.concatenate((design[..., np.append(seen, True)], readings), axis=3)
-    product = (np.swapaxes(columns, 2, 3) @ columns)[:, None]
+    seen = design[:, :, (0, -1), :-2].any(axis=(0, 1, 2))
+    if not seen.all():
+        design, prior = design[..., np.append(seen, (True, True))], prior[:, seen]
+    walks, size = prior.shape
+    product = (np.swapaxes(design, 2, 3) @ design)[:, None]
     matrix = np.zeros((len(design), walks, design.shape[1], size + 3, size + 3))
     matrix[..., : size + 2, : size + 2] = product
     own = np.arange(size)

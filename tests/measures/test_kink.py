@@ -47,7 +47,7 @@ def test_fit_is_the_gaussian_posterior_of_the_same_model_written_out():
     responses = _responses(ONE)
     grid = responses.start_s + GRID_S * np.arange(responses.tables.shape[1])
     table = np.column_stack([np.interp(time, grid, column) for column in responses.tables[0].T])
-    motion, slipstream = table[:, :-1], strength * table[:, -1]
+    motion, slipstream = table[:, :-2], strength * table[:, -2]
     prior = np.concatenate((responses.spread**2, 1.5**2 * responses.step_s))
     covariance = motion @ np.diag(prior) @ motion.T + np.diag(variance)
     centred = reading - reading.mean() - wash * slipstream
