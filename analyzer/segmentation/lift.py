@@ -96,22 +96,32 @@ def without_zoom(height: Array, climb: Array, longest_s: float, tuning: Segmenta
 def without_dives(height: Array, climb: Array, tuning: SegmentationTuning) -> Array:
     """Height with dives that end in a zoom bridged, from where the dive began to the zoom's top.
 
-    The height lost in such a dive is speed, and the zoom turns it back: no lift gave it.
+    The height lost in such a dive is speed, and the zoom turns it back: no lift gave it. Of figures flown one into the
+    other only the beginning and the end are flown at the usual speed, so they are bridged as one.
     """
-    level = height
+    level = height.copy()
+    for start, top in _dives(climb, tuning):
+        level[start : top + 1] = np.interp(np.arange(start, top + 1), [start, top], [height[start], height[top]])
+    return level
+
+
+def _dives(climb: Array, tuning: SegmentationTuning) -> list[tuple[int, int]]:
+    """First index of every dive that ends in a zoom, and that of the zoom's top; those that overlap as one."""
+    dives: list[tuple[int, int]] = []
     within = round(tuning.longest_zoom_s / GRID_S)
     for first, last in spans_of(climb < -tuning.zooming_m_s):
         zoom = last + np.flatnonzero(climb[last : last + within // 2] > tuning.zooming_m_s)
         if len(zoom) == 0:
             continue
         over = np.flatnonzero(climb[zoom[0] : zoom[0] + within] < tuning.zoom_over_m_s)
-        top = int(zoom[0] + over[0]) if len(over) else min(int(zoom[0]) + within, len(height) - 1)
+        top = int(zoom[0] + over[0]) if len(over) else min(int(zoom[0]) + within, len(climb) - 1)
         began = max(first - within // 2, 0)
         above = np.flatnonzero(climb[began:first] > -tuning.zoom_over_m_s)
         start = began + int(above[-1]) if len(above) else began
-        level = level.copy() if level is height else level
-        level[start : top + 1] = np.interp(np.arange(start, top + 1), [start, top], [height[start], height[top]])
-    return level
+        if dives and start <= dives[-1][1]:
+            start = dives.pop()[0]
+        dives.append((start, top))
+    return dives
 
 
 def _is_climb(mean: Array, course: Array | None, start: int, end: int, tuning: SegmentationTuning) -> bool:

@@ -31,6 +31,14 @@ def test_a_dive_that_is_pulled_out_is_no_climb():
     assert not spans(cut(flight.log()), "thermal_climb")
 
 
+def test_figures_flown_one_into_the_other_are_no_climb():
+    flight = InventedFlight(44).rest(20).run(25)
+    for rate_m_s, lasts_s in ((-7.0, 4.0), (6.0, 2.0), (-6.0, 1.5), (8.0, 2.0), (-9.0, 1.5), (8.0, 2.0)):
+        flight.add("glide", np.full(round(lasts_s / STEP_S), rate_m_s))
+    flight = weak_lift(flight, 15, 0.1).glide(60).land().rest(30)
+    assert not spans(cut(flight.log()), "thermal_climb")
+
+
 def test_a_rise_across_a_silence_is_no_climb():
     flight = InventedFlight(43).rest(20).run(20).glide(30).run(15).glide(60).land().rest(30)
     log = flight.log()
