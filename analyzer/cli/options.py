@@ -67,7 +67,7 @@ def read_setup_option(path: Path | None) -> Setup | None:
 
     setup = read_setup(path)
     if setup.telemetry.columns:
-        from analyzer.ingest.column_map import parse_target
+        from analyzer.ingest.columns.column_map import parse_target
 
         for header, text in setup.telemetry.columns.items():
             parse_target(text, source=str(path), header=header)

@@ -7,23 +7,23 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.ingest.choice import Candidate, choose
-from analyzer.ingest.column_plan import column_meanings
-from analyzer.ingest.layout import find_layout
-from analyzer.ingest.long_table import find_long
-from analyzer.ingest.meaning import meanings
-from analyzer.ingest.numbers import parse_number
-from analyzer.ingest.unit_guess import guess_unit
+from analyzer.ingest.columns.choice import Candidate, choose
+from analyzer.ingest.columns.column_plan import column_meanings
+from analyzer.ingest.columns.meaning import meanings
+from analyzer.ingest.columns.unit_guess import guess_unit
+from analyzer.ingest.text.layout import find_layout
+from analyzer.ingest.text.long_table import find_long
+from analyzer.ingest.text.numbers import parse_number
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.layout import Layout
-    from analyzer.ingest.long_table import LongColumns
-    from analyzer.ingest.meaning import Meaning
+    from analyzer.ingest.columns.meaning import Meaning
     from analyzer.ingest.source import Source
+    from analyzer.ingest.text.layout import Layout
+    from analyzer.ingest.text.long_table import LongColumns
 
 SAMPLE_CELLS: Final = 5
 """Cells shown of each column."""

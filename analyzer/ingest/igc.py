@@ -16,18 +16,18 @@ import numpy as np
 from analyzer.channels import BY_NAME
 from analyzer.errors import LogFileError
 from analyzer.ingest.adapter import Adapter
-from analyzer.ingest.arrangement import arrange
-from analyzer.ingest.choice import Candidate
-from analyzer.ingest.column_map import resolve_map
-from analyzer.ingest.column_plan import mapped_meanings
+from analyzer.ingest.clocks.arrangement import arrange
+from analyzer.ingest.clocks.time_axis import TimeAxis, TimeColumn
+from analyzer.ingest.columns.choice import Candidate
+from analyzer.ingest.columns.column_map import resolve_map
+from analyzer.ingest.columns.column_plan import mapped_meanings
+from analyzer.ingest.columns.meaning import TERM, Meaning
 from analyzer.ingest.describe import SAMPLE_CELLS, ColumnDescription
 from analyzer.ingest.igc_records import GNSS_ALTITUDE, LATITUDE, LONGITUDE, PRESSURE_ALTITUDE, IgcRecords, parse_records
 from analyzer.ingest.log_builder import build_log
-from analyzer.ingest.meaning import TERM, Meaning
 from analyzer.ingest.observations import Column, Observations
-from analyzer.ingest.raw_table import BadCells
 from analyzer.ingest.source import Digest
-from analyzer.ingest.time_axis import TimeAxis, TimeColumn
+from analyzer.ingest.text.raw_table import BadCells
 from analyzer.ingest.wording import counted
 from analyzer.records import Notice
 from analyzer.units import unit_of

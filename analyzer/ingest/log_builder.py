@@ -10,13 +10,13 @@ import pandas as pd
 
 from analyzer.channels import CHANNELS, channel_of, numbered
 from analyzer.errors import ColumnMapError, LogFileError
-from analyzer.ingest.choice import choose
-from analyzer.ingest.column_map import map_hint, map_option
-from analyzer.ingest.convert import Converted, check_cells, convert
-from analyzer.ingest.pack_cells import cell_volts
-from analyzer.ingest.pressure_altitude import pressure_altitude_m
-from analyzer.ingest.stamps import MIN_STAMPS, too_short
-from analyzer.ingest.vertical_speed import slope_against_height
+from analyzer.ingest.clocks.stamps import MIN_STAMPS, too_short
+from analyzer.ingest.columns.choice import choose
+from analyzer.ingest.columns.column_map import map_hint, map_option
+from analyzer.ingest.columns.convert import Converted, check_cells, convert
+from analyzer.ingest.columns.pack_cells import cell_volts
+from analyzer.ingest.columns.pressure_altitude import pressure_altitude_m
+from analyzer.ingest.columns.vertical_speed import slope_against_height
 from analyzer.ingest.wording import listed
 from analyzer.records import Log, Notice
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.choice import Candidate, Choice
+    from analyzer.ingest.columns.choice import Candidate, Choice
     from analyzer.ingest.observations import Column, Observations
     from analyzer.ingest.source import Digest, Source
 

@@ -8,19 +8,19 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.errors import printable
-from analyzer.ingest.arrangement import Arrangement
-from analyzer.ingest.choice import Candidate
-from analyzer.ingest.column_map import resolve_map
-from analyzer.ingest.column_plan import mapped_meanings, plan_columns
-from analyzer.ingest.labels import Labels
-from analyzer.ingest.long_table import pivot
-from analyzer.ingest.meaning import meanings
+from analyzer.ingest.clocks.arrangement import Arrangement
+from analyzer.ingest.clocks.repeats import settle_repeats
+from analyzer.ingest.clocks.stamps import OrderedStamps, order_stamps
+from analyzer.ingest.clocks.table_time import time_axis
+from analyzer.ingest.columns.choice import Candidate
+from analyzer.ingest.columns.column_map import resolve_map
+from analyzer.ingest.columns.column_plan import mapped_meanings, plan_columns
+from analyzer.ingest.columns.meaning import meanings
 from analyzer.ingest.observations import Column, Observations
-from analyzer.ingest.raw_table import MAX_SHOWN, BadCells, Plan
-from analyzer.ingest.repeats import settle_repeats
-from analyzer.ingest.stamps import OrderedStamps, order_stamps
-from analyzer.ingest.table import read_table
-from analyzer.ingest.table_time import time_axis
+from analyzer.ingest.text.labels import Labels
+from analyzer.ingest.text.long_table import pivot
+from analyzer.ingest.text.raw_table import MAX_SHOWN, BadCells, Plan
+from analyzer.ingest.text.table import read_table
 from analyzer.ingest.wording import listed
 from analyzer.records import Notice
 
@@ -29,14 +29,14 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.column_map import Target
-    from analyzer.ingest.column_plan import ColumnPlan
-    from analyzer.ingest.layout import Layout
-    from analyzer.ingest.long_table import LongColumns, Pivot
-    from analyzer.ingest.meaning import Meaning
-    from analyzer.ingest.raw_table import RawTable, Role
+    from analyzer.ingest.clocks.time_axis import TimeAxis
+    from analyzer.ingest.columns.column_map import Target
+    from analyzer.ingest.columns.column_plan import ColumnPlan
+    from analyzer.ingest.columns.meaning import Meaning
     from analyzer.ingest.source import Source
-    from analyzer.ingest.time_axis import TimeAxis
+    from analyzer.ingest.text.layout import Layout
+    from analyzer.ingest.text.long_table import LongColumns, Pivot
+    from analyzer.ingest.text.raw_table import RawTable, Role
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from analyzer.ingest.raw_table import BadCells
+from analyzer.ingest.text.raw_table import BadCells
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from analyzer.ingest.choice import Candidate
-    from analyzer.ingest.labels import Labels
+    from analyzer.ingest.columns.choice import Candidate
+    from analyzer.ingest.text.labels import Labels
     from analyzer.records import Notice
 
 

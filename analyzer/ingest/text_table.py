@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.ingest.adapter import Adapter
 from analyzer.ingest.describe import describe_table
-from analyzer.ingest.dialect import find_dialect
-from analyzer.ingest.encoding import decode, is_text
-from analyzer.ingest.layout import find_layout
 from analyzer.ingest.log_builder import build_log
 from analyzer.ingest.long_reader import read_long
-from analyzer.ingest.long_table import find_long
 from analyzer.ingest.source import Digest
+from analyzer.ingest.text.dialect import find_dialect
+from analyzer.ingest.text.encoding import decode, is_text
+from analyzer.ingest.text.layout import find_layout
+from analyzer.ingest.text.long_table import find_long
 from analyzer.ingest.wide_table import read_wide
 
 if TYPE_CHECKING:

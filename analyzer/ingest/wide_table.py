@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.ingest.arrangement import arrange
-from analyzer.ingest.choice import Candidate
-from analyzer.ingest.column_plan import plan_columns
+from analyzer.ingest.clocks.arrangement import arrange
+from analyzer.ingest.clocks.table_time import time_axis
+from analyzer.ingest.columns.choice import Candidate
+from analyzer.ingest.columns.column_plan import plan_columns
 from analyzer.ingest.observations import Column, Observations
-from analyzer.ingest.raw_table import BadCells
-from analyzer.ingest.table import read_table
-from analyzer.ingest.table_time import time_axis
+from analyzer.ingest.text.raw_table import BadCells
+from analyzer.ingest.text.table import read_table
 from analyzer.ingest.wording import listed
 from analyzer.records import Notice
 
@@ -21,10 +21,10 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.column_plan import ColumnPlan
-    from analyzer.ingest.layout import Layout
-    from analyzer.ingest.raw_table import RawTable
+    from analyzer.ingest.columns.column_plan import ColumnPlan
     from analyzer.ingest.source import Source
+    from analyzer.ingest.text.layout import Layout
+    from analyzer.ingest.text.raw_table import RawTable
 
 
 def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Observations:

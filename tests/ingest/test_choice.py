@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from analyzer.ingest.choice import Candidate, Choice, choose
-from analyzer.ingest.meaning import meanings
+from analyzer.ingest.columns.choice import Candidate, Choice, choose
+from analyzer.ingest.columns.meaning import meanings
 
 SECONDS = np.arange(100) * 0.2
 RAMP = np.linspace(0.0, 50.0, 100)

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from analyzer.ingest.clock import clock_seconds, packed_clock_s
-from analyzer.ingest.dates import date_order
-from analyzer.ingest.time_text import TimeText, time_kind
+from analyzer.ingest.clocks.clock import clock_seconds, packed_clock_s
+from analyzer.ingest.clocks.dates import date_order
+from analyzer.ingest.clocks.time_text import TimeText, time_kind
 
 
 def seconds(cells: list[str]) -> list[float]:

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from analyzer.channels import CHANNELS
 from analyzer.errors import ColumnMapError
-from analyzer.ingest.column_map import channel_spellings, parse_target, resolve_map
+from analyzer.ingest.columns.column_map import channel_spellings, parse_target, resolve_map
 from analyzer.units import UNITS
 
 HEADERS = ("Zeit", "Höhe [m]", "A1", "Temp", "Temp (column 5)")

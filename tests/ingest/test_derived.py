@@ -5,8 +5,8 @@ import numpy as np
 import pytest
 
 from analyzer.ingest import read_log_bytes
-from analyzer.ingest.pack_cells import cell_volts, find_cells
-from analyzer.ingest.pressure_altitude import pressure_altitude_m
+from analyzer.ingest.columns.pack_cells import cell_volts, find_cells
+from analyzer.ingest.columns.pressure_altitude import pressure_altitude_m
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from analyzer.ingest.headers import MAX_HEADER_CHARACTERS, fold, readings, words_of
+from analyzer.ingest.columns.headers import MAX_HEADER_CHARACTERS, fold, readings, words_of
 
 
 def first(header: str, unit_row: str = "") -> tuple[tuple[str, ...], tuple[str, ...]]:

@@ -5,7 +5,7 @@ import pytest
 
 from analyzer.errors import ColumnMapError
 from analyzer.ingest import describe_columns, read_log_bytes
-from analyzer.ingest.long_table import pivot
+from analyzer.ingest.text.long_table import pivot
 
 
 def test_rows_of_one_time_make_one_row() -> None:

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analyzer.channels import CHANNELS
-from analyzer.ingest.meaning import PART, TERM, TERM_AND_NUMBER, UNIT_ONLY, meanings
+from analyzer.ingest.columns.meaning import PART, TERM, TERM_AND_NUMBER, UNIT_ONLY, meanings
 
 
 def channels(header: str, unit_row: str = "") -> list[str]:

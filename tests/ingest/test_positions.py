@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from analyzer.ingest.positions import is_pair_column, parse_coordinate, parse_coordinates, parse_pairs
+from analyzer.ingest.text.positions import is_pair_column, parse_coordinate, parse_coordinates, parse_pairs
 
 
 @pytest.mark.parametrize(

@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analyzer.errors import LogFileError
-from analyzer.ingest.repeats import settle_repeats
-from analyzer.ingest.stamps import fill_missing, order_stamps
+from analyzer.ingest.clocks.repeats import settle_repeats
+from analyzer.ingest.clocks.stamps import fill_missing, order_stamps
 
 STEADY = np.arange(300) * 0.2
 

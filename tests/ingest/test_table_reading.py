@@ -6,9 +6,10 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from analyzer.ingest import read_log, read_log_bytes, table
-from analyzer.ingest.pieces import PieceReader
-from analyzer.ingest.table import THREADED_MIN_BYTES
+from analyzer.ingest import read_log, read_log_bytes
+from analyzer.ingest.text import table
+from analyzer.ingest.text.pieces import PieceReader
+from analyzer.ingest.text.table import THREADED_MIN_BYTES
 
 HEADER = "time (s),altitude (m),voltage (V),mode\n"
 
@@ -23,8 +24,8 @@ def rows(count: int) -> list[str]:
 def small_steps(monkeypatch: pytest.MonkeyPatch) -> None:
     """Make small files go the ways of large ones: the threaded reader, and many pieces."""
     monkeypatch.setattr(table, "THREADED_MIN_BYTES", 1000)
-    monkeypatch.setattr("analyzer.ingest.pieces.CELLS_A_PIECE", 400)
-    monkeypatch.setattr("analyzer.ingest.pieces.MIN_ROWS_A_PIECE", 97)
+    monkeypatch.setattr("analyzer.ingest.text.pieces.CELLS_A_PIECE", 400)
+    monkeypatch.setattr("analyzer.ingest.text.pieces.MIN_ROWS_A_PIECE", 97)
 
 
 @pytest.mark.usefixtures("small_steps")

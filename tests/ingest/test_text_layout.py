@@ -6,12 +6,12 @@ from hypothesis import strategies as st
 
 from analyzer.errors import LogFileError
 from analyzer.ingest import read_log_bytes
-from analyzer.ingest.cells import WHITESPACE, kind_of, split_line
-from analyzer.ingest.dialect import Dialect, find_decimal, find_dialect
-from analyzer.ingest.encoding import find_encoding, is_text
-from analyzer.ingest.header_row import find_heading
-from analyzer.ingest.layout import Layout, find_layout
 from analyzer.ingest.source import open_bytes
+from analyzer.ingest.text.cells import WHITESPACE, kind_of, split_line
+from analyzer.ingest.text.dialect import Dialect, find_decimal, find_dialect
+from analyzer.ingest.text.encoding import find_encoding, is_text
+from analyzer.ingest.text.header_row import find_heading
+from analyzer.ingest.text.layout import Layout, find_layout
 
 TEXT = "Zeit [s];Höhe [m];T [°C]\r\n0,1;2,5;20\r\n0,2;2,6;21\r\n"
 

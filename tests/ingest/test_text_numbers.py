@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from analyzer.ingest.numbers import parse_number, parse_numbers
+from analyzer.ingest.text.numbers import parse_number, parse_numbers
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ import pytest
 
 from analyzer.errors import LogFileError
 from analyzer.ingest import read_log_bytes
-from analyzer.ingest.time_axis import TimeColumn, choose_time, number_column
+from analyzer.ingest.clocks.time_axis import TimeColumn, choose_time, number_column
 from analyzer.units import unit_of
 
 STEADY = np.arange(500) * 0.1

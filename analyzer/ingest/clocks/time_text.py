@@ -10,17 +10,17 @@ import numpy as np
 import pandas as pd
 
 from analyzer.constants import DAY_S
-from analyzer.ingest.cells import kind_of
-from analyzer.ingest.clock import CLOCK, ZONE, clock_seconds, zone_offset_s
-from analyzer.ingest.dates import DATE, date_order, days_of, is_packed_date
-from analyzer.ingest.numbers import MISSING
+from analyzer.ingest.clocks.clock import CLOCK, ZONE, clock_seconds, zone_offset_s
+from analyzer.ingest.clocks.dates import DATE, date_order, days_of, is_packed_date
+from analyzer.ingest.text.cells import kind_of
+from analyzer.ingest.text.numbers import MISSING
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.dates import DateOrder
+    from analyzer.ingest.clocks.dates import DateOrder
 
 MOST_DAYS: Final = 2
 """The first rows of a log see one midnight at most: what changes oftener is a clock time, "14.03.07"."""

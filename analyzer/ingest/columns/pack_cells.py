@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.ingest import words
-from analyzer.ingest.headers import readings
+from analyzer.ingest.columns import words
+from analyzer.ingest.columns.headers import readings
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -10,26 +10,26 @@ import numpy as np
 
 from analyzer.channels import BY_NAME
 from analyzer.errors import LogFileError
-from analyzer.ingest import words
-from analyzer.ingest.cells import kind_of
-from analyzer.ingest.column_map import map_option, resolve_map
-from analyzer.ingest.headers import readings, words_of
-from analyzer.ingest.meaning import PART, TERM, UNIT_ONLY, Meaning, meanings
-from analyzer.ingest.numbers import parse_number
-from analyzer.ingest.pack_cells import find_cells
-from analyzer.ingest.positions import is_pair_column
-from analyzer.ingest.raw_table import Plan
-from analyzer.ingest.time_text import time_kind
+from analyzer.ingest.clocks.time_text import time_kind
+from analyzer.ingest.columns import words
+from analyzer.ingest.columns.column_map import map_option, resolve_map
+from analyzer.ingest.columns.headers import readings, words_of
+from analyzer.ingest.columns.meaning import PART, TERM, UNIT_ONLY, Meaning, meanings
+from analyzer.ingest.columns.pack_cells import find_cells
+from analyzer.ingest.text.cells import kind_of
+from analyzer.ingest.text.numbers import parse_number
+from analyzer.ingest.text.positions import is_pair_column
+from analyzer.ingest.text.raw_table import Plan
 from analyzer.ingest.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from analyzer.ingest.column_map import Target
-    from analyzer.ingest.layout import Layout
-    from analyzer.ingest.pack_cells import CellColumn
-    from analyzer.ingest.raw_table import Role
-    from analyzer.ingest.time_text import TimeKind
+    from analyzer.ingest.clocks.time_text import TimeKind
+    from analyzer.ingest.columns.column_map import Target
+    from analyzer.ingest.columns.pack_cells import CellColumn
+    from analyzer.ingest.text.layout import Layout
+    from analyzer.ingest.text.raw_table import Role
 
 MAX_NUMERIC_LABELS: Final = 30
 """A column of numbers with more different values in its first rows is a measurement, not a flight mode."""

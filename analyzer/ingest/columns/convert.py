@@ -8,17 +8,17 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.errors import LogFileError
-from analyzer.ingest.column_map import IGNORE, map_hint, map_option
-from analyzer.ingest.meaning import PART
-from analyzer.ingest.unit_guess import JUDGED_VALUES, base_unit, centred, guess_unit
+from analyzer.ingest.columns.column_map import IGNORE, map_hint, map_option
+from analyzer.ingest.columns.meaning import PART
+from analyzer.ingest.columns.unit_guess import JUDGED_VALUES, base_unit, centred, guess_unit
 from analyzer.records import Notice
 from analyzer.units import Unit, find_units, parse_units
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from analyzer.ingest.choice import Candidate
-    from analyzer.ingest.raw_table import BadCells
+    from analyzer.ingest.columns.choice import Candidate
+    from analyzer.ingest.text.raw_table import BadCells
 
 MAX_BAD_SHARE: Final = 0.05
 """Up to this share of a column's cells may be no numbers; more is no accident, and dropping them would hide it."""

@@ -10,20 +10,20 @@ import numpy as np
 import pandas as pd
 from pandas.errors import ParserWarning
 
-from analyzer.ingest.labels import LabelGatherer
-from analyzer.ingest.numbers import MISSING, parse_numbers
-from analyzer.ingest.positions import parse_coordinates, parse_pairs
-from analyzer.ingest.raw_table import BadCells, RawTable
-from analyzer.ingest.time_text import TimeText
+from analyzer.ingest.clocks.time_text import TimeText
+from analyzer.ingest.text.labels import LabelGatherer
+from analyzer.ingest.text.numbers import MISSING, parse_numbers
+from analyzer.ingest.text.positions import parse_coordinates, parse_pairs
+from analyzer.ingest.text.raw_table import BadCells, RawTable
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.layout import Layout
-    from analyzer.ingest.raw_table import Plan, Role
     from analyzer.ingest.source import Source
+    from analyzer.ingest.text.layout import Layout
+    from analyzer.ingest.text.raw_table import Plan, Role
 
 CELLS_A_PIECE: Final = 2_000_000
 """Cells read at a time: about 100 MB while they are text."""
@@ -31,7 +31,7 @@ CELLS_A_PIECE: Final = 2_000_000
 MIN_ROWS_A_PIECE: Final = 500
 
 # A first row with more cells than expected loses some with no more than a warning; here it is an error.
-warnings.filterwarnings("error", category=ParserWarning, module=r"analyzer\.ingest\.(pieces|table)")
+warnings.filterwarnings("error", category=ParserWarning, module=r"analyzer\.ingest\.text\.(pieces|table)")
 
 WORDS_FOR_MISSING: Final = [form for word in sorted(MISSING) for form in (word, word.upper(), word.capitalize())]
 """As pandas wants them, which compares case by case."""

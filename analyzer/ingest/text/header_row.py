@@ -6,16 +6,16 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from analyzer.ingest import words
-from analyzer.ingest.cells import WHITESPACE, holds_values, split_line
-from analyzer.ingest.headers import fold
-from analyzer.ingest.meaning import meanings
+from analyzer.ingest.columns import words
+from analyzer.ingest.columns.headers import fold
+from analyzer.ingest.columns.meaning import meanings
+from analyzer.ingest.text.cells import WHITESPACE, holds_values, split_line
 from analyzer.units import find_units
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
-    from analyzer.ingest.dialect import Dialect
+    from analyzer.ingest.text.dialect import Dialect
 
 ROWS_BELOW: Final = 6
 """Within so many rows under a header its data begin; between them stand units, types, rules."""

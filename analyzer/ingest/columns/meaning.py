@@ -2,7 +2,7 @@
 
 The longest term in the header counts. A header in which a word refuses the term ("max altitude", "cell voltage") means
 no channel; a unit of another dimension rules a channel out ("Battery [%]" is no voltage). What the header leaves open
-is left open here: `analyzer.ingest.choice` decides with the values, or reports the alternatives.
+is left open here: `analyzer.ingest.columns.choice` decides with the values, or reports the alternatives.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from analyzer.channels import BY_NAME, CHANNELS, REFUSED_WORDS, Channel
-from analyzer.ingest import words
-from analyzer.ingest.headers import Reading, fold, readings, unknown_unit, words_of
+from analyzer.ingest.columns import words
+from analyzer.ingest.columns.headers import Reading, fold, readings, unknown_unit, words_of
 from analyzer.units import Unit, find_units
 
 if TYPE_CHECKING:

@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.ingest.labels import Labels
-from analyzer.ingest.repeats import Timeline, settle_repeats
-from analyzer.ingest.stamps import fill_missing, order_stamps
+from analyzer.ingest.clocks.repeats import Timeline, settle_repeats
+from analyzer.ingest.clocks.stamps import fill_missing, order_stamps
+from analyzer.ingest.text.labels import Labels
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.time_axis import TimeAxis
+    from analyzer.ingest.clocks.time_axis import TimeAxis
     from analyzer.records import Notice
 
 

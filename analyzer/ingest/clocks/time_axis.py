@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final, Literal, cast
 import numpy as np
 
 from analyzer.constants import DAY_S
-from analyzer.ingest.clock import LONGEST_STEP_S, packed_clock_s
+from analyzer.ingest.clocks.clock import LONGEST_STEP_S, packed_clock_s
 from analyzer.ingest.wording import listed
 from analyzer.records import Notice
 from analyzer.units import Unit, unit_of
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.stamp_settings import ClockKind
+    from analyzer.ingest.clocks.stamp_settings import ClockKind
 
 EPOCH_S: Final = (1.0e9, 4.2e9)
 """Seconds since 1970 from 2001 to 2103: a number in this window is a date, not a duration of thirty years."""

@@ -13,9 +13,9 @@ import numpy as np
 
 from analyzer.constants import DAY_S
 from analyzer.errors import LogFileError
-from analyzer.ingest.clock_jumps import clock_set, joined, unsteady, unwrapped
-from analyzer.ingest.stamp_settings import DEFAULT_SETTINGS, StampSettings, typical_step
-from analyzer.ingest.stray_stamps import far_from_all, glitches
+from analyzer.ingest.clocks.clock_jumps import clock_set, joined, unsteady, unwrapped
+from analyzer.ingest.clocks.stamp_settings import DEFAULT_SETTINGS, StampSettings, typical_step
+from analyzer.ingest.clocks.stray_stamps import far_from_all, glitches
 from analyzer.ingest.wording import counted
 from analyzer.records import Notice
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.stamp_settings import ClockKind
+    from analyzer.ingest.clocks.stamp_settings import ClockKind
 
 MIN_STAMPS: Final = 2
 """Fewer have no order."""

@@ -9,10 +9,10 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import LogFileError, printable
-from analyzer.ingest.cells import holds_values, kind_of, split_line
-from analyzer.ingest.dialect import Dialect, find_dialect
-from analyzer.ingest.encoding import find_encoding, is_text
-from analyzer.ingest.header_row import find_heading
+from analyzer.ingest.text.cells import holds_values, kind_of, split_line
+from analyzer.ingest.text.dialect import Dialect, find_dialect
+from analyzer.ingest.text.encoding import find_encoding, is_text
+from analyzer.ingest.text.header_row import find_heading
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence

@@ -11,7 +11,7 @@ from analyzer.constants import DAY_S
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from analyzer.ingest.stamp_settings import ClockKind, StampSettings
+    from analyzer.ingest.clocks.stamp_settings import ClockKind, StampSettings
 
 
 def glitches(stamps: NDArray[np.float64], kind: ClockKind, step_s: float, settings: StampSettings) -> NDArray[np.bool_]:

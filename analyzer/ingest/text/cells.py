@@ -8,9 +8,9 @@ from functools import lru_cache
 from math import isnan
 from typing import TYPE_CHECKING, Final, Literal
 
-from analyzer.ingest.clock import CLOCK, ZONE, clock_seconds
-from analyzer.ingest.dates import DATE
-from analyzer.ingest.numbers import MISSING, parse_number
+from analyzer.ingest.clocks.clock import CLOCK, ZONE, clock_seconds
+from analyzer.ingest.clocks.dates import DATE
+from analyzer.ingest.text.numbers import MISSING, parse_number
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

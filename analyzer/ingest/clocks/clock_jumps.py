@@ -11,8 +11,8 @@ import numpy as np
 
 from analyzer.constants import DAY_S
 from analyzer.errors import LogFileError
-from analyzer.ingest.column_map import map_option
-from analyzer.ingest.stamp_settings import typical_step
+from analyzer.ingest.clocks.stamp_settings import typical_step
+from analyzer.ingest.columns.column_map import map_option
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.stamp_settings import ClockKind, StampSettings
+    from analyzer.ingest.clocks.stamp_settings import ClockKind, StampSettings
 
 _OVERFLOWS_S: Final = (2**16 * 1e-3, 2**24 * 1e-6, 2**32 * 1e-6, 2**31 * 1e-6, 2**32 * 1e-3, 2**31 * 1e-3, 2**24 * 1e-3)
 """Where counters of 16, 24, 31 and 32 bits overflow, counting milliseconds or microseconds."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import islice
 from typing import TYPE_CHECKING, Final
 
-from analyzer.ingest.cells import WHITESPACE, kind_of, split_line
+from analyzer.ingest.text.cells import WHITESPACE, kind_of, split_line
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence

@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.ingest.column_map import map_hint
-from analyzer.ingest.meaning import PART, UNIT_ONLY, Meaning
-from analyzer.ingest.unit_guess import guess_unit
+from analyzer.ingest.columns.column_map import map_hint
+from analyzer.ingest.columns.meaning import PART, UNIT_ONLY, Meaning
+from analyzer.ingest.columns.unit_guess import guess_unit
 from analyzer.ingest.wording import listed
 from analyzer.records import Notice
 

@@ -15,17 +15,17 @@ import pandas as pd
 from pandas.errors import ParserWarning
 
 from analyzer.errors import LogFileError
-from analyzer.ingest.cells import split_line
-from analyzer.ingest.labels import gathered
-from analyzer.ingest.pieces import PieceReader
-from analyzer.ingest.raw_table import BadCells, RawTable
+from analyzer.ingest.clocks.time_text import TimeText
 from analyzer.ingest.source import HEAD_BYTES
-from analyzer.ingest.time_text import TimeText
+from analyzer.ingest.text.cells import split_line
+from analyzer.ingest.text.labels import gathered
+from analyzer.ingest.text.pieces import PieceReader
+from analyzer.ingest.text.raw_table import BadCells, RawTable
 
 if TYPE_CHECKING:
-    from analyzer.ingest.layout import Layout
-    from analyzer.ingest.raw_table import Plan
     from analyzer.ingest.source import Source
+    from analyzer.ingest.text.layout import Layout
+    from analyzer.ingest.text.raw_table import Plan
 
 THREADED_MIN_BYTES: Final = 5 << 20
 """From here on pandas reads a file in threads."""

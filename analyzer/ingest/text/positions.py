@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.ingest.numbers import parse_number
+from analyzer.ingest.text.numbers import parse_number
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

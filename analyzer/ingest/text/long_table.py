@@ -7,17 +7,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.ingest import words
-from analyzer.ingest.cells import kind_of
-from analyzer.ingest.headers import words_of
-from analyzer.ingest.meaning import meanings
+from analyzer.ingest.columns import words
+from analyzer.ingest.columns.headers import words_of
+from analyzer.ingest.columns.meaning import meanings
+from analyzer.ingest.text.cells import kind_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.layout import Layout
+    from analyzer.ingest.text.layout import Layout
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     import pandas as pd
     from numpy.typing import NDArray
 
-    from analyzer.ingest.labels import Labels
-    from analyzer.ingest.time_text import TimeKind, TimeText
+    from analyzer.ingest.clocks.time_text import TimeKind, TimeText
+    from analyzer.ingest.text.labels import Labels
 
 MAX_SHOWN: Final = 40
 """Characters of a bad cell that a message shows."""

@@ -8,22 +8,22 @@ from typing import TYPE_CHECKING, Final, Literal, cast
 import numpy as np
 
 from analyzer.errors import LogFileError
-from analyzer.ingest.column_map import map_option
-from analyzer.ingest.column_plan import no_time
-from analyzer.ingest.convert import MAX_BAD_SHARE
-from analyzer.ingest.meaning import UNIT_ONLY
-from analyzer.ingest.time_axis import TimeColumn, choose_time, number_column
+from analyzer.ingest.clocks.time_axis import TimeColumn, choose_time, number_column
+from analyzer.ingest.columns.column_map import map_option
+from analyzer.ingest.columns.column_plan import no_time
+from analyzer.ingest.columns.convert import MAX_BAD_SHARE
+from analyzer.ingest.columns.meaning import UNIT_ONLY
 from analyzer.records import Notice
 from analyzer.units import find_units, parse_units
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from analyzer.ingest.column_plan import ColumnPlan
-    from analyzer.ingest.layout import Layout
-    from analyzer.ingest.raw_table import RawTable
-    from analyzer.ingest.stamp_settings import ClockKind
-    from analyzer.ingest.time_axis import TimeAxis
+    from analyzer.ingest.clocks.stamp_settings import ClockKind
+    from analyzer.ingest.clocks.time_axis import TimeAxis
+    from analyzer.ingest.columns.column_plan import ColumnPlan
+    from analyzer.ingest.text.layout import Layout
+    from analyzer.ingest.text.raw_table import RawTable
 
 MOST_ROWS_A_SECOND: Final = 250.0
 """Ten sensors at 20 Hz, each on rows of its own, make 200."""
