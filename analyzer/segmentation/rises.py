@@ -22,8 +22,8 @@ def joined_rises(mean_m: Array, circle_s: Array, tuning: SegmentationTuning) -> 
     """First and last index of every rise, from trough to crest.
 
     The smallest rise or dip is looked at first, wherever it lies, and goes if it parts nothing; what that makes larger
-    is looked at again. So neither a ripple within a dip nor the direction of time tells what is one climb: the order is
-    that of topological persistence (Edelsbrunner, Letscher & Zomorodian, Discrete Comput. Geom. 28 (2002), 511-533).
+    is looked at again. So no ripple within a dip tells what is one climb: the order is that of topological persistence
+    (Edelsbrunner, Letscher & Zomorodian, Discrete Comput. Geom. 28 (2002), 511-533).
 
     Parameters
     ----------
@@ -39,7 +39,7 @@ def joined_rises(mean_m: Array, circle_s: Array, tuning: SegmentationTuning) -> 
     while not parts[1:-2].all():
         sizes = np.abs(np.diff(mean_m[turns]))
         at = 1 + int(np.argmin(np.where(parts[1:-2], np.inf, sizes[1:-1])))
-        if _goes(at, turns, sizes, circle_s, tuning):
+        if _goes(at, turns, sizes, mean_m, circle_s, tuning):
             turns, parts = np.delete(turns, [at, at + 1]), np.delete(parts, [at, at + 1])
             parts[max(at - 2, 0) : at + 1] = False
         else:
@@ -47,15 +47,16 @@ def joined_rises(mean_m: Array, circle_s: Array, tuning: SegmentationTuning) -> 
     return list(zip(turns[::2].tolist(), turns[1::2].tolist(), strict=True))
 
 
-def _goes(at: int, turns: Turns, sizes: Array, circle_s: Array, tuning: SegmentationTuning) -> bool:
+def _goes(at: int, turns: Turns, sizes: Array, mean_m: Array, circle_s: Array, tuning: SegmentationTuning) -> bool:
     """Whether a rise is lost in the dips around it, or a dip in the climb around it.
 
-    Such a dip is shorter than a circle and gives back less than half of what was won on either side; what gusts leave
-    in the average parts no climb anyway.
+    Such a dip is made good within a circle, whose time is known only so well, and gives back less than half of what was
+    won on either side; of what gusts leave in the average, no more than what was won.
     """
     size, beside = sizes[at], min(sizes[at - 1], sizes[at + 1])
     if at % 2 == 0:
         return bool(size < min(beside, tuning.least_gain_m))
-    top, bottom = turns[at], turns[at + 1]
-    within_circle = (bottom - top) * GRID_S < circle_s[top:bottom].mean()
+    top, bottom, crest = turns[at : at + 3]
+    regained = bottom + int(np.searchsorted(mean_m[bottom : crest + 1], mean_m[top]))
+    within_circle = (regained - top) * GRID_S < tuning.dip_circles * circle_s[top:regained].mean()
     return bool(within_circle and size < max(0.5 * beside, min(beside, tuning.ripple_m)))

@@ -57,6 +57,9 @@ class SegmentationTuning:
         Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
     straight_s : float
         A rise shorter than this, within the ends' errors, counts only if the model turned, where the log shows it.
+    dip_circles : float
+        A climb goes on over a dip that is made good within one circle; where no course shows its time, wide circles take
+        this many times the usual.
     ripple_m : float
         Gusts leave ripples of up to this in the height averaged over a circle: a twentieth of the least gain.
     edge_share : float
@@ -151,6 +154,7 @@ class SegmentationTuning:
     shortest_circle_s: float = 6.0
     longest_circle_s: float = 36.0
     straight_s: float = 22.0
+    dip_circles: float = 1.4
     ripple_m: float = 0.5
     edge_share: float = 0.65
     most_silent: float = 0.75

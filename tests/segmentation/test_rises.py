@@ -30,10 +30,11 @@ def climbs(mean_m):
 @pytest.mark.parametrize(
     ("dip", "parts"),
     [
-        pytest.param([(8.0, -4.0)], False, id="within a circle"),
+        pytest.param([(8.0, -4.0)], False, id="made good within a circle"),
+        pytest.param([(8.0, -10.0)], True, id="made good only later"),
         pytest.param([(12.0, -4.0)], True, id="longer than a circle"),
         pytest.param([(8.0, -20.0)], True, id="more than half is lost"),
-        pytest.param([(3.5, -2.0), (1.0, 0.05), (3.5, -2.0)], False, id="a ripple within the dip"),
+        pytest.param([(3.5, -1.5), (1.0, 0.05), (3.5, -1.5)], False, id="a ripple within the dip"),
         pytest.param([(1.0, -0.05), (1.0, 0.06), (1.0, -0.05)], False, id="two ripples at the crest"),
         pytest.param([(6.0, -2.0), (1.0, 0.05), (6.0, -2.0)], True, id="a ripple within a longer dip"),
     ],
@@ -58,11 +59,3 @@ def test_rises_lie_apart_in_order_and_rise(pieces):
     turns = [turn for rise in rises(mean) for turn in rise]
     assert turns == sorted(set(turns))
     assert all(mean[b] > mean[a] for a, b in rises(mean))
-
-
-@given(st.lists(st.tuples(st.floats(1.0, 30.0), st.floats(0.01, 40.0)), min_size=1, max_size=25))
-def test_the_direction_of_time_tells_nothing(pieces):
-    mean = height(*[(lasts, gain * (-1) ** at) for at, (lasts, gain) in enumerate(pieces)])
-    last = len(mean) - 1
-    backwards = [(last - b, last - a) for a, b in reversed(rises(-mean[::-1]))]
-    assert backwards == rises(mean)
