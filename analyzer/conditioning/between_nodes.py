@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 _COUNTS: Final = 0.05
 """A variance of less than this share changes no standard error by more than 2.5 %."""
 
+_REACH: Final = 0.5
+"""Share of the nodes' usual distance by which the readings that a node averages may lie beyond it."""
+
 _ROWS_AT_A_TIME: Final = 1 << 14
 """Intermediate results of so many rows stay in the processor's cache, which halves the time."""
 
@@ -58,10 +61,12 @@ def at_times(motion: VerticalMotion, time_s: Array, longest_s: float) -> tuple[A
         x = np.clip((time_s[rows] - motion.time_s[node]) / span[node], 0.0, 1.0)
         height[rows], climb[rows] = _height_and_climb(quintic, span, node, x)
         height_se[rows], climb_se[rows] = _errors(motion, bridge, node, x)
+    reach_s = _REACH * float(np.median(span))
     for before in motion.silences:
         rows = slice(ends[before], ends[before + 1])
         if span[before] > longest_s:
-            inside = (time_s[rows] > motion.time_s[before]) & (time_s[rows] < motion.time_s[before + 1])
+            begin_s, end_s = motion.time_s[before] + reach_s, motion.time_s[before + 1] - reach_s
+            inside = (time_s[rows] > begin_s) & (time_s[rows] < end_s)
             for column in (height, climb, height_se, climb_se):
                 column[rows][inside] = np.nan
         else:

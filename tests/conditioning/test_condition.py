@@ -186,3 +186,11 @@ def test_a_pause_between_two_days_changes_neither_of_them(pause_days):
         assert day["height_m"].iloc[5:-5].to_numpy() == pytest.approx(height[5:-5], abs=0.5)
         assert (day["climb_m_s"].to_numpy() - alone["climb_m_s"])[5:-5].std() < 0.1
         assert (day["climb_se_m_s"] / alone["climb_se_m_s"].to_numpy()).median() == pytest.approx(1.0, abs=0.2)
+
+
+def test_every_reading_beside_a_long_silence_has_its_height():
+    time_s, altitude, height = flight()
+    heard = (time_s < 60.0) | (time_s > 95.0)
+    frame = condition(log_of(time_s=time_s, altitude_m=np.where(heard, altitude, np.nan))).frame
+    assert frame["height_m"][(time_s > 60.2) & (time_s < 94.8)].isna().all()
+    assert frame["height_m"][heard].to_numpy() == pytest.approx(height[heard], abs=0.5)
