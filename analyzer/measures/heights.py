@@ -1,32 +1,21 @@
-"""Height at the edges of segments, with the altimeter's lag and the propeller's wash taken out."""
+"""Height at any instant of a log, with the altimeter's lag taken out, and its standard error."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.circling.robust_fit import median_of
-from analyzer.measures.altimeter import Altimeter, estimate_altimeter, height_at_start, height_at_stop
-from analyzer.measures.drift import drift_m_per_root_s
-from analyzer.measures.kink import KinkFit, KinkModel, fit_kink
-from analyzer.measures.readings import Readings, readings_of
-from analyzer.measures.slipstream import Slipstream, slipstream_of
-
 if TYPE_CHECKING:
+    from analyzer.measures.altimeter import Altimeter
     from analyzer.measures.traces import Array, Traces
-    from analyzer.measures.tuning import MeasureTuning
-    from analyzer.records import Segmentation
 
 
 UNSEEN_M_S: Final = 1.0
 UNSEEN_AFTER_S: Final = 1.0
 """In a gap the height may stray off the straight line between its ends at about this speed, after this time."""
-
-NO_STATIC_M: Final = 1e-3
-"""Before a motor start the model glides as it does after a stop: no difference of static error."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,118 +94,3 @@ class Heights:
         time, climb = self.traces.time_s[inside], self.traces.channels["climb_m_s"][inside]
         sinking = np.flatnonzero(climb <= 0.0)
         return float(time[sinking[0]]) if sinking.size else end_s
-
-
-def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning) -> Heights:
-    """Estimate the altimeter's lag and wash from all motor stops, then the heights at all motor edges."""
-    readings = readings_of(traces, segmentation)
-    stops = _runs(segmentation)
-    slipstream = slipstream_of(traces, segmentation.of_kind("motor_run"))
-    model = tuning.kink
-    told = stops[:: max(1, -(-len(stops) // tuning.most_stops))]
-    fits = {stop: fit for stop in told if (fit := _stop(traces, readings, stop, slipstream, model, tuning)) is not None}
-    altimeter = estimate_altimeter(tuple(fits.values()), model, tuning.altimeter)
-    before = {edge: _climb_before(traces, edge, tuning) for stop in stops for edge in (stop.start_s, stop.end_s)}
-    edges = {stop.end_s: Height(*height_at_stop(fit, altimeter, before[stop.end_s])) for stop, fit in fits.items()}
-    likely, narrow = altimeter.narrowed(model, tuning.unlikely)
-    quiet = _quiet(model, altimeter.lag_s)
-    for stop in stops:
-        if stop not in told and (fit := _stop(traces, readings, stop, slipstream, narrow, tuning)) is not None:
-            edges[stop.end_s] = Height(*height_at_stop(fit, likely, before[stop.end_s]))
-        since = stop.previous_s + 3.0 * altimeter.lag_s + 0.5
-        if (fit := _start(readings, stop.start_s, since, quiet, tuning)) is not None:
-            edges[stop.start_s] = Height(*height_at_start(fit, quiet.lags_s[0], altimeter, before[stop.start_s]))
-    smoothed = Heights(traces, smoothed_of(traces), altimeter, {}, drift_m_per_root_s(traces, segmentation, tuning))
-    for stop in stops:
-        for edge_s in (stop.start_s, stop.end_s):
-            if edge_s not in edges:
-                edges[edge_s] = _rough(smoothed, edge_s)
-    return replace(smoothed, edges=edges)
-
-
-def _climb_before(traces: Traces, edge_s: float, tuning: MeasureTuning) -> float:
-    """Typical climb before a motor edge."""
-    before = traces.channels["climb_m_s"][traces.window(edge_s - tuning.before_edge_s, edge_s)]
-    known = before[np.isfinite(before)]
-    return median_of(known) if known.size else 0.0
-
-
-def _rough(smoothed: Heights, edge_s: float) -> Height:
-    """Height at a motor edge with too few readings around it: smoothed over the edge, which may be anywhere in a gap.
-
-    Under power the reading holds the wash, before and after it does not: half of it is the smoothed height's error.
-    """
-    height, altimeter = smoothed.at(edge_s), smoothed.altimeter
-    spacing = _spacing(smoothed.traces.time_s, edge_s)
-    row = int(np.searchsorted(smoothed.traces.time_s, edge_s))
-    beside = slice(max(0, row - 1), row + 1)  # the whole of a long log would be copied for each edge
-    climbs = np.nan_to_num(smoothed.traces.channels["climb_m_s"][beside])
-    climb = float(np.interp(edge_s, smoothed.traces.time_s[beside], climbs))
-    wash = 0.5 * float(np.hypot(altimeter.wash_m, altimeter.wash_se_m))
-    return Height(height.value_m, math.hypot(height.se_m, climb * spacing / math.sqrt(12.0), wash))
-
-
-@dataclass(frozen=True, slots=True)
-class _Run:
-    """A motor run's start and stop, the stop before and the start after it."""
-
-    start_s: float
-    end_s: float
-    previous_s: float
-    next_s: float
-
-
-def _runs(segmentation: Segmentation) -> tuple[_Run, ...]:
-    runs = segmentation.of_kind("motor_run")
-    stops = [-np.inf, *(run.end_s for run in runs)]
-    starts = [*(run.start_s for run in runs), np.inf][1:]
-    return tuple(
-        _Run(run.start_s, run.end_s, before, after) for run, before, after in zip(runs, stops[:-1], starts, strict=True)
-    )
-
-
-def _stop(
-    traces: Traces,
-    readings: Readings,
-    run: _Run,
-    slipstream: Slipstream | None,
-    model: KinkModel,
-    tuning: MeasureTuning,
-) -> KinkFit | None:
-    """Fit of a run's stop; None where too few readings stand around it."""
-    spacing = _spacing(traces.time_s, run.end_s)
-    if spacing > tuning.widest_stop_s:
-        return None
-    soft = min(tuning.soft_start_s, 0.5 * (run.end_s - run.start_s))
-    since = max(run.start_s + soft, run.end_s - model.before_s)
-    until = min(run.next_s, run.end_s + model.after_s)
-    time, height, variance = readings.thinned(since, until, tuning.reading_step_s)
-    before = np.count_nonzero(time < run.end_s)
-    if before < 2 or time.size - before < 2:
-        return None
-    powered = traces.window(max(since, run.end_s - 2.0), run.end_s - 0.5 * spacing)
-    share = slipstream.share(powered) if slipstream is not None else 1.0
-    return fit_kink(time - run.end_s, height, variance, spacing, share, model)
-
-
-def _spacing(stamps: Array, time_s: float) -> float:
-    """Distance between the samples on either side of an instant (of the wider neighbour, where one falls on it)."""
-    right = min(max(int(stamps.searchsorted(time_s)), 1), stamps.size - 1)
-    spacing = float(stamps[right] - stamps[right - 1])
-    if stamps[right] == time_s and right + 1 < stamps.size:
-        spacing = max(spacing, float(stamps[right + 1] - stamps[right]))
-    return spacing
-
-
-def _quiet(model: KinkModel, lag_s: float) -> KinkModel:
-    """The model before a motor start: no slipstream, no stop to seek, and the lag next to the one that was found."""
-    nearest = min(model.lags_s, key=lambda lag: abs(lag - lag_s))
-    return replace(model, lags_s=(nearest,), offsets=(0.0,), static_m=NO_STATIC_M)
-
-
-def _start(
-    readings: Readings, start_s: float, since_s: float, model: KinkModel, tuning: MeasureTuning
-) -> KinkFit | None:
-    """Fit of the readings before a motor start; None where there are too few."""
-    time, height, variance = readings.thinned(max(start_s - model.before_s, since_s), start_s, tuning.reading_step_s)
-    return fit_kink(time - start_s, height, variance, 0.0, 0.0, model) if time.size >= 3 else None

@@ -211,9 +211,10 @@ def _sampled(responses: _Responses, lags: slice, time_s: Array) -> Array:
 def _solve(design: Array, prior: Array) -> tuple[Array, ...]:
     """Solve the equations of every design, (lag, offset, reading, function): a `KinkFit`'s fields.
 
-    The last two functions of a design are the wash and the readings. With the wash as a known regressor u of unknown factor, and M the posterior precision of the motion: everything
-    follows from r' M^-1 s for r and s among the projections of the readings, of u, and of the height at the kink. They
-    come out of the Cholesky factor of M bordered by those three vectors: its rows there are (L^-1 r)', L that of M.
+    The last two functions of a design are the wash and the readings. With the wash as a known regressor u of unknown
+    factor, and M the posterior precision of the motion: everything follows from r' M^-1 s for r and s among the
+    projections of the readings, of u, and of the height at the kink. They come out of the Cholesky factor of M bordered
+    by those three vectors: its rows there are (L^-1 r)', L that of M.
     Functions that no reading sees, neither the first nor the last, say nothing and are left out.
     """
     seen = design[:, :, (0, -1), :-2].any(axis=(0, 1, 2))

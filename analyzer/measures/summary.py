@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from analyzer.channels import BY_NAME
 from analyzer.measures.draw import current_draw, power_draw
+from analyzer.measures.edge_heights import heights_of
 from analyzer.measures.edges import edges_of
 from analyzer.measures.glides import measure_glide_parts, measure_glides
-from analyzer.measures.heights import heights_of
 from analyzer.measures.integrals import usual_step_s
 from analyzer.measures.limits import check_limits
 from analyzer.measures.missing import missing_notices

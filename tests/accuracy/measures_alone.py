@@ -96,7 +96,7 @@ def score_log(figures: dict[str, Figures], summary: FlightSummary, flight: Simul
 def altimeter_of(log: Log, segmentation: Segmentation) -> Altimeter:
     """What the measures find out about the altimeter."""
     from analyzer.measures import TUNING
-    from analyzer.measures.heights import heights_of
+    from analyzer.measures.edge_heights import heights_of
     from analyzer.measures.traces import traces_of
 
     return heights_of(traces_of(log), segmentation, TUNING).altimeter

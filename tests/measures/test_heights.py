@@ -5,8 +5,8 @@ import pytest
 from measures.made_traces import cut, made_traces
 
 from analyzer.measures.drift import drift_m_per_root_s
+from analyzer.measures.edge_heights import heights_of
 from analyzer.measures.edges import edge_between
-from analyzer.measures.heights import heights_of
 from analyzer.measures.kink import lagged
 from analyzer.measures.readings import Readings, readings_of
 from analyzer.measures.slipstream import slipstream_of
