@@ -65,13 +65,25 @@ def at_times(motion: VerticalMotion, time_s: Array, longest_s: float) -> tuple[A
     for before in motion.silences:
         rows = slice(ends[before], ends[before + 1])
         if span[before] > longest_s:
-            begin_s, end_s = motion.time_s[before] + reach_s, motion.time_s[before + 1] - reach_s
-            inside = (time_s[rows] > begin_s) & (time_s[rows] < end_s)
-            for column in (height, climb, height_se, climb_se):
-                column[rows][inside] = np.nan
+            beside = _beside_silence(motion, before, time_s[rows], reach_s)
+            for column, values in zip((height, climb, height_se, climb_se), beside, strict=True):
+                column[rows] = values
         else:
             height_se[rows], climb_se[rows] = _errors_across(motion, before, time_s[rows])
     return height, climb, height_se, climb_se
+
+
+def _beside_silence(motion: VerticalMotion, before: int, time_s: Array, reach_s: float) -> tuple[Array, ...]:
+    """The motion of the nearer node carried on as far as its own readings may lie; NaN beyond.
+
+    A quintic over days would lose the height's digits.
+    """
+    middle_s = 0.5 * (motion.time_s[before] + motion.time_s[before + 1])
+    node = np.where(time_s < middle_s, before, before + 1)
+    away = np.clip(time_s, motion.time_s[0], motion.time_s[-1]) - motion.time_s[node]
+    height = motion.height_m[node] + motion.climb_m_s[node] * away
+    columns = (height, motion.climb_m_s[node], motion.height_se_m[node], motion.climb_se_m_s[node])
+    return tuple(np.where(np.abs(away) < reach_s, column, np.nan) for column in columns)
 
 
 def _quintics(motion: VerticalMotion, span: Array) -> tuple[Array, ...]:

@@ -194,3 +194,11 @@ def test_every_reading_beside_a_long_silence_has_its_height():
     frame = condition(log_of(time_s=time_s, altitude_m=np.where(heard, altitude, np.nan))).frame
     assert frame["height_m"][(time_s > 60.2) & (time_s < 94.8)].isna().all()
     assert frame["height_m"][heard].to_numpy() == pytest.approx(height[heard], abs=0.5)
+
+
+def test_before_its_first_reading_the_height_is_that_of_the_first():
+    time_s, altitude, _ = flight()
+    heard = (time_s > 5.0) & ((time_s < 5.3) | (time_s > 30.0))
+    frame = condition(log_of(time_s=time_s, altitude_m=np.where(heard, altitude, np.nan))).frame
+    assert frame["height_m"][time_s <= 5.0].nunique() == 1
+    assert frame["height_m"][(time_s > 5.5) & (time_s < 29.8)].isna().all()
