@@ -19,6 +19,12 @@ INDEPENDENCE: Final = 0.15
 """n stops tell as much as n to this power independent ones: one pilot pushes over in one manner, so what the model of
 the motion gets wrong at one stop it gets wrong at the next."""
 
+WASHES: Final = 65
+"""Washes tried, an eighth of a standard deviation apart from four below the mean to four above it."""
+
+LEAST_WASH_REACH_M: Final = 0.2
+"""... and this far on either side at least: finer steps than 6 mm are below what any altimeter resolves."""
+
 LEAST_REACH_S: Final = 0.2
 """The slipstream dies away and the wing follows the elevator within some such time, whatever the pilot does."""
 
@@ -110,17 +116,14 @@ def estimate_altimeter(fits: Sequence[KinkFit], model: KinkModel, usual: Usual) 
     usual : Usual
         Prior.
     """
-    washes = np.linspace(-4.0 * usual.wash_m, 4.0 * usual.wash_m, 65)
-    for _ in range(2):
+    washes = np.linspace(-4.0 * usual.wash_m, 4.0 * usual.wash_m, WASHES)
+    weights = _posterior(fits, model, washes, usual)
+    wash, wash_se = _moments(washes, weights.sum(axis=(0, 1)))
+    reach = max(4.0 * wash_se, LEAST_WASH_REACH_M)
+    if reach <= 2.0 * usual.wash_m:  # too few of them lie where the wash is
+        washes = np.linspace(wash - reach, wash + reach, WASHES)
         weights = _posterior(fits, model, washes, usual)
-        over_wash = weights.sum(axis=(0, 1))
-        wash, wash_se = _moments(washes, over_wash)
-        reach = max(4.0 * wash_se, 0.2)
-        if reach > 2.0 * usual.wash_m:
-            break
-        final, washes = washes, np.linspace(wash - reach, wash + reach, 65)
-    else:
-        washes = final
+        wash, wash_se = _moments(washes, weights.sum(axis=(0, 1)))
     delays, over_delay = np.array(model.lags_s), weights.sum(axis=(1, 2))
     found = Altimeter(0.0, 0.0, wash, wash_se, len(fits), weights, washes, np.minimum(delays, usual.latest_s))
     lag, spread = _moments(delays - found.manner_s, over_delay)

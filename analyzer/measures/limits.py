@@ -59,8 +59,8 @@ def check_limits(
     amps = traces.get("current_a")
     if amps is not None and current is not None:
         amps = amps - (current.idle_level(runs[0]) if runs else 0.0)
-    sustained = _highest(traces.time_s, amps, runs, tuning.sustained_s)
-    burst = _highest(traces.time_s, amps, runs, tuning.burst_s)
+    sustained = _highest(traces, amps, runs, tuning.sustained_s)
+    burst = _highest(traces, amps, runs, tuning.burst_s)
     checks = [
         _upper("controller current, continuous", setup.value("speed_controller.continuous_current_a"), sustained, "A"),
         _upper("controller current, burst", setup.value("speed_controller.burst_current_a"), burst, "A"),
@@ -88,28 +88,27 @@ def _lower(name: str, limit: float | None, worst: Worst | None) -> LimitCheck | 
     return LimitCheck(name, limit, worst.value, worst.value - limit, worst.value >= limit, "V", worst.at_s)
 
 
-def _highest(time_s: Array, values: Array | None, spans: tuple[Segment, ...], over_s: float) -> Worst | None:
+def _highest(traces: Traces, values: Array | None, spans: tuple[Segment, ...], over_s: float) -> Worst | None:
     """Highest mean over `over_s` within any of the spans."""
     if values is None:
         return None
     found = []
     for span in spans:
-        first, last = np.searchsorted(time_s, [span.start_s - 1e-9, span.end_s + 1e-9])
-        part = values[first:last]
-        known = np.isfinite(part)
+        inside = traces.window(span.start_s, span.end_s)
+        known = np.isfinite(values[inside])
         if known.any():
-            found.append(Worst(*highest_mean(time_s[first:last][known], part[known], over_s)))
+            found.append(Worst(*highest_mean(traces.time_s[inside][known], values[inside][known], over_s)))
     return max(found, key=lambda worst: worst.value, default=None)
 
 
-def _lowest(time_s: Array, values: Array | None, spans: tuple[Segment, ...], over_s: float) -> Worst | None:
-    worst = _highest(time_s, -values if values is not None else None, spans, over_s)
+def _lowest(traces: Traces, values: Array | None, spans: tuple[Segment, ...], over_s: float) -> Worst | None:
+    worst = _highest(traces, -values if values is not None else None, spans, over_s)
     return Worst(-worst.value, worst.at_s) if worst is not None else None
 
 
 def _motor_rpm(traces: Traces, runs: tuple[Segment, ...], setup: Setup, tuning: MeasureTuning) -> Worst | None:
     """Highest speed of the motor itself; where the propeller's is logged, times the gear ratio."""
-    worst = _highest(traces.time_s, traces.get("rpm"), runs, tuning.burst_s)
+    worst = _highest(traces, traces.get("rpm"), runs, tuning.burst_s)
     if worst is None or setup.telemetry.rpm_measured_at == "motor" or setup.gearbox is None:
         return worst
     return Worst(worst.value * setup.gearbox.ratio, worst.at_s)
@@ -118,7 +117,7 @@ def _motor_rpm(traces: Traces, runs: tuple[Segment, ...], setup: Setup, tuning: 
 def _cell_voltage(traces: Traces, runs: tuple[Segment, ...], setup: Setup, tuning: MeasureTuning) -> Worst | None:
     """Lowest voltage of a cell under load, all cells taken as equal."""
     cells = setup.value("pack.cells")
-    worst = _lowest(traces.time_s, traces.get("voltage_v"), runs, tuning.burst_s)
+    worst = _lowest(traces, traces.get("voltage_v"), runs, tuning.burst_s)
     return Worst(worst.value / cells, worst.at_s) if worst is not None and cells else None
 
 

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.circling import ClimbCircles, circles_of_climb, track_of
 from analyzer.records import ThermalClimb
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from analyzer.circling.climb_circles import ClimbCircles
     from analyzer.measures.edges import Edge
     from analyzer.measures.heights import Heights
     from analyzer.measures.traces import Traces
@@ -73,9 +73,6 @@ def best_climb_m_s(traces: Traces, climb: Segment, over_s: float) -> float | Non
 
 def circles_of(traces: Traces, climb: Segment) -> ClimbCircles:
     """Circles of one climb, from the best that the log has: position, heading, or the beat of the climb itself."""
-    from analyzer.circling.climb_circles import circles_of_climb
-    from analyzer.circling.position import track_of
-
     whole = traces.window(climb.start_s, climb.end_s)
     every = max(1, int(CIRCLE_STEP_S * (whole.stop - whole.start) / max(climb.duration_s, CIRCLE_STEP_S)))
     inside = slice(whole.start, whole.stop, every)
