@@ -58,8 +58,8 @@ class SegmentationTuning:
     straight_s : float
         A rise shorter than this, within the ends' errors, counts only if the model turned, where the log shows it.
     dip_circles : float
-        A climb goes on over a dip that is made good within one circle; where no course shows its time, wide circles take
-        this many times the usual.
+        A climb goes on over a dip that is made good within one circle; wide circles take this many times the usual, and
+        a course does not always show them.
     ripple_m : float
         Gusts leave ripples of up to this in the height averaged over a circle: a twentieth of the least gain.
     edge_share : float
