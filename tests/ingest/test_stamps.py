@@ -220,10 +220,10 @@ def test_a_few_dates_of_another_year_among_many_are_dropped() -> None:
     assert "clock-glitch" in codes(found.notices)
 
 
-@pytest.mark.parametrize("days", [7, 100])
-def test_two_days_in_one_log_stay_both(days: int) -> None:
+@pytest.mark.parametrize("days", [0.5, 7, 100])
+def test_a_pause_of_a_night_or_more_is_drawn_short(days: float) -> None:
     stamps = 1.78e9 + np.concatenate([np.arange(500), 499.0 + days * 86_400.0 + np.arange(500)])
     found = order_stamps(stamps, "absolute")
     assert found.rows.size == 1000
-    assert np.ptp(found.seconds) == pytest.approx(499 + 86_400 + 499)
-    assert f"the log pauses for {days} days; drawn as one day" in [notice.message for notice in found.notices]
+    assert np.ptp(found.seconds) == pytest.approx(499 + 10 + 499)
+    assert f"the log pauses for {days:g} days; drawn as 10 s" in [notice.message for notice in found.notices]

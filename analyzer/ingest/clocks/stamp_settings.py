@@ -38,9 +38,9 @@ class StampSettings:
     """A clock that starts at midnight and then jumps by more than this was set by the first satellite fix."""
     longest_gap_s: float = 30.0 * DAY_S
     """No logger waits longer within one file: a longer jump of a running counter is not time that passed."""
-    longest_pause_s: float = DAY_S
-    """Between days that someone put into one file nothing is logged; a longer pause is drawn this long, since all later
-    stages walk through it."""
+    longest_pause_s: float = 8.0 * 3600.0
+    """A night, with the logger off and the pack out: a longer pause is drawn as `restart_gap_s`, or the avionics would
+    draw current through it, and a log that ended in the air fly on."""
     most_jumps: int = 100
     """A clock that jumps oftener tells no time."""
     displaced_share: float = 0.2

@@ -137,14 +137,14 @@ def _sorted(
 
 
 def _pauses_drawn(stamps: NDArray[np.float64], settings: StampSettings) -> tuple[NDArray[np.float64], list[Notice]]:
-    """Draw long pauses, between days that someone put into one file, as one day."""
+    """Draw long pauses, between days that someone put into one file, as a logger's that was switched on again."""
     steps = np.diff(stamps)
     long = steps > settings.longest_pause_s
     if not long.any():
         return stamps, []
     days = ", ".join(f"{round(step / DAY_S, 1):g}" for step in steps[long])
-    message = f"the log pauses for {days} days; drawn as one day"
-    shorter_steps = np.where(long, settings.longest_pause_s, steps)
+    message = f"the log pauses for {days} days; drawn as {settings.restart_gap_s:g} s"
+    shorter_steps = np.where(long, settings.restart_gap_s, steps)
     return np.append(stamps[0], stamps[0] + np.cumsum(shorter_steps)), [Notice("clock-set", message)]
 
 
