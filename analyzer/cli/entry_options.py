@@ -6,8 +6,6 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from analyzer.errors import OptionError
-
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
 
@@ -49,12 +47,7 @@ def edits_from(
     OptionError
         For a tag without "=".
     """
-    from analyzer.logbook import Edits
+    from analyzer.logbook import Edits, parse_tags
 
-    wanted: dict[str, str | None] = dict.fromkeys(untag)
-    for text in tags:
-        name, divider, value = text.partition("=")
-        if not divider or not name.strip():
-            raise OptionError(f"'{text}' is no tag", source="--tag", remedy="write name=value")
-        wanted[name.strip()] = value.strip()
-    return Edits(propeller=propeller, place=place, day=day, note=note, tags=wanted)
+    changed = {**dict.fromkeys(untag), **parse_tags(tags)}
+    return Edits(propeller=propeller, place=place, day=day, note=note, tags=changed)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from analyzer.logbook.batch import add_logs, find_logs, renew_entries
 from analyzer.logbook.location import default_path
-from analyzer.logbook.records import Edits, Entry, Outcome
+from analyzer.logbook.records import Edits, Entry, Outcome, parse_tags
 from analyzer.logbook.store import Logbook, open_logbook
 
 __all__ = [
@@ -20,5 +20,6 @@ __all__ = [
     "default_path",
     "find_logs",
     "open_logbook",
+    "parse_tags",
     "renew_entries",
 ]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import TYPE_CHECKING, Final, Literal
@@ -58,6 +58,23 @@ def checked(edits: Edits) -> Edits:
         propeller=parse_propeller(edits.propeller).name if edits.propeller else edits.propeller,
         day=iso_day(edits.day, "day") if edits.day else edits.day,
     )
+
+
+def parse_tags(texts: Iterable[str]) -> dict[str, str]:
+    """Read tags, each written "name=value".
+
+    Raises
+    ------
+    OptionError
+        When one is not.
+    """
+    tags = {}
+    for text in texts:
+        name, equals, value = (part.strip() for part in text.partition("="))
+        if not (equals and name):
+            raise OptionError(f"'{text.strip()}' is no tag", source="tag", remedy="write name=value")
+        tags[name] = value
+    return tags
 
 
 def iso_day(text: str, source: str) -> str:

@@ -9,9 +9,9 @@ import dash_mantine_components as dmc
 from dash import Input, Output, State, html, no_update
 from dash.exceptions import PreventUpdate
 
-from analyzer.errors import ClimbledgerError, OptionError
+from analyzer.errors import ClimbledgerError
 from analyzer.export.display import clock, scale_of
-from analyzer.logbook import Edits
+from analyzer.logbook import Edits, parse_tags
 from analyzer.logbook.listing import tags_text
 from dashboard import ids
 from dashboard.preferences import Preferences
@@ -146,18 +146,8 @@ def edits_from(values: Sequence[str | None], before: Entry) -> Edits:
         place=place,
         day=day,
         note=note,
-        tags={**dict.fromkeys(before.tags), **_tags(tags)},
+        tags={**dict.fromkeys(before.tags), **parse_tags(filter(str.strip, tags.split(",")))},
     )
-
-
-def _tags(text: str) -> dict[str, str]:
-    found = {}
-    for part in filter(str.strip, text.split(",")):
-        name, equals, value = part.partition("=")
-        if not equals:
-            raise OptionError(f"'{part.strip()}' is no tag", source="tags", remedy="write name=value, name=value")
-        found[name.strip()] = value.strip()
-    return found
 
 
 def _selected(chosen: list[dict[str, str]] | None) -> int:
