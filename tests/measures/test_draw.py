@@ -137,6 +137,15 @@ def test_a_charge_counter_fills_the_gap():
     assert with_counter.interpolated_share == 0.0
 
 
+def test_a_charge_counter_goes_on_where_the_current_falls_silent_for_good():
+    time = np.arange(0.0, 120.0, 0.1)
+    full = square(time, 36.0, 30.0, 50.0) - square(time, 24.0, 42.0, 50.0)
+    counter = np.concatenate(([0.0], np.cumsum(np.diff(time) * (full[1:] + full[:-1]) / 2.0))) / 3600.0
+    current = np.where(time < 41.95, full, np.nan)
+    exact = (36.0 * 12.0 + 12.0 * 8.0) / 3600.0
+    assert drawn(time, current, run_of(20.0), charge_ah=counter).value == pytest.approx(exact, rel=0.02)
+
+
 def test_a_counter_that_was_reset_in_the_gap_is_not_believed():
     time = np.arange(0.0, 120.0, 0.1)
     current = square(time, 36.0, 30.0, 50.0)

@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -81,6 +83,22 @@ def test_a_bound_inside_a_gap_is_told():
     assert integrate(signal(time, np.ones(6)), 3.0, 5.2).edge_in_gap
     assert integrate(signal(time, np.ones(6)), 0.0, 3.0).edge_in_gap
     assert not integrate(signal(time, np.ones(6)), 0.0, 5.2).edge_in_gap
+
+
+@settings(max_examples=50)
+@given(st.lists(st.floats(0.01, 5.0), min_size=1, max_size=30), st.data())
+def test_what_lies_in_gaps_is_what_is_left_without_the_narrow_steps(steps, data):
+    time = np.concatenate(([0.0], np.cumsum(steps)))
+    values = np.array(data.draw(st.lists(st.floats(-50.0, 50.0), min_size=time.size, max_size=time.size)))
+    start, end = sorted(data.draw(st.lists(st.floats(-1.0, time[-1] + 1.0), min_size=2, max_size=2, unique=True)))
+    whole = signal(time, values)
+    narrow = [
+        integrate(whole, max(before, start), min(after, end)).value
+        for before, after in pairwise(time)
+        if after - before <= whole.gap_s
+    ]
+    result = integrate(whole, start, end)
+    assert result.in_gaps == pytest.approx(result.value - sum(narrow), abs=1e-8)
 
 
 def test_a_dropped_row_is_no_gap():
