@@ -118,22 +118,17 @@ def _observations(records: IgcRecords, columns: Mapping[str, str], label: str) -
         raise LogFileError("holds fewer than two fixes (B records)", source=label, remedy=remedy)
     names = list(records.columns)
     targets = resolve_map(columns, names, source=label)
+    found = {
+        i: mapped_meanings(targets[i], name, MEANINGS[name][1]) if i in targets else _meanings(name)
+        for i, name in enumerate(names)
+    }
     order = arrange(_axis(records), (), list(records.columns.values()), label)
     return Observations(
         seconds=order.seconds,
         columns=tuple(
-            Column(
-                Candidate(
-                    i,
-                    name,
-                    mapped_meanings(targets[i], name, MEANINGS[name][1]) if i in targets else _meanings(name),
-                    order.numbers(records.columns[name]),
-                    i in targets,
-                ),
-                BadCells(),
-            )
-            for i, name in enumerate(names)
-            if i not in targets or targets[i].channel is not None
+            Column(Candidate(i, names[i], meanings, order.numbers(records.columns[names[i]]), i in targets), BadCells())
+            for i, meanings in found.items()
+            if meanings
         ),
         labels={},
         cells={},

@@ -21,13 +21,9 @@ def glitches(stamps: NDArray[np.float64], kind: ClockKind, step_s: float, settin
     steps = np.diff(stamps)
     if not (np.any(steps < -far) or steps[-1] > settings.longest_gap_s):
         return wrong
-    for count in range(1, settings.glitch_rows + 1):
+    for count in range(1, min(settings.glitch_rows, stamps.size - 2) + 1):
         before, after = stamps[: -count - 1], stamps[count + 1 :]
-        inside = (
-            np.lib.stride_tricks.sliding_window_view(stamps[1:-1], count)
-            if stamps.size > count + 1
-            else before[:, None]
-        )
+        inside = np.lib.stride_tricks.sliding_window_view(stamps[1:-1], count)
         around = (after >= before) & (after - before <= far)
         off = np.all((inside > after[:, None] + far) | (inside < before[:, None] - far), axis=1) & around
         for start in np.flatnonzero(off):
