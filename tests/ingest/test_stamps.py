@@ -226,4 +226,4 @@ def test_a_pause_of_a_night_or_more_is_drawn_short(days: float) -> None:
     found = order_stamps(stamps, "absolute")
     assert found.rows.size == 1000
     assert np.ptp(found.seconds) == pytest.approx(499 + 10 + 499)
-    assert f"the log pauses for {days:g} days; drawn as 10 s" in [notice.message for notice in found.notices]
+    assert f"the log pauses for {days:.1f} days; drawn as 10 s" in [notice.message for notice in found.notices]

@@ -142,7 +142,7 @@ def _pauses_drawn(stamps: NDArray[np.float64], settings: StampSettings) -> tuple
     long = steps > settings.longest_pause_s
     if not long.any():
         return stamps, []
-    days = ", ".join(f"{round(step / DAY_S, 1):g}" for step in steps[long])
+    days = ", ".join(f"{step / DAY_S:.1f}" for step in steps[long])
     message = f"the log pauses for {days} days; drawn as {settings.restart_gap_s:g} s"
     shorter_steps = np.where(long, settings.restart_gap_s, steps)
     return np.append(stamps[0], stamps[0] + np.cumsum(shorter_steps)), [Notice("clock-set", message)]
