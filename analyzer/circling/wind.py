@@ -246,14 +246,22 @@ def _turns(east: Array, north: Array) -> float:
 
 
 def _algebraic_circle(east: Array, north: Array) -> tuple[float, float, float]:
-    """Centre and radius of the circle that minimises the algebraic distance, without velocities from position jumps."""
+    """Centre and radius of the circle that minimises the algebraic distance, without velocities from position jumps.
+
+    Of velocities v about their mean: ``sum(v v') c = sum(v |v|^2) / 2`` and ``R^2 = |c|^2 + mean(|v|^2)``.
+    """
     away = np.hypot(east - median_of(east), north - median_of(north))
     kept = away <= 3.0 * median_of(away)
-    east, north = east[kept], north[kept]
-    design = np.column_stack([2.0 * east, 2.0 * north, np.ones_like(east)])
-    centre_east, centre_north, constant = np.linalg.lstsq(design, east**2 + north**2, rcond=None)[0]
-    radius = math.sqrt(max(constant + centre_east**2 + centre_north**2, 1e-12))
-    return float(centre_east), float(centre_north), radius
+    velocity = np.stack([east[kept], north[kept]])
+    middle = velocity.mean(axis=1)
+    about = velocity - middle[:, None]
+    squares = np.sum(about**2, axis=0)
+    try:
+        off = np.linalg.solve(about @ about.T, 0.5 * (about @ squares))
+    except np.linalg.LinAlgError as error:
+        raise NoAnswerError("velocities along one line do not determine the wind") from error
+    centre_east, centre_north = (middle + off).tolist()
+    return centre_east, centre_north, math.sqrt(float(off @ off) + float(squares.mean()))
 
 
 def _algebraic_speeds(speed: Array, heading_vectors: Array) -> tuple[float, float, float]:
