@@ -126,6 +126,7 @@ def _bridged(grid: Array, time_s: Array, values: Array) -> Array:
 
 
 def _silent(known_s: Array, grid: Array) -> NDArray[np.bool_]:
+    """Whether a grid point lies between two heights that are far apart in time."""
     last = np.flatnonzero(np.diff(known_s) > _SILENCE_S)
     begun, over = np.searchsorted(known_s[last], grid), np.searchsorted(known_s[last + 1], grid)
     return np.asarray(begun > over)
