@@ -24,6 +24,7 @@ SLIVER_S = 1.0
 LEAST_ZOOM_M = 3.0
 STRAIGHT_WINDOW_S = 9.0
 WIDEST_WINDOW_S = 25.0
+RIPPLE_M = 0.5
 
 Array = NDArray[np.float64]
 
@@ -210,16 +211,8 @@ def sustained_rises(energy: Array, period: Array, offset: int) -> list[tuple[int
     if len(energy) * STEP_S < SHORTEST_CLIMB_S:
         return []
     smooth = smooth_over_circle(energy, period)
-    local_s = np.nan_to_num(period, nan=STRAIGHT_WINDOW_S)
-    joined: list[list[int]] = []
-    for first, last in runs_of(np.gradient(smooth) > 0.0):
-        last = min(last, len(smooth) - 1)
-        if joined and _same_climb(smooth, local_s, joined[-1], first, last):
-            joined[-1][1] = last
-        else:
-            joined.append([first, last])
     found = []
-    for first, last in joined:
+    for first, last in joined_rises(smooth, np.nan_to_num(period, nan=STRAIGHT_WINDOW_S)):
         gain = smooth[last] - smooth[first]
         if (last - first) * STEP_S >= SHORTEST_CLIMB_S and gain >= LEAST_GAIN_M:
             first = 0 if first * STEP_S < SLIVER_S else first
@@ -228,12 +221,27 @@ def sustained_rises(energy: Array, period: Array, offset: int) -> list[tuple[int
     return found
 
 
-def _same_climb(smooth: Array, local_s: Array, climb: list[int], first: int, last: int) -> bool:
-    start, top = climb
-    dip_s = (first - top) * STEP_S
-    lost = smooth[top] - smooth[first]
-    won = min(smooth[top] - smooth[start], smooth[last] - smooth[first])
-    return bool(dip_s < local_s[top:first].mean() and lost < 0.5 * won)
+def joined_rises(smooth: Array, local_s: Array) -> list[tuple[int, int]]:
+    """Rises, the smallest turn taken out first: a ripple in a dip neither parts nor makes a climb."""
+    rising = runs_of(np.gradient(smooth) > 0.0)
+    turns = [min(index, len(smooth) - 1) for rise in rising for index in rise]
+    settled: set[int] = set()
+    while waiting := [i for i in range(1, len(turns) - 2) if turns[i] not in settled]:
+        height = np.abs(np.diff(smooth[turns])).tolist()
+        least = min(waiting, key=height.__getitem__)
+        beside = min(height[least - 1], height[least + 1])
+        if least % 2 == 0:
+            gone = height[least] < min(beside, LEAST_GAIN_M)
+        else:
+            top, bottom = turns[least], turns[least + 1]
+            brief = (bottom - top) * STEP_S < local_s[top:bottom].mean()
+            gone = brief and height[least] < max(0.5 * beside, min(beside, RIPPLE_M))
+        if gone:
+            settled.difference_update(turns[max(least - 2, 0) : least + 3])
+            del turns[least : least + 2]
+        else:
+            settled.add(turns[least])
+    return list(zip(turns[::2], turns[1::2], strict=True))
 
 
 def _segments(trace: pd.DataFrame, kinds: NDArray[np.object_]) -> tuple[TrueSegment, ...]:

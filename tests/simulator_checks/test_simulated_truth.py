@@ -11,7 +11,7 @@ import pytest
 from simulator import SimulatedFlight, scenario_for, simulate
 from simulator.flight import STEP_S
 from simulator.scenario import Defects, Phase, ThermalSpec
-from simulator.truth import smooth_over_circle, sustained_rises
+from simulator.truth import joined_rises, smooth_over_circle, sustained_rises
 
 Fly = Callable[..., SimulatedFlight]
 
@@ -106,3 +106,14 @@ def test_rise_counts_from_20_s_and_10_m(rate_m_s: float, seconds: float, climbs:
     rate = np.where((time > 40.0) & (time < 40.0 + seconds), rate_m_s, -0.5)
     energy = np.cumsum(rate) * STEP_S
     assert len(sustained_rises(energy, np.full(len(time), np.nan), 0)) == climbs
+
+
+@pytest.mark.parametrize("ripple_m_s", [0.0, 0.02])
+def test_a_ripple_in_a_short_dip_parts_no_climb(ripple_m_s: float) -> None:
+    time = np.arange(0.0, 160.0, STEP_S)
+    rate = np.where((time > 40.0) & (time < 120.0), 1.0, -0.5)
+    rate[(time > 78.0) & (time < 82.0)] = -0.5
+    rate[(time > 79.8) & (time < 80.2)] = ripple_m_s
+    energy = np.cumsum(rate) * STEP_S
+    joined = joined_rises(energy, np.full(len(time), 9.0))
+    assert sum(energy[last] - energy[first] >= 10.0 for first, last in joined) == 1
