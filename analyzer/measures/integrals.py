@@ -56,6 +56,13 @@ class Signal:
             value += 0.5 * float(self.values[right] - self.values[left]) * past / step
         return float(self.summed[left]) + past * value
 
+    def heard(self, start_s: float, end_s: float, longest_s: float) -> Array:
+        """Start and end of what lies between two instants without the longer gaps, shape (stretches, 2)."""
+        holes = self.holes(start_s, end_s)
+        silences = holes[holes[:, 1] - holes[:, 0] > longest_s]
+        stretches = np.concatenate(([start_s], silences.ravel(), [end_s])).reshape(-1, 2)
+        return np.asarray(stretches[stretches[:, 1] > stretches[:, 0]])
+
     def holes(self, start_s: float, end_s: float) -> Array:
         """Start and end of what lies in gaps between two instants, shape (holes, 2)."""
         parts = self.gaps.clip(start_s, end_s)

@@ -70,3 +70,13 @@ def gap_notices(runs: tuple[MotorRun, ...], least_share: float) -> Iterator[Noti
                 "gap-in-motor-run",
                 f"Motor run at {run.start_s:.0f} s: {share:.0%} of its charge fell into a gap and is interpolated.",
             )
+
+
+def silence_notice(silent_s: float, tuning: MeasureTuning) -> Iterator[Notice]:
+    """Silences of the current's sensor that count nothing."""
+    if silent_s > 0.0:
+        yield Notice(
+            "silence-not-counted",
+            f"No current is logged for {silent_s / 60.0:.0f} min, in silences of more than "
+            f"{tuning.longest_silence_s / 60.0:.0f} min: charge and energy of the totals leave them out.",
+        )

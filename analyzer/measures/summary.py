@@ -13,10 +13,10 @@ from analyzer.measures.integrals import usual_step_s
 from analyzer.measures.limits import check_limits
 from analyzer.measures.missing import missing_notices
 from analyzer.measures.motor_runs import measure_motor_runs
-from analyzer.measures.notices import altimeter_notice, gap_notices, idle_notice, zero_notice
+from analyzer.measures.notices import altimeter_notice, gap_notices, idle_notice, silence_notice, zero_notice
 from analyzer.measures.pack import pack_finding
 from analyzer.measures.thermal_climbs import measure_thermal_climbs
-from analyzer.measures.totals import idle_share, total_up
+from analyzer.measures.totals import idle_share, silent_s, total_up
 from analyzer.measures.traces import traces_of
 from analyzer.measures.tuning import TUNING, MeasureTuning
 from analyzer.records import FlightSummary, LogFacts, PowerSystemFindings
@@ -66,6 +66,7 @@ def measure(
         *idle_notice(share),
         *zero_notice(current, tuning),
         *gap_notices(motor_runs, tuning.gap_share_told),
+        *silence_notice(silent_s(traces, current, tuning), tuning),
     )
     return FlightSummary(
         log=_facts(log, (*segmentation.notices, *notices)),
@@ -74,7 +75,7 @@ def measure(
         motor_runs=motor_runs,
         glides=measure_glides(heights, segmentation, edges, tuning),
         thermal_climbs=climbs,
-        totals=total_up(heights, segmentation, motor_runs, climbs, current, power, share),
+        totals=total_up(heights, segmentation, motor_runs, climbs, current, power, share, tuning),
         power_system=_power_system(traces, runs, current, setup, tuning),
         glide_parts=measure_glide_parts(heights, segmentation, tuning),
     )

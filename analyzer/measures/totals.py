@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.measures.draw import CounterDraw
-from analyzer.measures.integrals import SECONDS_PER_HOUR, integrate, signal_of
+from analyzer.measures.integrals import SECONDS_PER_HOUR, Signal, integrate, signal_of
 from analyzer.records import MotorRun, ThermalClimb, Totals
 
 if TYPE_CHECKING:
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from analyzer.measures.draw import Draw
     from analyzer.measures.heights import Heights
-    from analyzer.measures.traces import Traces
+    from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segmentation
 
@@ -63,11 +63,13 @@ def total_up(
     current: Draw | CounterDraw | None,
     power: Draw | None,
     share: IdleShare | None,
+    tuning: MeasureTuning,
 ) -> Totals:
     """Sum up a log.
 
-    Charge and energy are those of the whole log with the avionics' share, the sensor's offset taken out. Motor gain
-    counts the runs in the air, thermal gain all thermal climbs; the share of lift is the second over both.
+    Charge and energy are those of the whole log with the avionics' share, the sensor's offset taken out, without the
+    long silences of their sensors. Motor gain counts the runs in the air, thermal gain all thermal climbs; the share of
+    lift is the second over both.
     """
     motor_gain = _sum(run.height_gain_m for run in runs if not run.on_ground)
     thermal_gain = _sum(climb.height_gain_m for climb in climbs)
@@ -76,8 +78,8 @@ def total_up(
     return Totals(
         flight_time_s=sum(flight.end_s - flight.start_s for flight in segmentation.flights),
         motor_time_s=sum(run.end_s - run.start_s for run in runs),
-        energy_wh=_energy_wh(heights.traces, power, share),
-        charge_ah=_charge_ah(heights.traces, current, share),
+        energy_wh=_energy_wh(heights.traces, power, share, tuning),
+        charge_ah=_charge_ah(heights.traces, current, share, tuning),
         max_altitude_m=float(np.nanmax(height)),
         motor_gain_m=motor_gain,
         thermal_gain_m=thermal_gain,
@@ -89,23 +91,39 @@ def _sum(values: Iterable[float | None]) -> float:
     return sum(value for value in values if value is not None)
 
 
-def _charge_ah(traces: Traces, current: Draw | CounterDraw | None, share: IdleShare | None) -> float | None:
+def silent_s(traces: Traces, current: Draw | CounterDraw | None, tuning: MeasureTuning) -> float:
+    """For how long the current is silent in silences that the totals leave out, in seconds."""
+    if current is None or isinstance(current, CounterDraw):
+        return 0.0
+    heard = _heard(current.signal, traces, tuning)
+    return float(traces.time_s[-1] - traces.time_s[0] - np.diff(heard).sum())
+
+
+def _heard(signal: Signal, traces: Traces, tuning: MeasureTuning) -> Array:
+    return signal.heard(float(traces.time_s[0]), float(traces.time_s[-1]), tuning.longest_silence_s)
+
+
+def _charge_ah(
+    traces: Traces, current: Draw | CounterDraw | None, share: IdleShare | None, tuning: MeasureTuning
+) -> float | None:
     if current is None:
         return None
     if isinstance(current, CounterDraw):
         return float(current.counter.values[-1] - current.counter.values[0])
-    start, end = float(traces.time_s[0]), float(traces.time_s[-1])
     offset = share.offset_a if share is not None else 0.0
-    return (integrate(current.signal, start, end).value - offset * (end - start)) / SECONDS_PER_HOUR
+    heard = _heard(current.signal, traces, tuning)
+    read = sum(integrate(current.signal, start, end).value for start, end in heard)
+    return float(read - offset * np.diff(heard).sum()) / SECONDS_PER_HOUR
 
 
-def _energy_wh(traces: Traces, power: Draw | None, share: IdleShare | None) -> float | None:
+def _energy_wh(traces: Traces, power: Draw | None, share: IdleShare | None, tuning: MeasureTuning) -> float | None:
     """Energy of the whole log; the offset's part of it is the offset times the mean voltage."""
     if power is None:
         return None
-    start, end = float(traces.time_s[0]), float(traces.time_s[-1])
     voltage = traces.get("voltage_v")
     level = signal_of(traces.time_s, voltage) if voltage is not None else None
     offset = share.offset_a if share is not None and level is not None else 0.0
-    volt_seconds = integrate(level, start, end).value if level is not None else 0.0
-    return (integrate(power.signal, start, end).value - offset * volt_seconds) / SECONDS_PER_HOUR
+    heard = _heard(power.signal, traces, tuning)
+    volt_seconds = sum(integrate(level, start, end).value for start, end in heard) if level is not None else 0.0
+    read = sum(integrate(power.signal, start, end).value for start, end in heard)
+    return (read - offset * volt_seconds) / SECONDS_PER_HOUR

@@ -26,6 +26,8 @@ class MeasureTuning:
         The idle level of a run is that within this time before and after it, since sensors drift as they warm.
     fewest_idle : int
         Fewer idle readings than this are no level.
+    longest_silence_s : float
+        Over a longer silence of its sensor nothing is drawn, as far as the totals know: the recorder was off.
     idle_outlier : float
         Idle readings further from the median than this many standard deviations are no idle readings: servos at work
         stay, a motor that was turned by hand goes.
@@ -101,6 +103,7 @@ class MeasureTuning:
     idle_guard_s: float = 2.0
     idle_reach_s: float = 90.0
     fewest_idle: int = 10
+    longest_silence_s: float = 300.0
     idle_outlier: float = 6.0
     usual_idle_a: float = 0.3
     gap_error: float = 0.1

@@ -5,6 +5,7 @@ import json
 import math
 
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -52,6 +53,26 @@ def test_the_totals_hold_the_avionics_and_the_runs_do_not():
     assert summary.motor_runs[0].charge_ah == pytest.approx(motor, rel=0.01)
     assert summary.totals.charge_ah == pytest.approx(motor + 0.25 * 599.8 / 3600.0, rel=0.01)
     assert summary.totals.energy_wh == pytest.approx(12.0 * summary.totals.charge_ah, rel=0.01)
+
+
+@pytest.mark.parametrize(("silent_s", "counts"), [(120.0, True), (3.0 * 3600.0, False)])
+def test_a_recorder_that_was_off_between_two_flights_drew_nothing(silent_s, counts):
+    """Two minutes without telemetry are the avionics' still; three hours are a pause."""
+    log, segmentation = flight(idle=0.25)
+    once = measure(log, segmentation).totals
+    frame, lasts_s = log.frame, 599.8 + silent_s
+    again = frame.assign(time_s=frame["time_s"] + lasts_s)
+    twice = log.then("two flights", pd.concat([frame, again], ignore_index=True))
+    pieces = [*segmentation.segments[:-1], Segment("ground", 560.0, lasts_s + 60.0, 0.0, 0.0)]
+    pieces += [
+        dataclasses.replace(piece, start_s=piece.start_s + lasts_s, end_s=piece.end_s + lasts_s)
+        for piece in segmentation.segments[1:]
+    ]
+    summary = measure(twice, dataclasses.replace(segmentation, segments=tuple(pieces)))
+    between_ah = 0.25 * silent_s / 3600.0 if counts else 0.0
+    assert summary.totals.charge_ah == pytest.approx(2.0 * once.charge_ah + between_ah, rel=0.005)
+    assert summary.totals.energy_wh == pytest.approx(12.0 * summary.totals.charge_ah, rel=0.005)
+    assert ("silence-not-counted" in {notice.code for notice in summary.log.notices}) is not counts
 
 
 @pytest.mark.parametrize("idle", [-0.3, 0.0, 0.1, 0.8])
