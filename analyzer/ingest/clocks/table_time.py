@@ -99,6 +99,6 @@ def _time_column(position: int, layout: Layout, plan: ColumnPlan, raw: RawTable)
 
 def _two_parts(header: str, seconds: NDArray[np.float64]) -> Notice:
     """Say how a clock of two parts was read."""
-    minutes = bool(np.nanmax(seconds % 60.0) == 0.0)
+    minutes = not np.any(seconds[np.isfinite(seconds)] % 60.0)
     read_as = "hours and minutes (its rows would come too fast else)" if minutes else "minutes and seconds"
     return Notice("unit-inferred", f"'{header}' has two parts: read as {read_as}")
