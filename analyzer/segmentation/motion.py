@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.circling.position import metres_per_degree
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -22,7 +24,6 @@ _CLEARLY_UP_M: Final = 15.0
 _WALKING_M_S: Final = 4.0
 _ROUGH_S: Final = 3.0
 _SILENCE_S: Final = 5.0
-_M_PER_DEG: Final = 111_195.0  # of a great circle, on a sphere of the mean radius 6,371 km (IUGG)
 _TRACK_S: Final = 2.0
 """Positions are averaged over this: below, their noise turns the track about."""
 
@@ -158,11 +159,11 @@ def _track(log: Log, time_s: Array, grid: Array) -> tuple[Array, Array] | None:
     """Metres to the north and east on a plane, averaged over 2 s; None where no position is logged."""
     if not (log.has("latitude_deg") and log.has("longitude_deg")):
         return None
-    north, east = (
+    latitude, longitude = (
         _bridged(grid, time_s, log.frame[name].to_numpy(dtype=float)) for name in ("latitude_deg", "longitude_deg")
     )
-    lean = float(np.cos(np.radians(np.median(north))))
-    return _M_PER_DEG * _running_mean(north, _TRACK_S), _M_PER_DEG * lean * _running_mean(east, _TRACK_S)
+    per_east_m, per_north_m = metres_per_degree(float(np.median(latitude)))
+    return per_north_m * _running_mean(latitude, _TRACK_S), per_east_m * _running_mean(longitude, _TRACK_S)
 
 
 def _track_speed(track: tuple[Array, Array]) -> Array:
