@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from itertools import chain
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -14,6 +15,7 @@ from analyzer.ingest.clocks.stamps import MIN_STAMPS, too_short
 from analyzer.ingest.columns.choice import choose
 from analyzer.ingest.columns.column_map import map_hint, map_option
 from analyzer.ingest.columns.convert import Converted, check_cells, convert
+from analyzer.ingest.columns.error_values import without_error_values
 from analyzer.ingest.columns.pack_cells import cell_volts
 from analyzer.ingest.columns.pressure_altitude import pressure_altitude_m
 from analyzer.ingest.columns.vertical_speed import slope_against_height
@@ -68,8 +70,9 @@ def build_log(observations: Observations, source: Source, digest: Digest) -> Log
         {"time_s": observations.time_header},
         list(observations.notices),
     )
-    choice = choose([column.candidate for column in observations.columns], observations.seconds)
-    draft.notices.extend(choice.notices)
+    read = [without_error_values(column.candidate) for column in observations.columns]
+    choice = choose([candidate for candidate, _ in read], observations.seconds)
+    draft.notices.extend(chain(choice.notices, *(notices for _, notices in read)))
     columns = {column.candidate.position: column for column in observations.columns}
     for candidate in sorted(choice.chosen, key=lambda one: one.meaning.channel.name != ALTITUDE):
         _add_channel(draft, candidate, columns[candidate.position], source.label)

@@ -9,6 +9,7 @@ the higher one (a receiver is supplied from below it), and anything else is repo
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -69,10 +70,15 @@ class Candidate:
         """Its only, or first, meaning."""
         return self.meanings[0]
 
+    @cached_property
+    def ends(self) -> tuple[float, float]:
+        """Its lowest and highest value; NaN where it has none."""
+        return float(np.fmin.reduce(self.values)), float(np.fmax.reduce(self.values))
+
     @property
     def varies(self) -> bool:
         """Whether it holds more than one value."""
-        return bool(np.fmax.reduce(self.values) > np.fmin.reduce(self.values))
+        return self.ends[1] > self.ends[0]
 
 
 @dataclass(frozen=True, eq=False)

@@ -140,7 +140,7 @@ def _in_range(candidate: Candidate, unit: Unit) -> tuple[NDArray[np.float64] | N
     channel = candidate.meaning.channel
     with np.errstate(over="ignore"):
         values = candidate.values if unit == base_unit(channel) else unit.to_base(candidate.values)
-    lowest, highest = float(np.fmin.reduce(values)), float(np.fmax.reduce(values))
+        lowest, highest = (unit.to_base(end) for end in candidate.ends)
     if channel.low <= lowest and highest <= channel.high:
         return values, ()
     outside = (values < channel.low) | (values > channel.high)
