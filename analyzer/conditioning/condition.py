@@ -91,9 +91,9 @@ def _on_one_timeline(
         if channel.kind == "label":
             columns[column] = hold_label(log.frame[column])
             continue
-        values = log.frame[column].to_numpy(dtype=float)
-        readings[column], found = true_readings(time_s, values, channel, tuning)
+        readings[column], found = true_readings(log.frame, channel, tuning)
         notices += found
+        values = log.frame[column].to_numpy(dtype=float)
         columns[column] = bridge(time_s, values, readings[column], channel.kind, tuning)
     return columns, readings, notices
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.conditioning.drive import LOADED, confirmed
 from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spikes
 from analyzer.conditioning.sampling import pieces, updates
 from analyzer.records import Notice
@@ -14,6 +15,7 @@ from analyzer.records import Notice
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    import pandas as pd
     from numpy.typing import NDArray
 
     from analyzer.channels import Channel
@@ -29,19 +31,20 @@ _SUPPLIES: Final = frozenset({"voltage_v", "receiver_voltage_v"})
 
 
 def true_readings(
-    time_s: Array, values: Array, channel: Channel, tuning: ConditioningTuning
+    log: pd.DataFrame, channel: Channel, tuning: ConditioningTuning
 ) -> tuple[NDArray[np.bool_], list[Notice]]:
     """Which rows hold true and plausible readings of a channel, and notices of what was set aside.
 
     Parameters
     ----------
-    time_s, values : numpy.ndarray, shape (n,)
-        The log's stamps and the channel; NaN where it is silent.
+    log : pandas.DataFrame
+        The log as read: `time_s`, the channel, and those beside it.
     channel : Channel
         Its row of the channel table: possible range and behaviour between samples.
     tuning : ConditioningTuning
         The stage's tuning.
     """
+    time_s, values = (log[name].to_numpy(dtype=float) for name in ("time_s", channel.name))
     wrong = out_of_range(values, channel.low, channel.high)
     if len(wrong):
         values = values.copy()
@@ -49,7 +52,7 @@ def true_readings(
     notices = _set_aside("impossible-values", "impossible values", channel, time_s[wrong])
     readings = _Readings(time_s, values, updates(time_s, values, tuning))
     if channel.kind == "continuous":
-        lonely = readings.without(lambda times, own: _spikes_of(channel, times, own, tuning))
+        lonely = readings.without(lambda times, own: _spikes_of(channel, times, own, log, tuning))
         notices += _set_aside("spikes-removed", "single-sample spikes", channel, lonely)
     if channel.name == "altitude_m":
         early = readings.without(lambda times, own: not_ready(times, own, tuning))
@@ -78,11 +81,16 @@ class _Readings:
         return times[found]
 
 
-def _spikes_of(channel: Channel, times: Array, own: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
-    """Spikes beyond what the channel can really do from one sample to the next."""
+def _spikes_of(
+    channel: Channel, times: Array, own: Array, log: pd.DataFrame, tuning: ConditioningTuning
+) -> NDArray[np.intp]:
+    """Spikes beyond what the channel can really do from one sample to the next, and that it alone shows."""
     acceleration = tuning.greatest_acceleration_m_s2 if channel.name == "altitude_m" else 0.0
     sag = tuning.supply_sag * float(np.median(pieces(own))) if channel.name in _SUPPLIES and len(own) else 0.0
-    return spikes(times, own, tuning, acceleration, sag)
+    found = spikes(times, own, tuning, acceleration, sag)
+    if channel.name not in LOADED or len(found) == 0:
+        return found
+    return found[~confirmed(channel.name, times, own, found, log, tuning)]
 
 
 def _set_aside(code: str, what: str, channel: Channel, times: Array) -> list[Notice]:

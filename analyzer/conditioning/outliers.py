@@ -60,9 +60,7 @@ def spikes(
     """
     if len(values) < 5:
         return np.zeros(0, dtype=np.intp)
-    sample = pieces(values)
-    usual = np.abs(np.diff(sample, 2)) / 2
-    floor = max(tuning.spike_floor * max(float(np.quantile(usual, 0.9)), quantum_of(sample)), jump)
+    floor = max(least_spike(values, tuning), jump)
     suspects = _between_steps(values, floor)
     before, after = values[suspects] - values[suspects - 1], values[suspects] - values[suspects + 1]
     height = np.minimum(np.abs(before), np.abs(after))
@@ -71,6 +69,13 @@ def spikes(
     possible = acceleration * (times[suspects + 1] - times[suspects]) * (times[suspects] - times[suspects - 1]) / 2
     noise = _local_noise(values, suspects)
     return suspects[height > np.maximum(tuning.spike_sigma * noise, possible)]
+
+
+def least_spike(values: Array, tuning: ConditioningTuning) -> float:
+    """By how much a reading stands out at least to be looked at, from how the channel usually bends."""
+    sample = pieces(values)
+    usual = np.abs(np.diff(sample, 2)) / 2
+    return tuning.spike_floor * max(float(np.quantile(usual, 0.9)), quantum_of(sample))
 
 
 def _between_steps(values: Array, size: float) -> NDArray[np.intp]:

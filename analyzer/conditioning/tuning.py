@@ -31,6 +31,8 @@ class ConditioningTuning:
     spike_agreement : float
         The neighbours of a spike differ from each other by less than this share of its height; a motor start differs by
         nearly all of it.
+    shortest_blip_s : float
+        No pilot runs the motor for less: a reading whose neighbours are closer is no blip.
     greatest_acceleration_m_s2 : float
         Vertical acceleration (about 3 g) that a model may really have: a deviation that it explains is no spike.
     not_ready_s : float
@@ -78,6 +80,7 @@ class ConditioningTuning:
     spike_sigma: float = 8.0
     supply_sag: float = 0.2
     spike_agreement: float = 0.4
+    shortest_blip_s: float = 0.5
     greatest_acceleration_m_s2: float = 30.0
     not_ready_s: float = 10.0
     frozen_readings: int = 6

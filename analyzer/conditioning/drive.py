@@ -1,0 +1,80 @@
+"""The drive's channels as each other's witnesses: what two of them show at one moment is no sensor's spike.
+
+A motor that is blipped for less than two samples leaves a single reading in each channel, as a spike does. But it
+turns the shaft, draws current and pulls the pack's voltage down at once, and spikes hit one sensor.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.conditioning.outliers import least_spike
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from numpy.typing import NDArray
+
+    from analyzer.conditioning.tuning import ConditioningTuning
+
+    Array = NDArray[np.float64]
+
+LOADED: Final = {"power_w": 1.0, "current_a": 1.0, "rpm": 1.0, "throttle": 1.0, "voltage_v": -1.0}
+"""Which way each channel goes when the motor starts."""
+
+_ONE_SENSOR: Final = frozenset({"power_w", "current_a"})
+
+_FEWEST: Final = 5
+"""With fewer readings it is not known how a witness usually goes."""
+
+
+def confirmed(
+    name: str,
+    times: Array,
+    own: Array,
+    at: NDArray[np.intp],
+    log: pd.DataFrame,
+    tuning: ConditioningTuning,
+) -> NDArray[np.bool_]:
+    """Whether another channel of the drive goes the same way as lonely readings do, at their moments.
+
+    Parameters
+    ----------
+    name : str
+        The channel, one of `LOADED`.
+    times, own : numpy.ndarray, shape (n,)
+        Its own readings, no NaN.
+    at : numpy.ndarray of int, shape (m,)
+        Indices of the lonely ones among them, neither the first nor the last.
+    log : pandas.DataFrame
+        The log as read: `time_s`, and what it has of the drive's channels.
+    tuning : ConditioningTuning
+        The stage's tuning.
+
+    Notes
+    -----
+    A witness goes the same way when, at its readings nearest to the lonely one and to that one's neighbours, it bends
+    by more than what is looked at as a spike, or by half its range: a throttle that is only opened and closed has steps
+    of that size. Where readings come so fast that no blip is over within one, there is nothing to confirm.
+    """
+    around = times[[at - 1, at, at + 1]]
+    goes = LOADED[name] * np.sign(_bend(own[[at - 1, at, at + 1]]))
+    told = np.zeros(len(at), dtype=bool)
+    for witness in log.columns.intersection(list(LOADED)):
+        there = log[witness].notna().to_numpy()
+        if witness == name or {witness, name} == _ONE_SENSOR or np.count_nonzero(there) < _FEWEST:
+            continue
+        values = log[witness].to_numpy(dtype=float)[there]
+        bend = _bend(values[_nearest(log["time_s"].to_numpy(dtype=float)[there], around)])
+        told |= goes * LOADED[witness] * bend > min(least_spike(values, tuning), 0.5 * float(np.ptp(values)))
+    return np.asarray(told & (around[2] - around[0] > tuning.shortest_blip_s))
+
+
+def _bend(three: Array) -> Array:
+    return np.asarray(three[1] - 0.5 * (three[0] + three[2]))
+
+
+def _nearest(times: Array, at: Array) -> NDArray[np.intp]:
+    after = np.searchsorted(times, at).clip(1, len(times) - 1)
+    return np.asarray(after - (at - times[after - 1] < times[after] - at))

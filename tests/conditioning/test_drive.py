@@ -1,0 +1,64 @@
+"""Readings that stand out alone in their channel, told from blips by what the other channels of the drive show."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from analyzer.conditioning import condition
+from analyzer.records import Log
+
+SECOND = np.arange(120.0)
+AT = 60
+
+
+def conditioned(time_s=SECOND, **channels):
+    frame = pd.DataFrame({"time_s": time_s, "altitude_m": np.full(len(time_s), 80.0), **channels})
+    return condition(Log("invented", "", frame)).frame
+
+
+def blipped(idle, reading, noise=0.0):
+    noise_of = np.random.default_rng(4).normal(0.0, noise, len(SECOND)) if noise else 0.0
+    values = np.full(len(SECOND), idle) + noise_of
+    values[AT] = reading
+    return values
+
+
+@pytest.mark.parametrize(
+    "witness",
+    [{"rpm": blipped(0.0, 5200.0)}, {"throttle": blipped(0.0, 0.6)}, {"voltage_v": blipped(12.1, 11.7, 0.015)}],
+)
+def test_a_blip_between_two_readings_of_a_slow_log_stays(witness):
+    frame = conditioned(current_a=blipped(0.4, 9.0, 0.05), **witness)
+    assert frame["current_a"][AT] == 9.0
+    for name, values in witness.items():
+        assert frame[name][AT] == values[AT]
+
+
+def test_a_spike_that_no_other_channel_shows_goes():
+    frame = conditioned(current_a=blipped(0.4, 9.0, 0.05), rpm=np.zeros(120), voltage_v=blipped(12.1, 12.1, 0.015))
+    assert frame["current_a"][AT] == pytest.approx(0.4, abs=0.2)
+
+
+def test_channels_that_go_against_each_other_are_no_blip():
+    frame = conditioned(current_a=blipped(0.4, 9.0, 0.05), voltage_v=blipped(12.1, 12.6, 0.015))
+    assert frame["current_a"][AT] == pytest.approx(0.4, abs=0.2)
+
+
+def test_power_is_no_witness_of_its_own_current():
+    frame = conditioned(current_a=blipped(0.4, 9.0, 0.05), power_w=blipped(4.8, 108.0, 0.6))
+    assert frame["current_a"][AT] == pytest.approx(0.4, abs=0.2)
+
+
+def test_no_blip_is_over_within_a_tenth_of_a_second():
+    frame = conditioned(SECOND / 10, current_a=blipped(0.4, 9.0, 0.05), rpm=blipped(0.0, 5200.0))
+    assert frame["current_a"][AT] == pytest.approx(0.4, abs=0.2)
+
+
+def test_a_witness_with_stamps_of_its_own_tells_by_its_nearest_readings():
+    time_s = np.sort(np.concatenate([SECOND, SECOND + 0.05]))
+    current, rpm = np.full((2, 240), np.nan)
+    current[::2], rpm[1::2] = blipped(0.4, 9.0, 0.05), blipped(0.0, 5200.0)
+    frame = conditioned(time_s, current_a=current, rpm=rpm)
+    assert frame["current_a"][2 * AT] == 9.0
