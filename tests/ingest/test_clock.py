@@ -208,3 +208,47 @@ def test_clock_times_written_as_one_number(scale: float, start: int, step: float
 @given(start=st.integers(0, 10**8), step=st.sampled_from([0.05, 0.2, 1.0, 50.0, 200.0]))
 def test_plain_numbers_are_no_clock_times(start: int, step: float) -> None:
     assert packed_clock_s(start + step * np.arange(3000)) is None
+
+
+@pytest.mark.parametrize(
+    "form",
+    [
+        "%y%m%d%H%M%S", "%d%m%y%H%M%S", "%Y%m%d%H%M%S", "%Y%m%d%H%M%S000", "%y%m%d %H%M%S", "%y%m%d-%H%M%S",
+        "%Y%m%d-%H%M%S", "%Y%m%d_%H%M%S.000",
+    ],
+)  # fmt: skip
+def test_stamps_in_digits_alone_run_past_the_minute_and_the_day(form: str) -> None:
+    start = datetime(2026, 5, 17, 23, 58, 30, tzinfo=UTC)
+    cells = [(start + timedelta(seconds=i)).strftime(form) for i in range(200)]
+    assert time_kind(cells) == "date-time"
+    read = np.array(seconds(cells))
+    assert (np.diff(read) == 1.0).all()
+    assert read[0] == start.timestamp()
+
+
+def test_six_digits_of_one_day_leave_open_which_are_the_year() -> None:
+    assert date_order(["260517"]) == "unknown"
+    assert date_order(["310526", "310527"]) == "year-first"
+    assert date_order(["310526", "010626"]) == "day-month"
+    assert date_order(["261517", "261617"]) == "unknown"  # neither
+
+
+@pytest.mark.parametrize("step", [100_000, 500_000, 1_000_000])
+@pytest.mark.parametrize("start", [1_779_029_920_000_000, 260_517_145_840, 1_805_121_020_307])
+def test_counts_are_no_stamps_in_digits(start: int, step: int) -> None:
+    assert time_kind([str(start + step * i) for i in range(200)]) == "number"
+
+
+def test_the_letters_of_a_zone_leave_the_time_local() -> None:
+    cells = [f"2026-05-17 14:58:{i:02d} CEST" for i in range(30)]
+    text = TimeText("date-time")
+    assert time_kind(cells) == "date-time"
+    assert not text.add(pd.Series(cells, dtype="str")).any()
+    assert text.finish()[0][0] == datetime(2026, 5, 17, 14, 58, tzinfo=UTC).timestamp()
+    assert not text.zone_given
+
+
+def test_a_clock_time_may_carry_its_zone() -> None:
+    assert time_kind(["14:58:40Z", "14:58:41Z"]) == "clock"
+    assert np.diff(seconds(["9:59:59 UTC", "10:00:00 UTC"])).tolist() == [1.0]
+    assert np.diff(seconds(["9:59:59+02:00", "10:00:00+02:00"])).tolist() == [1.0]

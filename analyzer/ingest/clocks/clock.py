@@ -13,8 +13,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 CLOCK: Final = r"[+-]?\d{1,3}:\d{1,2}(?::\d{1,2})?(?:[.,:]\d+)?\s*(?:[aApP]\.?[mM]\.?)?"
-ZONE: Final = r"(?:\s*(?:[zZ]|UTC|GMT|[+-]\d{2}:?\d{2}|[+-]\d{2}))?"
-"""A clock time and a zone as parts of longer patterns, without groups."""
+ZONE: Final = r"(?:\s*(?:[zZ]|UTC|GMT|[+-]\d{2}:?\d{2}|[+-]\d{2})|\s+[A-Z]{3,4})?"
+"""A clock time and a zone as parts of longer patterns, without groups; a zone by its letters ("CEST") may be anything.
+"""
 
 LONGEST_STEP_S: Final = 10.0
 """Telemetry samples at least every ten seconds."""
@@ -27,6 +28,7 @@ _CLOCK: Final = re.compile(
     r"(?P<sign>[+-]?)(?:(?P<hour>\d{1,3}):)?(?P<minute>\d{1,3}):(?P<second>\d{1,2})(?:[.,:](?P<fraction>\d+))?"
     r"\s*(?P<half>[aApP]?)\.?(?:[mM]\.?)?"
 )
+_LETTERED_ZONE: Final = re.compile(r"\s+(?!UTC|GMT)[A-Z]{3,4}")
 _ZONE_OFFSET: Final = re.compile(r"(?P<sign>[+-])(?P<hours>\d{2}):?(?P<minutes>\d{2})?")
 _PACKED: Final = re.compile(r"\d{6}(?:[.,]\d+)?")
 _LETTERED: Final = re.compile(
@@ -82,6 +84,11 @@ def _spelled_seconds(text: str) -> float:
             sound = all(numbers[name] < limit for name, limit in most.items())
             return sum(_SIZES_S[name] * number for name, number in numbers.items()) if sound else np.nan
     return np.nan
+
+
+def zone_is_known(zone: str) -> bool:
+    """Whether a zone as written tells the offset from UTC; the letters of zones are used twice over the world."""
+    return bool(zone) and _LETTERED_ZONE.fullmatch(zone) is None
 
 
 def zone_offset_s(zone: str) -> float:

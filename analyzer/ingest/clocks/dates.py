@@ -1,4 +1,4 @@
-"""Dates as text: 2026-05-31, 31.05.2026, 5/31/26, 31 May 2026, 20260531."""
+"""Dates as text: 2026-05-31, 31.05.2026, 5/31/26, 31 May 2026, 20260531, 260531."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ import numpy as np
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-DateOrder = Literal["day-month", "month-day", "unknown"]
+DateOrder = Literal["day-month", "month-day", "year-first", "unknown"]
+"""What short dates begin with; "year-first" is asked of six digits alone, which may also be day, month and year."""
 
 _NAME: Final = r"[^\W\d_]{3,10}\.?"
 DATE: Final = (
@@ -21,6 +22,7 @@ DATE: Final = (
 )
 _EPOCH: Final = date(1970, 1, 1).toordinal()
 _PACKED: Final = re.compile(r"(?:19|20)\d{6}")
+_SHORT_DIGITS: Final = 6
 _MONTH_NAMES: Final = (
     "jan ene gen", "feb fév fev", "mar mär mrt", "apr avr abr", "may mai mag mei", "jun jui giu", "jul juil lug",
     "aug aoû ago", "sep set", "oct okt ott out", "nov", "dec dez déc dic",
@@ -39,6 +41,8 @@ def date_order(dates: Sequence[str]) -> DateOrder:
 
     "unknown" when nothing tells: 05/06/2024.
     """
+    if all(len(text) == _SHORT_DIGITS and text.isdigit() for text in dates):
+        return _order_of_digits(dates)
     parts = [re.split(r"[-/. ]", text) for text in dates]
     short = [(int(part[0]), int(part[1])) for part in parts if len(part[0]) <= 2 and part[1:2] and part[1].isdigit()]
     if not short or any(first > 12 for first, _ in short) or any("." in text for text in dates):
@@ -46,10 +50,19 @@ def date_order(dates: Sequence[str]) -> DateOrder:
     return "month-day" if any(second > 12 for _, second in short) else "unknown"
 
 
+def _order_of_digits(dates: Sequence[str]) -> DateOrder:
+    """Of six digits: the order in which all are days, and the days of one log lie closer together."""
+    orders: tuple[DateOrder, DateOrder] = ("day-month", "year-first")
+    spans = [float(np.ptp([days_of(text, order) for text in dates])) for order in orders]
+    if spans[0] == spans[1] or np.isnan(spans).all():
+        return "unknown"
+    return orders[0] if np.isnan(spans[1]) or spans[0] < spans[1] else orders[1]
+
+
 @lru_cache(maxsize=4096)
 def days_of(text: str, order: DateOrder) -> float:
     """Days from 1970-01-01 of a date; NaN when there is no such day."""
-    parts = [text[:4], text[4:6], text[6:]] if text.isdigit() else re.split(r"[-/., ]+", text)[-3:]
+    parts = _cut(text, order) if text.isdigit() else re.split(r"[-/., ]+", text)[-3:]
     try:
         if parts[0][:1].isalpha():
             parts[:2] = parts[1::-1]
@@ -60,7 +73,15 @@ def days_of(text: str, order: DateOrder) -> float:
             year, month, day = (int(part) for part in parts)
         else:
             first, second, year = (int(part) for part in parts)
-            day, month = (first, second) if order == "day-month" else (second, first)
+            day, month = (second, first) if order == "month-day" else (first, second)
         return float(date(year + 2000 if year < 100 else year, month, day).toordinal() - _EPOCH)
     except (ValueError, KeyError):
         return np.nan
+
+
+def _cut(digits: str, order: DateOrder) -> list[str]:
+    """Cut a date of digits alone into its parts; of six, the year is brought to where long dates have it."""
+    if len(digits) > _SHORT_DIGITS:
+        return [digits[:4], digits[4:6], digits[6:]]
+    first, month, last = digits[:2], digits[2:4], digits[4:]
+    return [f"20{first}", month, last] if order == "year-first" else [first, month, last]

@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from analyzer.constants import DAY_S
-from analyzer.ingest.clocks.clock import CLOCK, ZONE, clock_seconds, zone_offset_s
+from analyzer.ingest.clocks.clock import CLOCK, ZONE, clock_seconds, zone_is_known, zone_offset_s
 from analyzer.ingest.clocks.dates import DATE, date_order, days_of, is_packed_date
 from analyzer.ingest.text.cells import kind_of
 from analyzer.ingest.text.numbers import MISSING
@@ -34,8 +34,15 @@ _MINUTES_A_DAY: Final = 1440.0
 TimeKind = Literal["number", "clock", "date", "date-time"]
 
 _DATE_TIME: Final = re.compile(
-    rf"(?P<date>{DATE}|\d{{8}})(?:T|,?\s+|_)(?P<clock>{CLOCK}|\d{{6}}(?:[.,]\d+)?|\d\d-\d\d-\d\d(?:[.,]\d+)?)(?P<zone>{ZONE})"
+    rf"(?P<date>{DATE}|\d{{8}}|\d{{6}})(?:T|,?\s+|_|-)"
+    rf"(?P<clock>{CLOCK}|\d{{6}}(?:[.,]\d+)?|\d\d-\d\d-\d\d(?:[.,]\d+)?)(?P<zone>{ZONE})"
 )
+_PACKED: Final = re.compile(
+    r"(?P<date>(?:19|20)\d{6}(?=\d{6}(?:\d{3})?(?:\D|$))|\d{6}(?=\d{6}(?:\D|$)))(?P<clock>\d{6})[.,]?(?P<fraction>\d*)"
+)
+"""12 or 14 digits, and milliseconds; dates since 1970 have 10, 13, 16 or 19."""
+
+_ZONED_CLOCK: Final = re.compile(rf"(?P<clock>{CLOCK})(?P<zone>{ZONE})")
 _TWO_PARTS: Final = re.compile(r"\s*\d+:\d+\s*")
 _DATE: Final = re.compile(rf"{DATE}|\d{{8}}")
 
@@ -45,6 +52,9 @@ def time_kind(sample: Iterable[str]) -> TimeKind | None:
     texts = [cell.strip() for cell in sample]
     kinds = Counter(_kind_of_time(text) for text in texts)
     most = kinds.most_common(1)[0][0] if kinds else None
+    packed = {stamp[0] for stamp in map(_packed_stamp, texts) if stamp} if most == "date-time" else set()
+    if len(packed) > MOST_DAYS or (kinds["number"] and kinds["date-time"]):
+        return "number"  # counts that by chance look like dates
     days = len(set(texts))
     if most == "number" and days <= MOST_DAYS and all(is_packed_date(text) for text in texts):
         return "date"
@@ -55,12 +65,31 @@ def time_kind(sample: Iterable[str]) -> TimeKind | None:
 
 def _kind_of_time(text: str) -> TimeKind | None:
     if kind_of(text) == "number":
-        return "number"
+        return "number" if _packed_stamp(text) is None else "date-time"
     if _DATE_TIME.fullmatch(text):
         return "date-time"
     if _DATE.fullmatch(text):
         return "date"
-    return None if np.isnan(clock_seconds(text)) else "clock"
+    return None if np.isnan(clock_seconds(_clock_and_zone(text)[0])) else "clock"
+
+
+def _clock_and_zone(text: str) -> tuple[str, str, str]:
+    """Clock time and zone of a cell, and no date between them."""
+    match = _ZONED_CLOCK.fullmatch(text)
+    return (match["clock"], "", match["zone"]) if match else (text, "", "")
+
+
+def _packed_stamp(text: str) -> tuple[str, str] | None:
+    """Date and clock of a stamp in digits alone, "20260531140307" or "260531140307"; None when they are none.
+
+    Digits may also be counts: that they keep within months, days, hours and minutes row after row tells them apart.
+    """
+    match = _PACKED.fullmatch(text)
+    if match is None or not clock_seconds(match["clock"]) < DAY_S:
+        return None
+    if all(np.isnan(days_of(match["date"], order)) for order in ("day-month", "year-first")):
+        return None
+    return match["date"], f"{match['clock']}.{match['fraction'] or 0}"
 
 
 class TimeText:
@@ -112,9 +141,7 @@ class TimeText:
         if not self._dates:
             return seconds * (60.0 if self._hours_and_minutes(seconds) else 1.0), "day-month"
         order = date_order(list(self._dates))
-        days = np.array(
-            [*(days_of(text, "month-day" if order == "month-day" else "day-month") for text in self._dates), 0.0]
-        )
+        days = np.array([*(days_of(text, order) for text in self._dates), 0.0])
         return seconds + DAY_S * days[codes], order
 
     def _hours_and_minutes(self, seconds: NDArray[np.float64]) -> bool:
@@ -131,7 +158,7 @@ class TimeText:
         parsed = pd.to_datetime(stamped, format="ISO8601", utc=True, errors="coerce")
         if self.kind == "date-time" and not self.zone_given:
             first = (_DATE_TIME.fullmatch(text) for text in texts.head(3).dropna())
-            self.zone_given = any(match is not None and match["zone"] for match in first)
+            self.zone_given = any(match is not None and zone_is_known(match["zone"]) for match in first)
         micros = parsed.dt.as_unit("us").to_numpy(dtype="datetime64[us]")
         seconds = np.where(np.isnat(micros), np.nan, micros.astype(np.int64) / 1e6)
         if self.kind == "clock":  # ISO 8601 takes two parts for hours and minutes
@@ -143,16 +170,22 @@ class TimeText:
         """Seconds, code of the date, and whether the cell is bad."""
         if text.casefold() in MISSING:
             return np.nan, -1, False
-        if self.kind == "clock":
-            clock, day, zone = text, "", ""
-        elif match := _DATE_TIME.fullmatch(text):
-            clock, day, zone = match["clock"], match["date"], match["zone"]
-        elif self.kind == "date" and _DATE.fullmatch(text):
-            clock, day, zone = "0:00:00", text, ""
-        else:
+        clock, day, zone = self._parts(text)
+        if not clock:
             return np.nan, -1, True
-        self.zone_given = self.zone_given or bool(zone)
+        self.zone_given = self.zone_given or zone_is_known(zone)
         seconds = clock_seconds(clock)
         self.two_parts = self.two_parts and _TWO_PARTS.fullmatch(clock) is not None
         code = self._dates.setdefault(day, len(self._dates)) if day else -1
         return seconds - zone_offset_s(zone), code, bool(np.isnan(seconds))
+
+    def _parts(self, text: str) -> tuple[str, str, str]:
+        """Clock time, date and zone of a cell; no clock time where it is no stamp of this kind."""
+        if self.kind == "clock":
+            return _clock_and_zone(text)
+        if match := _DATE_TIME.fullmatch(text):
+            return match["clock"], match["date"], match["zone"]
+        if self.kind == "date":
+            return ("0:00:00", text, "") if _DATE.fullmatch(text) else ("", "", "")
+        day, clock = _packed_stamp(text) or ("", "")
+        return clock, day, ""

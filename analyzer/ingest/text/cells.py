@@ -23,7 +23,9 @@ MAX_VALUE_CHARACTERS: Final = 64
 
 CellKind = Literal["empty", "number", "time", "text"]
 
-_TIME: Final = re.compile(rf"(?:{DATE}|{CLOCK}|{DATE}(?:T|,?\s+|_){CLOCK}{ZONE}|\d{{8}}T\d{{6}}(?:[.,]\d+)?{ZONE})")
+_TIME: Final = re.compile(
+    rf"(?:{DATE}|{CLOCK}{ZONE}|{DATE}(?:T|,?\s+|_){CLOCK}{ZONE}|\d{{6}}(?:\d\d)?[T _-]\d{{6}}(?:[.,]\d+)?{ZONE})"
+)
 
 
 @lru_cache(maxsize=65_536)
