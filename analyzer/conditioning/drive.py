@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.channels import channel_of
 from analyzer.conditioning.outliers import least_spike
 
 if TYPE_CHECKING:
@@ -62,7 +63,8 @@ def confirmed(
     goes = LOADED[name] * np.sign(_bend(own[[at - 1, at, at + 1]]))
     told = np.zeros(len(at), dtype=bool)
     for witness in log.columns.intersection(list(LOADED)):
-        there = log[witness].notna().to_numpy()
+        channel = channel_of(witness)
+        there = log[witness].between(channel.low, channel.high).to_numpy()
         if witness == name or {witness, name} == _ONE_SENSOR or np.count_nonzero(there) < _FEWEST:
             continue
         values = log[witness].to_numpy(dtype=float)[there]

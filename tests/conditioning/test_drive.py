@@ -46,6 +46,13 @@ def test_channels_that_go_against_each_other_are_no_blip():
     assert frame["current_a"][AT] == pytest.approx(0.4, abs=0.2)
 
 
+def test_an_impossible_reading_beside_it_is_no_witness():
+    rpm = np.zeros(len(SECOND))
+    rpm[AT - 1] = -9000.0
+    frame = conditioned(current_a=blipped(0.4, 90.0, 0.05), rpm=rpm)
+    assert frame["current_a"][AT] == pytest.approx(0.4, abs=0.2)
+
+
 def test_power_is_no_witness_of_its_own_current():
     frame = conditioned(current_a=blipped(0.4, 9.0, 0.05), power_w=blipped(4.8, 108.0, 0.6))
     assert frame["current_a"][AT] == pytest.approx(0.4, abs=0.2)
