@@ -9,8 +9,8 @@ Derived columns:
 
 ``altitude_reading_m``
     `altitude_m` at the altimeter's own readings alone, NaN at every row between them.
-``current_reading_a``, ``power_reading_w``
-    `current_a` and `power_w`, where logged, at the sensor's own readings alone, NaN at every row between them.
+``current_reading_a``, ``power_reading_w``, ``rpm_reading``, ``throttle_reading``
+    The channel, where logged, at its sensor's own readings alone, NaN at every row between them.
 ``height_m``, ``height_se_m``
     Smoothed height above the launch point and its standard error (Kalman smoother; see `vertical_motion`). The error is
     that of the readings' noise: the altimeter's lag, drift and the propeller's wash are not in it. Silences of the

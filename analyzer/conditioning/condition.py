@@ -29,8 +29,13 @@ _MOVING_START = Notice(
     "launch-level-unknown", "the log starts in the air or moving: heights are above its first altitude reading"
 )
 
-_DRAWN: Final = {"current_a": "current_reading_a", "power_w": "power_reading_w"}
-"""Channels whose integrals are asked for: how well an integral is known depends on the sensor's own readings."""
+_AS_READ: Final = {
+    "current_a": "current_reading_a",
+    "power_w": "power_reading_w",
+    "rpm": "rpm_reading",
+    "throttle": "throttle_reading",
+}
+"""The drive's channels: how well an integral or the edge of a run is known depends on the sensor's own readings."""
 
 
 def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
@@ -64,7 +69,7 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
     altitude = altitude - level
     columns["altitude_m"] = np.asarray(columns["altitude_m"]) - level
     columns["altitude_reading_m"] = np.where(own, columns["altitude_m"], np.nan)
-    for name, at_readings in _DRAWN.items():
+    for name, at_readings in _AS_READ.items():
         if name in readings:
             columns[at_readings] = np.where(readings[name], columns[name], np.nan)
     columns |= _vertical_motion(time_s, own_times, altitude, tuning)

@@ -33,6 +33,14 @@ _SLOW_S: Final = 0.4
 
 MOTOR_CHANNELS: Final = ("power_w", "current_a", "rpm", "throttle")
 
+_AS_READ: Final = {
+    "power_w": ("power_reading_w", "current_reading_a"),
+    "current_a": ("current_reading_a",),
+    "rpm": ("rpm_reading",),
+    "throttle": ("throttle_reading",),
+}
+"""Where the readings of a channel stand; a power that is not logged comes with the current's."""
+
 _FROM_SAG: Final = Notice(
     "motor-from-voltage", "neither power, current, rpm nor throttle is logged: motor runs are told from the pack's sag"
 )
@@ -78,7 +86,8 @@ def _runs(
 ) -> list[Span]:
     """Runs with their edges between the samples, from index spans."""
     time_s, step = log.frame["time_s"].to_numpy(dtype=float), sampling_step(log)
-    joined = joined_over_gaps(spans, signals if stick is None else [*signals, stick], time_s, tuning)
+    signals = signals if stick is None else [*signals, stick]
+    joined = joined_over_gaps(spans, signals, time_s, tuning)
     rows = [(a, b) for a, b in joined if b - a >= 2 or step > _SLOW_S]
     seen = [_as_read(signal, log) for signal in signals]
     edged = [(run_start(time_s, seen, a), run_stop(time_s, seen, b - 1)) for a, b in rows]
@@ -119,18 +128,15 @@ def _candidates(
     return with_cruise(spans, power, shaft, _readings(log, power), tuning)
 
 
-def _readings(log: Log, power: MotorSignal) -> NDArray[np.bool_]:
-    """Rows at which the sensor of current reports a new value; every known row where that is not told."""
-    if log.has("current_reading_a"):
-        known = np.isfinite(power.level) & np.isfinite(log.frame["current_reading_a"].to_numpy(dtype=float))
-        return np.asarray(known)
-    return np.isfinite(power.level)
+def _readings(log: Log, signal: MotorSignal) -> NDArray[np.bool_]:
+    """Rows at which a sensor reports a new value; every known row where that is not told."""
+    known = np.isfinite(signal.level)
+    told = next((column for column in _AS_READ.get(signal.column, ()) if log.has(column)), None)
+    return known if told is None else known & log.frame[told].notna().to_numpy()
 
 
 def _as_read(signal: MotorSignal, log: Log) -> MotorSignal:
     """A signal at its sensor's own readings alone: an edge lies between two of them, whatever fills other rows."""
-    if signal.column not in ("power_w", "current_a"):
-        return signal
     return replace(signal, level=np.where(_readings(log, signal), signal.level, np.nan))
 
 
@@ -152,9 +158,9 @@ def _stuck(level: Array, tuning: SegmentationTuning) -> NDArray[np.bool_]:
 def _stands_out(signal: MotorSignal, span: tuple[int, int], time_s: Array, tuning: SegmentationTuning) -> bool:
     """Whether a span is a motor run by one signal alone: higher than any burst, or high for longer."""
     inside = signal.level[span[0] : span[1]]
-    if time_s[span[1] - 1] - time_s[span[0]] <= tuning.burst_s:
-        return bool(inside.max() > signal.high)
-    return bool(np.median(inside) > max(1.5 * signal.low, 0.75 * tuning.least_peak))
+    lasts = time_s[span[1] - 1] - time_s[span[0]] > tuning.burst_s
+    steadily = lasts and np.median(inside) > max(1.5 * signal.low, 0.75 * tuning.least_peak)
+    return bool(steadily or inside.max() > signal.high)
 
 
 def _disjoint(runs: list[Span], apart_s: float) -> list[Span]:

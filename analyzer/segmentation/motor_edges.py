@@ -27,6 +27,9 @@ _LAG_S: Final = 8.0
 _SILENCE_S: Final = 10.0
 """An edge in a silence of the log lies in its middle, unless it is longer: the run may have been any part of that."""
 
+_SHAFT: Final = ("rpm", "throttle")
+"""Channels that are at rest to the last digit until the motor starts."""
+
 _EXPONENTS: Final = (1.0, 2.0, 3.0)
 """How a signal grows while the shaft is spun up evenly: rpm linearly, current as its square, power as its cube."""
 
@@ -34,19 +37,20 @@ _EXPONENTS: Final = (1.0, 2.0, 3.0)
 def run_start(time_s: Array, signals: Sequence[MotorSignal], first: int) -> float:
     """Time at which the motor begins to draw power; `first` is the first index of the run.
 
-    The start lies between the last reading in the noise and the first one above it. At rest means at rest for rpm,
-    which grows evenly from the first turn; power does not show the first part of a soft start, so its quiet readings
-    bound nothing while rpm is logged. Where the ramp has several readings, its shape (a power law of time) says where
-    it began.
+    The start lies between the last reading in the noise and the first one above it. At rest means at rest for rpm and
+    throttle, which grow evenly from the first turn; power does not show the first part of a soft start, so its quiet
+    readings bound nothing while either is logged. Where the ramp has several readings, its shape (a power law of time)
+    says where it began.
     """
     brackets = [(signal, _rise(time_s, signal, first)) for signal in signals]
     known = [(signal, bracket) for signal, bracket in brackets if bracket is not None]
     if not known:
         return float(time_s[first])
-    signal, (low, high) = next((pair for pair in known if pair[0].column == "rpm"), known[0])
+    signal, (low, high) = next((pair for column in _SHAFT for pair in known if pair[0].column == column), known[0])
     high = min([high, *(bracket[1] for _, bracket in known if bracket[1] > low)])
+    low = max([low, *(bracket[0] for other, bracket in known if other.column in _SHAFT and bracket[0] < high)])
     onset = _ramp_onset(time_s, signal, low, high)
-    if onset is None or (signal.column == "rpm" and onset < low):
+    if onset is None or (signal.column in _SHAFT and onset < low):
         return 0.5 * (low + high)
     return onset
 

@@ -78,6 +78,31 @@ def test_an_edge_lies_between_readings_not_between_interpolated_rows():
     assert runs[0] == pytest.approx((30.5, 60.5), abs=0.15)
 
 
+def test_a_shaft_filled_over_a_dropout_does_not_turn_yet():
+    time_s = np.arange(0.0, 100.0, 0.5)
+    on = (time_s >= 30.0) & (time_s < 60.0)
+    read = np.where((time_s > 28.0) & (time_s < 30.2), np.nan, 9000.0 * on)
+    known = np.isfinite(read)
+    columns = {"rpm": np.interp(time_s, time_s[known], read[known]), "rpm_reading": read, "throttle": 1.0 * on}
+    runs = runs_of(conditioned(time_s, current_a=idle(len(time_s)) + 30.0 * on, **columns))
+    assert runs[0][0] == pytest.approx(29.75, abs=0.1)
+
+
+def test_a_throttle_at_rest_tells_the_start_that_the_current_hides():
+    time_s = np.arange(0.0, 100.0, 0.25)
+    duty = np.clip((time_s - 30.0) / 3.0, 0.0, 1.0) * (time_s < 60.0)
+    unloaded = np.clip(duty - 0.4, 0.0, 1.0) ** 2 / 0.36
+    runs = runs_of(conditioned(time_s, current_a=idle(len(time_s)) + 30.0 * unloaded, throttle=duty))
+    assert runs[0] == pytest.approx((30.0, 60.0), abs=0.2)
+
+
+def test_a_blip_with_a_weak_tail_is_a_run_by_its_height():
+    time_s = np.arange(0.0, 100.0, 0.5)
+    current = idle(len(time_s)) + 30.0 * ((time_s >= 30.0) & (time_s < 50.0))
+    current[140:145] += np.array([0.6, 10.0, 10.4, 0.9, 0.6])
+    assert len(runs_of(conditioned(time_s, current_a=current))) == 2
+
+
 def test_a_current_that_freezes_is_not_believed_against_the_shaft():
     time_s = np.arange(0.0, 100.0, 0.2)
     on = (time_s >= 30.0) & (time_s < 60.0)
