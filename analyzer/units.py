@@ -110,6 +110,7 @@ UNITS: Final[tuple[Unit, ...]] = (
     Unit("psi", "pressure", 6894.757, spellings=("lbf/in2",)),
     Unit("deg", "angle", 1.0, spellings=("°", "degree", "degrees", "º", "degs")),
     Unit("rad", "angle", 180.0 / math.pi, spellings=("radian", "radians")),
+    Unit("cdeg", "angle", 0.01, spellings=("centidegree", "centidegrees", "degx100", "deg*100", "deg x100")),
     Unit("deg*1e7", "angle", 1e-7, spellings=("dege7", "deg e7", "1e-7 deg", "degree*1e7", "1e7 deg")),
     Unit("fraction", "ratio", 1.0, spellings=("0..1", "0-1")),
     Unit("%", "ratio", 0.01, spellings=("percent", "pct", "per cent", "prozent")),
@@ -119,8 +120,11 @@ UNITS: Final[tuple[Unit, ...]] = (
 )  # fmt: skip
 """Every unit that a header may name. Base units (factor 1) are those of `analyzer.channels`."""
 
-_SCALED: Final = re.compile(r"(?P<times>\d+(?:\.\d+)?)(?:/(?P<over>\d+))?\s*[x*·]?\s*(?P<unit>[^\d\s].*)")
+_SCALED: Final = re.compile(r"(?P<times>\d+(?:[.,]\d+)?)(?:/(?P<over>\d+))?\s*[x*·]?\s*(?P<unit>[^\d\s].*)")
 """A unit with a factor before it: "0.1 m", "1/7 rpm", "10 ms"."""
+
+_NUMBERED: Final = re.compile(r"(?!10+\D)\d+[a-z]")
+"""The number of a sensor, "7A": a factor is a power of ten, a fraction, or stands apart from its unit."""
 
 
 def _keys(text: str) -> tuple[str, ...]:
@@ -173,11 +177,12 @@ def parse_units(text: str) -> tuple[Unit, ...]:
     >>> round(parse_units("1/7 rpm")[0].to_base(42_000.0))
     6000
     """
-    plain = find_units(text)
-    scaled = None if plain else _SCALED.fullmatch(_keys(text)[0])
+    plain, key = find_units(text), _keys(text)[0]
+    scaled = None if plain or _NUMBERED.fullmatch(key) else _SCALED.fullmatch(key)
     if scaled is None:
         return plain
-    scale = float(scaled["times"]) / float(scaled["over"] or 1.0) if float(scaled["over"] or 1.0) else 0.0
+    times, over = float(scaled["times"].replace(",", ".")), float(scaled["over"] or 1.0)
+    scale = times / over if over else 0.0
     if not 1e-9 <= scale <= 1e9:
         return ()
     given = f"{scaled['times']}{'/' + scaled['over'] if scaled['over'] else ''}"

@@ -120,7 +120,9 @@ def _vertical_speed(draft: _Draft, candidate: Candidate, cell_unit: str) -> Conv
     if slope is None:
         return convert(candidate, draft.seconds, cell_unit)
     if candidate.meaning.unit is None and not cell_unit:
-        converted = convert(replace(candidate, meanings=(replace(candidate.meaning, unit=slope.unit),)), draft.seconds)
+        converted = convert(
+            replace(candidate, meanings=(replace(candidate.meaning, unit=slope.unit, scaled=()),)), draft.seconds
+        )
         read_as = f"read as vertical speed in {slope.unit.symbol} (so it adds up to the height)"
         inferred = Notice("unit-inferred", f"'{candidate.header}' has no unit: {read_as}")
         others = (notice for notice in converted.notices if notice.code != "column-read")

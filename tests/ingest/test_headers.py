@@ -76,3 +76,31 @@ def test_accents_and_case_do_not_matter() -> None:
 def test_any_text_is_a_header(header: str, unit_row: str) -> None:
     for reading in readings(header, unit_row):
         assert len("".join(reading.words)) <= 4 * MAX_HEADER_CHARACTERS
+
+
+@pytest.mark.parametrize(
+    ("header", "words", "unit", "factor"),
+    [
+        ("volt_x100", ("volt",), None, 100.0),
+        ("alt_m_x10", ("alt",), "m", 10.0),
+        ("Altitude [m*10]", ("altitude",), "m", 10.0),
+        ("U [V/100]", ("u",), "V", 100.0),
+        ("RPM [/10]", ("rpm",), None, 10.0),
+        ("RPM/1000", (), "rpm", 1000.0),
+        ("Drehzahl [x1000/min]", ("drehzahl",), "rpm", 1000.0),
+        ("rpm(x10)", ("rpm",), None, 10.0),
+        ("rpm x1000", (), "krpm", 1.0),
+        ("Alt 1/100 m", ("alt",), "1/100 m", 1.0),
+        ("vario 0.1m/s", ("vario",), "0.1 m/s", 1.0),
+        ("Strom (0,1 A)", ("strom",), "0,1 A", 1.0),
+        ("Alt[7A]", ("alt", "7", "a"), None, 1.0),
+        ("Curr [10 mA]", ("curr",), "10 mA", 1.0),
+        ("prop 14x10", ("prop", "14", "x", "10"), None, 1.0),
+    ],
+)
+def test_factors_and_the_numbers_of_sensors(
+    header: str, words: tuple[str, ...], unit: str | None, factor: float
+) -> None:
+    ways = [(way.words, way.units[0].symbol if way.units else None, way.factor) for way in readings(header)]
+    assert (words, unit, factor) in ways
+    assert all(way.factor == factor for way in readings(header))

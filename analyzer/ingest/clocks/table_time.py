@@ -90,7 +90,7 @@ def _time_column(position: int, layout: Layout, plan: ColumnPlan, raw: RawTable)
             column = replace(column, notices=(_two_parts(header, seconds),))
     else:
         in_cells = (unit for unit in parse_units(raw.unit_texts.get(position, "")) if unit.dimension == "time")
-        column = number_column(header, raw.numbers[position], meaning.unit or next(in_cells, None))
+        column = number_column(header, raw.numbers[position], meaning.unit or next(in_cells, None), meaning.scaled)
         column = replace(column, part=meaning.unit if find_units(header) else None)
     guessed = meaning.sureness == UNIT_ONLY
     notices = (*column.notices, *((Notice("column-read", f"read '{header}' as time"),) if guessed else ()))

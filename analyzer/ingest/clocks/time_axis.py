@@ -11,6 +11,7 @@ import numpy as np
 
 from analyzer.constants import DAY_S
 from analyzer.ingest.clocks.clock import LONGEST_STEP_S, packed_clock_s
+from analyzer.ingest.columns.scale_factor import unit_of_steps
 from analyzer.ingest.wording import listed
 from analyzer.records import Notice
 from analyzer.units import Unit, unit_of
@@ -122,7 +123,9 @@ class TimeAxis:
             return None
 
 
-def number_column(header: str, numbers: NDArray[np.float64], unit: Unit | None) -> TimeColumn:
+def number_column(
+    header: str, numbers: NDArray[np.float64], unit: Unit | None, scaled: Sequence[Unit] = ()
+) -> TimeColumn:
     """Read a column of numbers as time.
 
     Parameters
@@ -133,12 +136,15 @@ def number_column(header: str, numbers: NDArray[np.float64], unit: Unit | None) 
         Its values.
     unit : Unit, optional
         The unit its header names; without one it is told from the numbers' size and usual step.
+    scaled : sequence of Unit
+        The units that a factor in its header leaves open.
     """
     there = numbers[:JUDGED_ROWS][np.isfinite(numbers[:JUDGED_ROWS])]
     size, step = float(np.median(np.abs(there))) if there.size else 0.0, _usual_step(there)
     if epoch := _epoch_unit(size, unit):
         notice = Notice("time-epoch", f"read '{header}' as {epoch.symbol} since 1970-01-01 UTC")
         return TimeColumn(header, numbers * epoch.factor, "absolute", zone_given=True, notices=(notice,))
+    unit = unit_of_steps(scaled, step) if scaled else unit
     if unit is not None:
         converted = Notice("column-read", f"read '{header}' as time, converted from {unit.symbol}")
         return TimeColumn(

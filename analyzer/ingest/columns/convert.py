@@ -10,6 +10,7 @@ import numpy as np
 from analyzer.errors import LogFileError
 from analyzer.ingest.columns.column_map import IGNORE, map_hint, map_option
 from analyzer.ingest.columns.meaning import PART
+from analyzer.ingest.columns.scale_factor import settled_unit
 from analyzer.ingest.columns.unit_guess import JUDGED_VALUES, base_unit, centred, guess_unit
 from analyzer.records import Notice
 from analyzer.units import Unit, find_units, parse_units
@@ -110,6 +111,8 @@ def _unit_of_column(
 ) -> tuple[Unit | None, Notice | None, bool]:
     """Find a column's unit: from its header, its cells, its values. Also tells whether it is only assumed."""
     meaning, channel, header = candidate.meaning, candidate.meaning.channel, candidate.header
+    if meaning.scaled:
+        return *settled_unit(candidate, seconds), False
     in_cells = (unit for unit in parse_units(cell_unit) if unit.dimension == channel.dimension)
     unit = centred(meaning.unit or next(in_cells, None), candidate.values)
     if unit == base_unit(channel) and find_units(header) and not candidate.explicit:

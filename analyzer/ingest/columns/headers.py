@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -20,6 +20,10 @@ MAX_HEADER_CHARACTERS: Final = 200
 
 _BRACKETED: Final = re.compile(r"[\[({<]([^\[\](){}<>]*)[\])}>]")
 _SEPARATOR: Final = re.compile(r"\s*(?:,|/|:|;|\||=|\bin\b|\s-\s)\s*", re.IGNORECASE)
+_SCALED_END: Final = re.compile(r"(?P<name>.*\S)[\s_]+(?P<unit>(?:\d*[.,]\d+|1/\d+)\s*[^\W\d].*)")
+_FACTOR: Final = re.compile(r"(?:(?<![^\W_])[x\u00d7]|(?<!\d)[*·/÷])\s?(?P<factor>10{1,6})(?!\d)", re.IGNORECASE)
+"""A factor without a side: "volt_x100" holds a hundred times the volts, "rpm (x100)" a hundredth of the rpm."""
+
 _CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
 _HEXADECIMAL: Final = re.compile(r"\b0x[0-9A-Fa-f]{1,8}(?![0-9A-Za-z])")
 """A sensor's number before a name."""
@@ -44,12 +48,15 @@ class Reading:
         The unit as written.
     explicit : bool
         The unit stands in brackets, after a sign, or in a row of its own, or is a sign ("%"); not of the name.
+    factor : float
+        What the values are multiplied or divided by.
     """
 
     words: tuple[str, ...]
     units: tuple[Unit, ...] = ()
     unit_text: str = ""
     explicit: bool = False
+    factor: float = 1.0
 
 
 def fold(text: str) -> str:
@@ -82,10 +89,19 @@ def readings(header: str, unit_row_text: str = "") -> tuple[Reading, ...]:
         What the row of units says for the column, where there is one.
     """
     header = header[:MAX_HEADER_CHARACTERS].strip()
+    found = _readings(header, unit_row_text)
+    factors = [float(match["factor"]) for text in (header, unit_row_text) for match in _FACTOR.finditer(text)]
+    if len(factors) == 1 and not any(_FACTOR.search(reading.unit_text) for reading in found):
+        plain = _readings(_FACTOR.sub(" ", header).strip(), _FACTOR.sub("", unit_row_text))
+        found = [replace(reading, factor=factors[0]) for reading in plain]
+    return tuple(dict.fromkeys(found))
+
+
+def _readings(header: str, unit_row_text: str) -> list[Reading]:
     found: list[Reading] = []
     if units := parse_units(unit_row_text):
         found.append(Reading(words_of(header), units, unit_row_text.strip(), explicit=True))
-    if units := parse_units(header):
+    elif units := parse_units(header):
         found.append(Reading((), units, header, explicit=True))
     found.extend(_bracketed(header))
     trailing = _trailing(header)
@@ -95,7 +111,7 @@ def readings(header: str, unit_row_text: str = "") -> tuple[Reading, ...]:
         found.extend(trailing)
     if not any(reading.explicit for reading in found):
         found.append(Reading(words_of(header)))
-    return tuple(dict.fromkeys(found))
+    return found
 
 
 def _bracketed(header: str) -> list[Reading]:
@@ -136,6 +152,8 @@ def _separated(header: str) -> list[Reading]:
 
 def _trailing(header: str) -> list[Reading]:
     """Read a unit in the last words, the longest unit first ("vertical_speed_m_s")."""
+    if (scaled := _SCALED_END.fullmatch(header)) and (units := parse_units(scaled["unit"])):
+        return [Reading(words_of(scaled["name"]), units, scaled["unit"], explicit=True)]
     plain = [part for part in re.split(r"[\s_]+", header) if part]
     dotted = [part for part in re.split(r"[\s_.]+", header) if part]
     parts = [part for part in re.split(r"[\s_.]+", _CAMEL.sub(" ", header)) if part]

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final
 from analyzer.channels import BY_NAME, CHANNELS, REFUSED_WORDS, Channel
 from analyzer.ingest.columns import words
 from analyzer.ingest.columns.headers import Reading, fold, readings, unknown_unit, words_of
+from analyzer.ingest.columns.unit_guess import base_unit
 from analyzer.units import Unit, find_units
 
 if TYPE_CHECKING:
@@ -60,6 +61,9 @@ class Meaning:
         The header says that an rpm is the electrical one, pole pairs times the shaft's.
     unknown_unit : str
         What the header says in a unit's place, where the units table does not know it.
+    scaled : tuple of Unit
+        The two units that a factor in the header leaves open: that many of the unit, and that part of it. Then there is
+        no `unit`.
     """
 
     channel: Channel
@@ -69,6 +73,7 @@ class Meaning:
     satellite: bool = False
     electrical: bool = False
     unknown_unit: str = ""
+    scaled: tuple[Unit, ...] = ()
 
 
 @cache
@@ -114,12 +119,12 @@ def meanings(header: str, unit_row_text: str = "") -> tuple[Meaning, ...]:
         for meaning in (*_by_term(reading), *_by_unit(reading)):
             known = found.get(meaning.channel.name)
             if known is None or _merit(meaning) > _merit(known):
-                found[meaning.channel.name] = meaning
+                found[meaning.channel.name] = _scaled(meaning, reading.factor)
     best = max((meaning.sureness for meaning in found.values()), default=0)
     odd = unknown_unit(header, unit_row_text)
     odd = "" if set(words_of(odd)) <= _known_words() else odd
     return tuple(
-        meaning if meaning.unit is not None else replace(meaning, unknown_unit=odd)
+        replace(meaning, unknown_unit=odd) if meaning.unit is None and not meaning.scaled else meaning
         for meaning in found.values()
         if meaning.sureness == best
     )
@@ -132,8 +137,21 @@ def _known_words() -> frozenset[str]:
     return words.NEUTRAL | words.PLACES | terms
 
 
+def _scaled(meaning: Meaning, factor: float) -> Meaning:
+    """Leave the unit of a meaning open between the two ways to read a factor."""
+    if factor == 1.0 or not meaning.channel.dimension:
+        return meaning
+    unit = meaning.unit or base_unit(meaning.channel)
+    ways = (("", factor), ("1/", 1.0 / factor))
+    scaled = (
+        Unit(f"{part}{factor:g} {unit.symbol}", unit.dimension, unit.factor * scale, unit.offset)
+        for part, scale in ways
+    )
+    return replace(meaning, unit=None, scaled=tuple(scaled))
+
+
 def _merit(meaning: Meaning) -> tuple[int, bool]:
-    return meaning.sureness, meaning.unit is not None
+    return meaning.sureness, meaning.unit is not None or bool(meaning.scaled)
 
 
 def _unit_for(channel: Channel, ways: tuple[Reading, ...]) -> Unit | None:
