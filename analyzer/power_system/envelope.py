@@ -1,8 +1,9 @@
 """From operating points to a flight: where the climb is best, how fast level flight can be, what the pack gives.
 
 All propellers and all variants are solved together, three times: over the whole range of airspeeds, closer around
-the best climb and the top speed, and at the speeds found. Each variant climbs at its own best airspeed. The top
-speed is found for the prediction as it stands; that of a variant follows from its spare thrust there, to first order.
+the best climb and the top speed, and at the speeds found. Each variant climbs at its own best airspeed, at each state
+of charge. The top speed is found for the prediction as it stands; that of a variant follows from its spare thrust
+there, to first order.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import numpy as np
 
 from analyzer.power_system import airframe as frames
 from analyzer.power_system.operating_point import OperatingPoints, solve
+from analyzer.power_system.pack import open_circuit_v
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -25,8 +27,11 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 AIRSPEEDS: Final = 40
-REFINED: Final = 17
-"""Points between the neighbours of the best one: airspeeds are found to about 0.1 m/s."""
+REFINED: Final = 6
+"""Points solved around the best one; thrust is smooth there, and is interpolated between them."""
+
+BETWEEN: Final = 49
+"""Airspeeds that are tried on the interpolated thrust: the best one is found to about 0.1 m/s."""
 
 MID_CHARGE: Final = 0.6
 """State of charge of the main results: the middle of a flight that uses 80 % of the pack."""
@@ -92,7 +97,7 @@ class Envelope:
     fast : FlownPoints
         At the top level speed, full pack; one point.
     climbs : FlownPoints
-        At the airspeed of the best climb at `MID_CHARGE`, through `CHARGES`.
+        Each at its own best airspeed, through `CHARGES`.
     level : FlownPoints
         At the top level speed; one point.
     top_speed_m_s : array, shape (variants, propellers)
@@ -176,16 +181,14 @@ def envelope(system: PowerSystem, variants: Variants, throttle: float = 1.0) -> 
     """
     airspeeds = _airspeeds(system, variants, throttle)
     points = fly(system, variants, airspeeds, MID_CHARGE, throttle)
-    near_best = fly(system, variants, _around_best(points), MID_CHARGE, throttle)
     near_top = fly(system, variants.centre(), _around_top(points), MID_CHARGE, throttle)
     top_speed, slope = _crossing(near_top.airspeed_m_s[0], (near_top.running.thrust_n - near_top.drag_n)[0])
 
     worst_speed = _at_highest(airspeeds, points.running.current_a[0])
     top = np.nan_to_num(top_speed)
     single = np.stack((np.zeros_like(top), worst_speed, top, top), axis=1)
-    best_speed = _at_highest(near_best.airspeed_m_s, near_best.climb_rate_m_s)
-    through = np.repeat(best_speed[:, :, None], len(CHARGES), axis=2)
-    speeds = np.concatenate((np.broadcast_to(single, (*best_speed.shape, single.shape[1])), through), axis=2)
+    best_speeds = _best_airspeeds(system, variants, points, throttle)
+    speeds = np.concatenate((np.broadcast_to(single, (*best_speeds.shape[:2], single.shape[1])), best_speeds), axis=2)
     final = fly(system, variants, speeds, np.array((1.0, 1.0, 1.0, MID_CHARGE, *CHARGES)), throttle)
     static, worst, fast, level = (_part(final, slice(at, at + 1)) for at in range(4))
     climbs = _part(final, slice(4, None))
@@ -212,23 +215,43 @@ def _airspeeds(system: PowerSystem, variants: Variants, throttle: float) -> Arra
     return ends[:, None] * np.linspace(0.0, 1.0, AIRSPEEDS)
 
 
-def _around_best(points: FlownPoints) -> Array:
-    """Airspeeds from one neighbour of the best climb to the other, shape (variants, propellers, `REFINED`)."""
+def _best_airspeeds(system: PowerSystem, variants: Variants, points: FlownPoints, throttle: float) -> Array:
+    """Airspeed of the best climb at each of `CHARGES`, shape (variants, propellers, charges); 0 without an airframe.
+
+    It lies between the neighbours of the best point at `MID_CHARGE`, or beyond them as far as the rest voltage is
+    another, by up to about the third power of its ratio: where the thrust T = n^2 f(V/n) just carries the weight, and
+    falls off about as 1/V, dV/V is up to 3 dn/n. The climb has a kink there, where it becomes vertical, so that it is
+    the thrust that is interpolated.
+    """
+    airframe = system.airframe_of(variants)
+    if airframe is None:
+        return np.zeros((*points.airspeed_m_s.shape[:2], len(CHARGES)))
     best = np.nan_to_num(points.climb_rate_m_s, nan=-np.inf).argmax(axis=-1)
-    return _span(points.airspeed_m_s, best - 1, best + 1)
+    rest_v = open_circuit_v(system.pack, np.array(CHARGES))
+    reach = (rest_v / rest_v[MID]) ** 3
+    low, high = (_airspeed_of(points, best + side)[..., None] for side in (-1, 1))
+    low, high = low * np.minimum(reach, 1.0), high * np.maximum(reach, 1.0)
+    share = np.linspace(0.0, 1.0, REFINED)
+    solved = low[..., None] + (high - low)[..., None] * share
+    flat = (*solved.shape[:2], -1)
+    found = fly(system, variants, solved.reshape(flat), np.repeat(CHARGES, REFINED), throttle)
+    finer = np.array([np.interp(np.linspace(0.0, 1.0, BETWEEN), share, unit) for unit in np.eye(REFINED)])
+    airspeed, thrust = (values.reshape(solved.shape) @ finer for values in (solved, found.running.thrust_n))
+    angle = _carried_angle(airframe, airspeed.reshape(flat), thrust.reshape(flat), system.air.density_kg_m3)
+    return _at_highest(airspeed, airspeed * np.sin(angle.reshape(airspeed.shape)))
 
 
 def _around_top(points: FlownPoints) -> Array:
     """Airspeeds between which the spare thrust ends, as it stands, shape (1, propellers, `REFINED`)."""
     spare = np.nan_to_num((points.running.thrust_n - points.drag_n)[:1], nan=-1.0) >= 0.0
     last = np.where(spare.any(axis=-1), AIRSPEEDS - 1 - spare[..., ::-1].argmax(axis=-1), 0)
-    return _span(points.airspeed_m_s[:1], last, last + 1)
-
-
-def _span(airspeed: Array, first: NDArray[np.intp], last: NDArray[np.intp]) -> Array:
-    low = np.take_along_axis(airspeed, np.clip(first, 0, AIRSPEEDS - 1)[..., None], axis=-1)
-    high = np.take_along_axis(airspeed, np.clip(last, 0, AIRSPEEDS - 1)[..., None], axis=-1)
+    low, high = (_airspeed_of(points, at)[..., None] for at in (last, last + 1))
     return low + (high - low) * np.linspace(0.0, 1.0, REFINED)
+
+
+def _airspeed_of(points: FlownPoints, at: NDArray[np.intp]) -> Array:
+    """Airspeed of one point of each row, the nearest where there is none so far out."""
+    return np.take_along_axis(points.airspeed_m_s[: len(at)], np.clip(at, 0, AIRSPEEDS - 1)[..., None], axis=-1)[..., 0]
 
 
 def _at_highest(airspeed: Array, values: Array) -> Array:

@@ -55,7 +55,7 @@ class StaticRun:
 
 @dataclass(frozen=True, slots=True)
 class Climb:
-    """The steady climb at the airspeed of the best climb rate, at one state of charge."""
+    """The best steady climb at one state of charge: at the airspeed at which the model then climbs fastest."""
 
     state_of_charge: float
     airspeed_m_s: Estimate
