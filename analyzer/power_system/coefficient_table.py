@@ -143,9 +143,8 @@ def _error(path: Path, problem: str, where: str, remedy: str) -> SetupFileError:
 
 
 def _zero_thrust_advance(table: Array) -> float:
-    """J where the thrust ends; where the table stops before that, where its last line would reach it."""
-    below = np.flatnonzero(table[:, 1] <= 0.0)
-    last = int(below[0]) if below.size else len(table) - 1
+    """J where the last thrust ends; where the table stops before that, where its last line would reach it."""
+    last = min(int(np.flatnonzero(table[:, 1] > 0.0)[-1]) + 1, len(table) - 1)
     (j0, t0), (j1, t1) = table[last - 1, :2], table[last, :2]
     if t1 >= t0:
         return float(table[-1, 0])

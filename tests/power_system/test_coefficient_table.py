@@ -53,11 +53,7 @@ def test_values_between_the_rows_and_past_the_end(written) -> None:
     ids=["semicolon", "tab", "spelling", "comments", "bom", "order"],
 )
 def test_usual_forms_are_one_table(written, text) -> None:
-    np.testing.assert_allclose(read_table(written(text)), read_table_of(GOOD, written))
-
-
-def read_table_of(text: str, written) -> np.ndarray:
-    return read_table(written(text))
+    np.testing.assert_allclose(read_table(written(text)), read_table(written(GOOD)))
 
 
 @pytest.mark.parametrize(
@@ -80,6 +76,19 @@ def test_what_cannot_be_used_says_where_and_why(written, text, said: str) -> Non
     assert "mine.csv" in str(caught.value)
     assert said in str(caught.value)
     assert caught.value.remedy
+
+
+@pytest.mark.parametrize(
+    ("text", "scale"),
+    [
+        ("J,CT,CP\n0,0,0\n0.3,0.08,0.05\n0.6,0.04,0.04\n", 0.9),
+        ("J,CT,CP\n0,0.1,0.05\n0.1,-0.001,0.05\n0.3,0.08,0.045\n0.6,0.02,0.02\n", 0.7),
+        ("J,CT,CP\n0,0.1,0.05\n0.3,0.0,0.02\n0.6,-0.1,-0.04\n", 0.3),
+    ],
+    ids=["no static point", "a slip of the stand", "into windmilling"],
+)
+def test_the_scale_is_where_the_last_thrust_ends(written, text: str, scale: float) -> None:
+    assert table_curves(Propeller(13.0, 7.0), written(text)).advance_scale == pytest.approx(scale)
 
 
 def test_a_missing_file_is_named(tmp_path: Path) -> None:
