@@ -133,6 +133,7 @@ def _more_runs(
         units_b=int(units[b]),
         units_elsewhere=int(units.sum() - units[a] - units[b]),
         groups=groups,
+        shared_error=model.shared_error(a, b),
     )
     worthwhile = settings.worthwhile_percent / 100.0 * mean_b
     most = settings.most_runs_asked // runs_per_unit

@@ -17,12 +17,12 @@ independent whenever chance makes a few flights look alike (measured on invented
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.comparison.mixed_model import Contrast, fit_mixed_model
+from analyzer.comparison.mixed_model import fit_mixed_model
 from analyzer.comparison.restricted_likelihood import connected
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.comparison.mixed_model import MixedFit
+    from analyzer.comparison.mixed_model import Contrast, MixedFit
     from analyzer.comparison.records import ComparedRun
     from analyzer.comparison.settings import ComparisonSettings
 
@@ -165,12 +165,15 @@ class GroupModel:
 
     def mean(self, group: int) -> Contrast:
         """Mean of a group, by its code."""
-        return self._with_shared(self.fit.contrast(self.rows[group]), self.shared_errors[group])
+        return self._contrast(self.rows[group], self.shared_errors[group])
 
     def difference(self, a: int, b: int) -> Contrast:
         """Mean of one group minus that of another, by their codes."""
-        contrast = self.fit.contrast(self.rows[a] - self.rows[b])
-        return self._with_shared(contrast, self.shared_errors[a] - self.shared_errors[b])
+        return self._contrast(self.rows[a] - self.rows[b], self.shared_error(a, b))
+
+    def shared_error(self, a: int, b: int) -> float:
+        """Standard error of the difference of two means that all runs have in common."""
+        return float(self.shared_errors[a] - self.shared_errors[b])
 
     def covariance(self, a: int, b: int) -> float:
         """Covariance of the estimated means of two groups."""
@@ -183,15 +186,11 @@ class GroupModel:
             return ONE_FLIGHT_EACH
         return NO_COMMON_DAY if self.design.component[a] != self.design.component[b] else ""
 
-    def _with_shared(self, contrast: Contrast, shared_error: float) -> Contrast:
-        """Add an error that is known beforehand; degrees of freedom not below what the layout guarantees.
-
-        The sum's degrees of freedom are Satterthwaite's, those of the known part without limit.
-        """
-        degrees = max(contrast.degrees_of_freedom, self.least_degrees)
-        own = contrast.standard_error**2
-        whole = own + float(shared_error) ** 2
-        return Contrast(contrast.estimate, math.sqrt(whole), degrees * (whole / own) ** 2)
+    def _contrast(self, row: Floats, shared_error: float) -> Contrast:
+        """A combination of the coefficients with its shared error; degrees of freedom as the layout guarantees."""
+        own = self.fit.contrast(row)
+        degrees = max(own.degrees_of_freedom, self.least_degrees)
+        return replace(own, degrees_of_freedom=degrees).with_known_error(shared_error)
 
 
 def fit_groups(table: Table, settings: ComparisonSettings) -> GroupModel:

@@ -12,6 +12,7 @@ freedom are Satterthwaite's. In a balanced design both equal the exact analysis 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -37,6 +38,15 @@ class Contrast:
     estimate: float
     standard_error: float
     degrees_of_freedom: float
+
+    def with_known_error(self, error: float) -> Contrast:
+        """Add an independent error of a standard deviation that is known beforehand.
+
+        The sum's degrees of freedom are Satterthwaite's, those of the known part without limit.
+        """
+        whole = math.hypot(self.standard_error, error)
+        degrees = self.degrees_of_freedom * (whole / self.standard_error) ** 4
+        return Contrast(self.estimate, whole, degrees)
 
 
 @dataclass(frozen=True)

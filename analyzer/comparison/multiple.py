@@ -23,6 +23,8 @@ _REACH: Final = 8.5
 """Standard deviations beyond which a normal density adds nothing in double precision."""
 _TAIL: Final = 1e-13
 """Probability of the scale left out on each side."""
+_MOST_DEGREES: Final = 1e7
+"""Degrees of freedom that are as good as no limit: q is off by less than 1e-6, and rounding is not felt yet."""
 
 
 def studentised_range_cdf(q: float, groups: int, degrees_of_freedom: float) -> float:
@@ -48,7 +50,7 @@ def studentised_range_cdf(q: float, groups: int, degrees_of_freedom: float) -> f
     if q <= 0.0:
         return 0.0
     z, density = _normal_nodes()
-    s, weight = _scale_nodes(float(degrees_of_freedom))
+    s, weight = _scale_nodes(min(float(degrees_of_freedom), _MOST_DEGREES))
     inside = ndtr(z)[None, :] - ndtr(z[None, :] - q * s[:, None])
     ranges = groups * (inside ** (groups - 1)) @ density
     return min(max(float(weight @ ranges), 0.0), 1.0)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from analyzer.comparison.mixed_model import Contrast
 from analyzer.comparison.multiple import critical_t
 
 
@@ -60,6 +61,8 @@ class Plan:
         Units of all other groups; they help to know the variance.
     groups : int
         Groups compared.
+    shared_error : float
+        Standard error of the difference that all units have in common: no further unit makes it smaller.
     """
 
     unit_variance: float
@@ -67,6 +70,7 @@ class Plan:
     units_b: int
     units_elsewhere: int
     groups: int
+    shared_error: float = 0.0
 
     def power(self, difference: float, more: int, confidence: float) -> float:
         """Chance of deciding a true difference after `more` units with each group.
@@ -77,9 +81,11 @@ class Plan:
         degrees = units - self.groups
         if degrees < 1:
             return 0.0
-        variance = self.unit_variance * (1.0 / (self.units_a + more) + 1.0 / (self.units_b + more))
-        noncentrality = math.inf if variance <= 0.0 else difference / math.sqrt(variance)
-        return power_of(noncentrality, critical_t(self.groups, float(degrees), confidence), float(degrees))
+        own = math.sqrt(self.unit_variance * (1.0 / (self.units_a + more) + 1.0 / (self.units_b + more)))
+        planned = Contrast(difference, own, float(degrees)).with_known_error(self.shared_error)
+        degrees_of_freedom = planned.degrees_of_freedom
+        critical = critical_t(self.groups, degrees_of_freedom, confidence)
+        return power_of(difference / planned.standard_error, critical, degrees_of_freedom)
 
 
 def units_needed(plan: Plan, difference: float, confidence: float, power: float, most: int) -> int | None:

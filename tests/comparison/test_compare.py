@@ -67,6 +67,19 @@ def test_enough_flown_says_so() -> None:
     assert comparison.verdict[0].endswith("one of 5 % would most likely have shown.")
 
 
+def test_climbs_of_unlike_length_share_an_error_that_more_climbs_do_not_lift() -> None:
+    """8 s against 20 s with 0.5 s of unknown lag: 6 % against 2.5 %, and so no number of climbs tells 5 %."""
+    length_s = {"14x8": 8.0, "13x7": 20.0}
+    flown = [
+        replace(run, shared_error=run.value * 0.5 / length_s[run.group])
+        for run in runs({"14x8": 1000.0, "13x7": 1003.0}, flights=3, sd=30.0)
+    ]
+    (pair,) = compare_runs(flown).differences
+    assert pair.more_runs_needed is None
+    (alike,) = compare_runs([replace(run, shared_error=0.02 * run.value) for run in flown]).differences
+    assert alike.more_runs_needed
+
+
 def test_one_flight_each_is_not_judged() -> None:
     comparison = compare_runs(runs({"14x8": 1100.0, "13x7": 1000.0}, flights=1, each=6))
     (pair,) = comparison.differences

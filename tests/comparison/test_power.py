@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from analyzer.comparison.multiple import critical_t
 from analyzer.comparison.power import Plan, detectable, power_of, units_needed
@@ -38,6 +39,17 @@ def test_enough_flown_needs_nothing_more() -> None:
 
 def test_what_is_out_of_reach_is_none() -> None:
     assert units_needed(Plan(1.0, 3, 3, 0, 2), 1e-4, 0.95, 0.8, 500) is None
+
+
+def test_an_error_that_all_units_share_is_not_flown_away() -> None:
+    """Ever more units leave the shared error alone: power tends to that of a normal test against it, no further."""
+    plan = Plan(1.0, 3, 3, 0, 2, shared_error=0.5)
+    assert plan.power(1.0, 10**6, 0.95) == pytest.approx(norm.cdf(1.0 / 0.5 - norm.ppf(0.975)), abs=1e-3)
+    assert units_needed(plan, 1.0, 0.95, 0.8, 10**6) is None
+    free, bound = (units_needed(Plan(1.0, 3, 3, 0, 2, shared), 1.5, 0.95, 0.8, 500) for shared in (0.0, 0.4))
+    assert free is not None
+    assert bound is not None
+    assert bound > free
 
 
 def test_one_flight_each_has_no_power() -> None:
