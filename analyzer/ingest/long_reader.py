@@ -112,7 +112,9 @@ def _only_times(plan: ColumnPlan, where: LongColumns) -> ColumnPlan:
     roles: dict[int, Role] = {**dict.fromkeys(times, "time"), where.name: "label", where.value: "mixed"}
     if where.unit >= 0:
         roles[where.unit] = "label"
-    return replace(plan, meanings=times, ignored=(), cells=(), reading=Plan(roles, plan.reading.time_kinds))
+    return replace(
+        plan, meanings=times, ignored=(), cells=(), hemispheres={}, reading=Plan(roles, plan.reading.time_kinds)
+    )
 
 
 def _ordered(

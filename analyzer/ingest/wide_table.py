@@ -41,7 +41,7 @@ def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Obs
     raw = read_table(source, layout, plan.reading)
     axis = time_axis(layout, plan, raw, source.label)
     times = {i for i, role in plan.reading.roles.items() if role == "time"}
-    numbers = {i: values for i, values in raw.numbers.items() if i not in times}
+    numbers = {i: values for i, values in raw.numbers.items() if i not in times} | _signed(plan, raw)
     order = arrange(axis, raw.repeated_headers, list(numbers.values()), source.label)
     return Observations(
         seconds=order.seconds,
@@ -53,6 +53,16 @@ def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Obs
         headers=layout.headers,
         notices=(*axis.notices, *raw.notices(), *order.notices, *_ignored_notices(layout, plan)),
     )
+
+
+def _signed(plan: ColumnPlan, raw: RawTable) -> dict[int, NDArray[np.float64]]:
+    """Coordinates whose hemisphere stands in a column of its own, south and west negative."""
+    signed = {}
+    for letters, position in plan.hemispheres.items():
+        labels, values = raw.labels[letters], raw.numbers[position]
+        negative = [code for code, word in enumerate(labels.words) if word.upper() in ("S", "W")]
+        signed[position] = np.where(np.isin(labels.codes, negative), -np.abs(values), values)
+    return signed
 
 
 def _may_be(plan: ColumnPlan, numbers: Mapping[int, NDArray[np.float64]]) -> list[tuple[int, NDArray[np.float64]]]:
@@ -74,7 +84,7 @@ def _best_named_first(plan: ColumnPlan, raw: RawTable) -> list[int]:
         meaning = plan.meanings[position][0]
         return position not in plan.explicit, -meaning.sureness, meaning.rank
 
-    return sorted(raw.labels, key=merit)
+    return sorted((i for i in raw.labels if i in plan.meanings), key=merit)
 
 
 def _ignored_notices(layout: Layout, plan: ColumnPlan) -> list[Notice]:

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from analyzer.errors import LogFileError
 from analyzer.ingest import read_log_bytes
 from analyzer.records import Log
 
@@ -56,3 +57,17 @@ def test_a_throttle_that_is_on_or_off_is_no_mark() -> None:
     rows = (f"{time:.1f},{h:.1f},{999 if time < 20.0 else 0},0" for time, h in zip(SECONDS, HEIGHT_M, strict=True))
     log = read_log_bytes("\n".join(["time,alt,thr,rpm", *rows, ""]).encode(), "x.csv")
     assert not any(notice.code == "values-out-of-range" for notice in log.notices)
+
+
+@pytest.mark.parametrize("word", ["no sensor", "0x7FFF", "OFFLINE", "***"])
+def test_a_word_again_and_again_says_no_reading(word: str) -> None:
+    log = log_of("alt", [word if i % 9 == 0 else f"{h:.1f}" for i, h in enumerate(HEIGHT_M)])
+    altitude = log.frame["altitude_m"].to_numpy()
+    assert np.isnan(altitude[::9]).all()
+    assert np.nanmax(np.abs(altitude - HEIGHT_M)) < 0.1
+    assert any(word in notice.message for notice in log.notices if notice.code == "cells-dropped")
+
+
+def test_many_different_words_are_refused() -> None:
+    with pytest.raises(LogFileError, match="is no number"):
+        log_of("alt", [f"x{i}" if i % 9 == 0 else f"{h:.1f}" for i, h in enumerate(HEIGHT_M)])

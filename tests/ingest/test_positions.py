@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from analyzer.ingest import read_log_bytes
 from analyzer.ingest.text.positions import is_pair_column, parse_coordinate, parse_coordinates, parse_pairs
 
 
@@ -55,3 +56,13 @@ def test_degrees_and_minutes_written_and_read(degrees: float) -> None:
     text = f"{int(size)}° {(size - int(size)) * 60:.9f}' {'S' if degrees < 0 else 'N'}"
     if "60.000000000" not in text:
         assert parse_coordinate(text) == pytest.approx(degrees, abs=1e-9)
+
+
+@pytest.mark.parametrize("header", ["time,lat,N/S,lon,E/W,alt", "time,lat,latdir,lon,londir,alt", "time,lat,,lon,,alt"])
+@pytest.mark.parametrize(("north", "east"), [("N", "E"), ("S", "W"), ("s", "e")])
+def test_hemispheres_in_columns_of_their_own(header: str, north: str, east: str) -> None:
+    rows = "".join(f"{i / 2:.1f},47.{i:03d},{north},9.{i:03d},{east},{i}\n" for i in range(40))
+    frame = read_log_bytes(f"{header}\n{rows}".encode(), "x.csv").frame
+    assert frame["latitude_deg"].iloc[-1] == pytest.approx(-47.039 if north in "Ss" else 47.039)
+    assert frame["longitude_deg"].iloc[-1] == pytest.approx(-9.039 if east == "W" else 9.039)
+    assert "flight_mode" not in frame

@@ -38,6 +38,13 @@ def test_counters_overflow(overflow_s: float) -> None:
     assert codes(found.notices) == ["clock-overflow"]
 
 
+@pytest.mark.parametrize(("overflow_s", "step_s"), [(2**16 * 1e-3, 1.0), (2**16 * 1e-3, 2.0), (2**24 * 1e-6, 0.5)])
+def test_counters_overflow_under_slow_telemetry(overflow_s: float, step_s: float) -> None:
+    found = order_stamps((7.3 + np.arange(0.0, 900.0, step_s)) % overflow_s, "elapsed")
+    np.testing.assert_allclose(np.diff(found.seconds), step_s)
+    assert codes(found.notices) == ["clock-overflow"]
+
+
 def test_a_log_written_last_line_first_is_turned_round() -> None:
     found = order_stamps(STEADY[::-1], "elapsed")
     assert found.seconds.tolist() == STEADY.tolist()

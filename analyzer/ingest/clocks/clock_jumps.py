@@ -39,9 +39,11 @@ def unwrapped(
         if midnights.any():
             notices.append(Notice("clock-midnight", "the clock passes midnight"))
     elif kind == "elapsed":
-        sharp = settings.overflow_rows * step_s * settings.overflow_sharpness
-        for overflow_s in (overflow_s for overflow_s in _OVERFLOWS_S if overflow_s > sharp):
-            overflows = (steps < 0.0) & (np.abs(steps + overflow_s) <= settings.overflow_rows * step_s)
+        for overflow_s in _OVERFLOWS_S:
+            within_s = min(settings.overflow_rows * step_s, overflow_s / settings.overflow_sharpness)
+            if within_s < settings.overflow_least_rows * step_s:
+                continue
+            overflows = (steps < 0.0) & (np.abs(steps + overflow_s) <= within_s)
             carried[1:] += overflow_s * np.cumsum(overflows)
             if overflows.any():
                 times = f"{int(overflows.sum())}x"

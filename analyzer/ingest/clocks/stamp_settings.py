@@ -31,7 +31,9 @@ class StampSettings:
     overflow_rows: float = 5.0
     """An overflow lands on the next stamp, but for a few lost samples."""
     overflow_sharpness: float = 20.0
-    """That landing must be so much narrower than the counter's range, or any step back would fit."""
+    """That landing must be so much narrower than the counter's range, or any step back would fit..."""
+    overflow_least_rows: float = 1.5
+    """...and no narrower than the very next stamp needs."""
     unset_before_s: float = 1_104_537_600.0
     """2005-01-01: no telemetry logger is older; earlier dates are a clock's default (1970, 1980, 2000)."""
     unset_time_of_day_s: float = 3600.0

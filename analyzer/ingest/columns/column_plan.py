@@ -14,6 +14,7 @@ from analyzer.ingest.clocks.time_text import time_kind
 from analyzer.ingest.columns import words
 from analyzer.ingest.columns.column_map import map_option, resolve_map
 from analyzer.ingest.columns.headers import readings, words_of
+from analyzer.ingest.columns.hemispheres import coordinates_of, letter_columns
 from analyzer.ingest.columns.meaning import PART, TERM, UNIT_ONLY, Meaning, meanings
 from analyzer.ingest.columns.pack_cells import find_cells
 from analyzer.ingest.text.cells import kind_of
@@ -52,6 +53,8 @@ class ColumnPlan:
         Positions of columns that mean nothing to the channel table.
     cells : tuple of CellColumn
         Single cells of the pack, to be summed.
+    hemispheres : dict of int to int
+        Columns of letters (N or S, E or W), and the column of coordinates each belongs to.
     reading : Plan
         How to read them.
     """
@@ -60,6 +63,7 @@ class ColumnPlan:
     explicit: frozenset[int]
     ignored: tuple[int, ...]
     cells: tuple[CellColumn, ...]
+    hemispheres: Mapping[int, int]
     reading: Plan
 
 
@@ -74,8 +78,11 @@ def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> Col
         When no column can tell the time.
     """
     targets = resolve_map(columns, layout.headers, source=source)
-    found = {i: column_meanings(layout, i, targets.get(i)) for i in range(len(layout.headers))}
+    letters = {i: pair for i, pair in letter_columns(layout).items() if i not in targets}
+    others = (i for i in range(len(layout.headers)) if i not in letters)
+    found = {i: column_meanings(layout, i, targets.get(i)) for i in others}
     found = {i: meaning for i, meaning in found.items() if meaning}
+    hemispheres = coordinates_of(letters, found)
     times = _time_columns(layout, found, targets)
     if not times:
         raise no_time(layout, source)
@@ -83,12 +90,13 @@ def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> Col
     found = {i: meaning for i, meaning in found.items() if not _is_time(meaning)} | {i: times[i] for i in kinds}
     has_voltage = any(meaning.channel.name == "voltage_v" for group in found.values() for meaning in group)
     cells = () if has_voltage else find_cells(layout.names, layout.units)
-    roles = {i: _role(meaning) for i, meaning in found.items()}
+    roles: dict[int, Role] = {i: _role(meaning) for i, meaning in found.items()}
+    roles.update(dict.fromkeys(hemispheres, "label"))
     roles |= {cell.position: "number" for cell in cells}
     unknown = (i for i in range(len(layout.headers)) if i not in roles and i not in targets)
     ignored = tuple(i for i in unknown if layout.column_sample(i))
     reading = Plan(roles, {i: kind for i, kind in kinds.items() if kind != "number"})
-    return ColumnPlan(found, frozenset(targets), ignored, cells, reading)
+    return ColumnPlan(found, frozenset(targets), ignored, cells, hemispheres, reading)
 
 
 def no_time(layout: Layout, source: str) -> LogFileError:

@@ -24,6 +24,9 @@ if TYPE_CHECKING:
 MAX_BAD_SHARE: Final = 0.05
 """Up to this share of a column's cells may be no numbers; more is no accident, and dropping them would hide it."""
 
+MAX_MARKED_SHARE: Final = 0.5
+"""A word or two again and again may fill up to half of a column: the sensor had no reading."""
+
 MAX_OUTSIDE_SHARE: Final = 0.5
 """When more of a column's values are physically impossible, its unit or its channel is wrong, not its values."""
 
@@ -64,7 +67,7 @@ def check_cells(candidate: Candidate, bad: BadCells, source: str, *, required: b
     if not bad.count:
         return ()
     header, text, share = candidate.header, bad.first_text, f"{bad.count} of {bad.filled} cells"
-    if bad.count <= MAX_BAD_SHARE * bad.filled:
+    if bad.count <= (MAX_MARKED_SHARE if bad.are_marks else MAX_BAD_SHARE) * bad.filled:
         message = f"dropped {share} of '{header}', no numbers (first: line {bad.first_line}, '{text}')"
         return (Notice("cells-dropped", message),)
     only_named_so = bad.count == bad.filled and candidate.meaning.unit is None and not candidate.explicit

@@ -6,6 +6,8 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+import numpy as np
+
 from analyzer.ingest.columns import words
 from analyzer.ingest.columns.headers import fold
 from analyzer.ingest.columns.meaning import meanings
@@ -25,6 +27,9 @@ USUAL_LINES: Final = 200
 
 MAX_CANDIDATES: Final = 60
 """Rows looked at as headers; real ones stand near the top."""
+
+MANY_ROWS: Final = 10
+"""Under a header that names channels so many rows are a log; a header behind them is that of a second session."""
 
 MISFIT_FACTOR: Final = 0.25
 """What a header's score is worth when it is narrower than the data: a sentence in the preamble uses trade terms too."""
@@ -85,11 +90,13 @@ def find_heading(lines: Sequence[str], dialect: Dialect, mapped: Collection[str]
     if plain and scores[plain[-1]] > 0.0 and len(rows[plain[-1]]) == dialect.width:
         # A remark may hold as many trade words as a header; a header that is no remark is then the real one.
         scores = {i: score for i, score in scores.items() if not remarks[i]}
+    above = np.cumsum([is_data and len(row) == dialect.width for is_data, row in zip(data, rows, strict=True)])
+    scores = {i: score for i, score in scores.items() if score > 0.0 and above[i] < MANY_ROWS} or scores
     best = max(scores.values(), default=0.0)
     if best > 0.0:
         return _heading(rows, data, remarks, next(i for i, score in scores.items() if score == best))
-    above = [i for i in candidates if i < first and len(rows[i]) == dialect.width]
-    return _heading(rows, data, remarks, above[-1]) if above else Heading((), (), first)
+    nearest = [i for i in candidates if i < first and len(rows[i]) == dialect.width]
+    return _heading(rows, data, remarks, nearest[-1]) if nearest else Heading((), (), first)
 
 
 def _cells(line: str, dialect: Dialect) -> list[str]:

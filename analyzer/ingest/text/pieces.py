@@ -11,6 +11,7 @@ import pandas as pd
 from pandas.errors import ParserWarning
 
 from analyzer.ingest.clocks.time_text import TimeText
+from analyzer.ingest.text.inner_headers import check_headers
 from analyzer.ingest.text.labels import LabelGatherer
 from analyzer.ingest.text.numbers import MISSING, parse_numbers
 from analyzer.ingest.text.positions import parse_coordinates, parse_pairs
@@ -63,7 +64,13 @@ class PieceReader:
         self._labels: dict[int, LabelGatherer] = {}
 
     def read(self) -> RawTable | None:
-        """Read it all; None when pandas cannot cut it into rows."""
+        """Read it all; None when pandas cannot cut it into rows.
+
+        Raises
+        ------
+        LogFileError
+            When a header with other columns stands inside the data.
+        """
         with self._source.open() as stream:
             stream.seek(self._layout.data_offset)
             pieces = self._pieces(stream)
@@ -115,6 +122,7 @@ class PieceReader:
         times = piece[positions].notna().to_numpy() & ~bad
         wide = piece.iloc[:, self._layout.dialect.width :].notna().any(axis=1).to_numpy()
         no_data = wide | (bad.any(axis=1) & ~times.any(axis=1))
+        check_headers(piece[no_data], self._layout, self._source.label)
         headers = no_data & self._repeats_header(piece, positions)
         self._table.repeated_headers.extend((self._table.rows + np.cumsum(~no_data))[headers].tolist())
         self._table.no_data.note(no_data & ~headers, piece[positions[0]], self._layout.data_line)

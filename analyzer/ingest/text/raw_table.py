@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 MAX_SHOWN: Final = 40
 """Characters of a bad cell that a message shows."""
 
+MOST_MARKS: Final = 2
+"""So many words for "no reading" has one sensor."""
+
 Role = Literal["number", "time", "label", "mixed", "coordinate", "pair"]
 """What a column is read as; "mixed" keeps both the number and the text of each cell (values of a long table)."""
 
@@ -43,24 +46,30 @@ class Plan:
 
 @dataclass
 class BadCells:
-    """Cells of one column that hold something else than they should."""
+    """Cells of one column that hold something else than they should; `texts` are some of those that differ."""
 
     count: int = 0
     filled: int = 0
     first_line: int = 0
     first_text: str = ""
+    texts: set[str] = field(default_factory=set)
 
     def note(self, bad: NDArray[np.bool_], cells: pd.Series[Any], data_line: int) -> None:
         """Count the bad cells of a piece of the column; its index counts rows from the first line of data."""
         self.filled += int(cells.notna().sum())
-        count = int(bad.sum())
-        if count and not self.count:
-            row = int(bad.argmax())
-            self.first_line, self.first_text = (
-                data_line + int(cells.index[row]),
-                printable(str(cells.iloc[row])[:MAX_SHOWN]),
-            )
-        self.count += count
+        if not bad.any():
+            return
+        texts = [printable(str(text).strip()[:MAX_SHOWN]) for text in cells[bad].unique()[: MOST_MARKS + 1]]
+        if not self.count:
+            self.first_line, self.first_text = data_line + int(cells.index[int(bad.argmax())]), texts[0]
+        if len(self.texts) <= MOST_MARKS:
+            self.texts.update(texts)
+        self.count += int(bad.sum())
+
+    @property
+    def are_marks(self) -> bool:
+        """Whether they are a word or two again and again, by which a logger says that there is no reading."""
+        return len(self.texts) <= MOST_MARKS and self.count > MOST_MARKS * len(self.texts)
 
 
 @dataclass

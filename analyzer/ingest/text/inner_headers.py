@@ -1,0 +1,67 @@
+"""Headers inside the data, as a logger writes that is switched on again: whether they name the same columns."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from analyzer.errors import LogFileError
+from analyzer.ingest.columns.meaning import meanings
+from analyzer.ingest.wording import listed
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from analyzer.ingest.text.layout import Layout
+
+MOST_ROWS: Final = 100
+"""Rows without data that are looked at in a piece; a logger is not switched on oftener."""
+
+MIN_TERMS: Final = 2
+"""A line of text that holds one trade term is a remark."""
+
+
+def check_headers(rows: pd.DataFrame, layout: Layout, source: str) -> None:
+    """Look for headers under which a column holds another channel than under the first one.
+
+    Parameters
+    ----------
+    rows : pandas.DataFrame
+        Rows without data, as read; the index counts from the first line of data.
+    layout : Layout
+        The table.
+    source : str
+        What an error calls the log.
+
+    Raises
+    ------
+    LogFileError
+        When there is one: what follows it would be read as something else.
+    """
+    for line, row in rows.head(MOST_ROWS).iterrows():
+        cells = [str(cell).strip(" #%*/") if there else "" for cell, there in zip(row, row.notna(), strict=True)]
+        if (other := _other_channel(cells, layout)) is not None:
+            header, name = cells[other], layout.names[other]
+            raise LogFileError(
+                f"another header ({listed([cell for cell in cells if cell][:4])}) stands inside the data: "
+                f"'{header}' where the first has '{name}'",
+                source=source,
+                where=f"line {layout.data_line + int(str(line))}",
+                remedy="cut the file before this line",
+            )
+
+
+def _other_channel(cells: list[str], layout: Layout) -> int | None:
+    """Position of the first column that a header calls another channel; None where it is no header, or the same."""
+    named = [_channels(cell) for cell in cells]
+    filled = sum(bool(cell) for cell in cells)
+    terms = sum(bool(names) for names in named)
+    if terms < MIN_TERMS or 2 * terms <= filled:
+        return None
+    first = [_channels(name) for name in layout.names]
+    pairs = enumerate(zip(named, first, strict=False))
+    differing = (i for i, (one, other) in pairs if one and other and one.isdisjoint(other))
+    return next(differing, None)
+
+
+def _channels(text: str) -> frozenset[str]:
+    return frozenset(meaning.channel.name for meaning in meanings(text)) if text else frozenset()
