@@ -23,8 +23,8 @@ _REACH: Final = 8.5
 """Standard deviations beyond which a normal density adds nothing in double precision."""
 _TAIL: Final = 1e-13
 """Probability of the scale left out on each side."""
-_MOST_DEGREES: Final = 1e7
-"""Degrees of freedom that are as good as no limit: q is off by less than 1e-6, and rounding is not felt yet."""
+_MOST_DEGREES: Final = 1e6
+"""Degrees of freedom that are as good as no limit (q is off by 1e-6); far beyond them all is rounding."""
 
 
 def studentised_range_cdf(q: float, groups: int, degrees_of_freedom: float) -> float:

@@ -20,15 +20,17 @@ from analyzer.comparison.multiple import adjusted_p_value, critical_t, studentis
         (10, 30, 0.95, 4.82),
         (3, 10, 0.99, 5.27),
         (4, 12, 0.99, 5.50),
+        (3, 1e18, 0.95, 3.31),
+        (4, 1e18, 0.95, 3.63),
     ],
 )
-def test_the_range_matches_the_printed_table(groups: int, degrees: int, level: float, printed: float) -> None:
+def test_the_range_matches_the_printed_table(groups: int, degrees: float, level: float, printed: float) -> None:
     """Upper points of the studentised range, Harter (1960), Annals of Mathematical Statistics 31, 1122-1147, as
     reprinted in textbooks with two decimals (from memory); half a unit of the last digit."""
     assert math.sqrt(2.0) * critical_t(groups, degrees, level) == pytest.approx(printed, abs=0.0051)
 
 
-@pytest.mark.parametrize(("groups", "degrees"), [(3, 1.0), (3, 2.5), (4, 7.3), (6, 20.0), (4, 1e4), (4, 1e18)])
+@pytest.mark.parametrize(("groups", "degrees"), [(3, 1.0), (3, 2.5), (4, 7.3), (6, 20.0), (4, 1e4)])
 def test_the_range_matches_scipy(groups: int, degrees: float) -> None:
     from scipy.stats import studentized_range
 
