@@ -115,6 +115,11 @@ def _pack(flown: LoggedFlight) -> str:
     return " ".join(part for part in parts if part)
 
 
+def power_system_of(flown: LoggedFlight) -> tuple[str, str, str]:
+    """What draws alike at full throttle: one propeller, motor and pack."""
+    return _propeller(flown), _motor(flown), _pack(flown)
+
+
 def _airframe(flown: LoggedFlight) -> str:
     named = (("airframe.wingspan_m", "m"), ("airframe.wing_area_m2", "m²"), ("airframe.mass_kg", "kg"))
     known = [(_value(flown, key), unit) for key, unit in named]

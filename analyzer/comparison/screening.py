@@ -11,7 +11,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from analyzer.comparison.conditions import common_conditions, corrected, furthest_from
-from analyzer.comparison.flights import sink_key, usual_sinks
+from analyzer.comparison.flights import power_system_of, sink_key, usual_sinks
 from analyzer.comparison.metrics import METRICS
 from analyzer.comparison.records import SetAside
 
@@ -107,7 +107,11 @@ def _gap(settings: ComparisonSettings) -> Rule:
 
 
 def _part_throttle(candidates: Sequence[Candidate], by: str, settings: ComparisonSettings) -> Rule:
-    """By the throttle where all runs of the group have it, else by the current at common conditions."""
+    """By the throttle where all runs of the group have it, else by the current beside that of its power system."""
+
+    def kind_of(run: Candidate) -> tuple[str, ...]:
+        return (run.group, *power_system_of(run.flown))
+
     throttles: dict[str, list[float | None]] = {}
     for candidate in candidates:
         throttles.setdefault(candidate.group, []).append(getattr(candidate.result, "mean_throttle", None))
@@ -117,20 +121,20 @@ def _part_throttle(candidates: Sequence[Candidate], by: str, settings: Compariso
         if len(known := [value for value in values if value is not None]) == len(values)
     }
     currents = _currents(candidates, by, settings)
-    usual: dict[str, float] = {}
-    for group in throttles:
-        values = [currents[id(run)] for run in candidates if run.group == group and id(run) in currents]
-        if values:
-            usual[group] = statistics.median(values)
+    alike: dict[tuple[str, ...], list[float]] = {}
+    for run in candidates:
+        if id(run) in currents:
+            alike.setdefault(kind_of(run), []).append(currents[id(run)])
+    usual = {kind: statistics.median(values) for kind, values in alike.items()}
 
     def rule(candidate: Candidate) -> str:
         throttle, current = getattr(candidate.result, "mean_throttle", None), currents.get(id(candidate))
         if candidate.group in full and throttle is not None:
             is_part = throttle < settings.lowest_throttle * full[candidate.group]
             return f"part throttle ({100.0 * throttle:.0f} %)" if is_part else ""
-        if current is None or current >= settings.lowest_current * usual[candidate.group]:
+        if current is None or current >= settings.lowest_current * usual[kind_of(candidate)]:
             return ""
-        return f"part throttle, by its current ({current:.0f} A, usually {usual[candidate.group]:.0f} A)"
+        return f"part throttle, by its current ({current:.0f} A, usually {usual[kind_of(candidate)]:.0f} A)"
 
     return rule
 

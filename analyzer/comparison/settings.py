@@ -21,7 +21,7 @@ class ComparisonSettings:
     lowest_throttle: float = 0.9
     """Mean throttle, of the highest throttle flown in the group, under which a run is a part-throttle run."""
     lowest_current: float = 0.75
-    """Without a throttle channel: mean current, of the group's median at common conditions, that tells part throttle.
+    """Without a throttle channel: mean current, of its power system's median at common conditions, that tells it.
     Pack and air move the current by a few per cent once corrected; half throttle halves it at least."""
     shortest_run_s: float = 4.0
     """Spool-up and the zoom after the stop make up most of anything shorter."""

@@ -34,10 +34,10 @@ def flown(
     return LoggedFlight(summary_of("a.csv", runs, glides, climbs), **arguments)
 
 
-def reasons(flight: LoggedFlight, metric: str = "climb_per_ah_m") -> list[str]:
+def reasons(*flights: LoggedFlight, metric: str = "climb_per_ah_m", by: str = "propeller") -> list[str]:
     chosen = metric_named(metric)
-    candidates = candidates_of([flight], "propeller", chosen, SETTINGS)
-    kept, aside = screen(candidates, "propeller", chosen, SETTINGS)
+    candidates = candidates_of(flights, by, chosen, SETTINGS)
+    kept, aside = screen(candidates, by, chosen, SETTINGS)
     assert len(kept) + len(aside) == len(candidates)
     return [entry.why for entry in aside]
 
@@ -82,6 +82,12 @@ def test_a_throttle_that_never_reaches_full_is_the_groups_full_throttle() -> Non
     assert reasons(flown(good_runs(mean_throttle=0.85))) == []
 
 
+def test_a_small_propeller_at_full_throttle_is_no_large_one_at_part_throttle() -> None:
+    small = [motor_run(run.start_s, 3.0, 14.0, 11.5) for run in good_runs()]
+    flights = (flown([*good_runs(), *good_runs()], place="Dunes"), flown(small, place="Dunes", propeller="12x6"))
+    assert reasons(*flights, by="place") == []
+
+
 def test_a_run_into_a_thermal_is_the_thermals_merit() -> None:
     climb = ThermalClimb(50.0, 120.0, 80.0, 1.1, 1.6, 100.0, 180.0, 14.0, None, None)
     assert reasons(flown(good_runs(), climbs=(climb,))) == ["a thermal climb follows: flown in lift"]
@@ -112,5 +118,5 @@ def test_glides_of_one_mode_are_compared() -> None:
         glide(300.0, 1.4, mode="speed"),
         glide(500.0, 0.5, 5.0),
     )
-    found = reasons(flown(good_runs(), glides), "sink_rate_m_s")
+    found = reasons(flown(good_runs(), glides), metric="sink_rate_m_s")
     assert found == ["too short (5 s)", "in flight mode 'speed'; glides in 'cruise' are compared"]
