@@ -90,7 +90,7 @@ def _runs(
     joined = joined_over_gaps(spans, signals, time_s, tuning)
     rows = [(a, b) for a, b in joined if b - a >= 2 or step > _SLOW_S]
     seen = [_as_read(signal, log) for signal in signals]
-    edged = [(run_start(time_s, seen, a), run_stop(time_s, seen, b - 1)) for a, b in rows]
+    edged = [(run_start(time_s, seen, a, b - 1), run_stop(time_s, seen, b - 1)) for a, b in rows]
     for index, ((_, last), (first, _)) in enumerate(pairwise(rows)):
         (start, stop), (again, end) = edged[index : index + 2]
         if again - stop < max(tuning.apart_s, step):

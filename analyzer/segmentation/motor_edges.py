@@ -34,15 +34,15 @@ _EXPONENTS: Final = (1.0, 2.0, 3.0)
 """How a signal grows while the shaft is spun up evenly: rpm linearly, current as its square, power as its cube."""
 
 
-def run_start(time_s: Array, signals: Sequence[MotorSignal], first: int) -> float:
-    """Time at which the motor begins to draw power; `first` is the first index of the run.
+def run_start(time_s: Array, signals: Sequence[MotorSignal], first: int, last: int) -> float:
+    """Time at which the motor begins to draw power; `first` and `last` are the indices of the run's ends.
 
     The start lies between the last reading in the noise and the first one above it. At rest means at rest for rpm and
     throttle, which grow evenly from the first turn; power does not show the first part of a soft start, so its quiet
     readings bound nothing while either is logged. Where the ramp has several readings, its shape (a power law of time)
     says where it began.
     """
-    brackets = [(signal, _rise(time_s, signal, first)) for signal in signals]
+    brackets = [(signal, _rise(time_s, signal, first, last)) for signal in signals]
     known = [(signal, bracket) for signal, bracket in brackets if bracket is not None]
     if not known:
         return float(time_s[first])
@@ -55,12 +55,12 @@ def run_start(time_s: Array, signals: Sequence[MotorSignal], first: int) -> floa
     return onset
 
 
-def _rise(time_s: Array, signal: MotorSignal, first: int) -> tuple[float, float] | None:
-    """Last reading in the noise before a run and the first one above it."""
+def _rise(time_s: Array, signal: MotorSignal, first: int, last: int) -> tuple[float, float] | None:
+    """Last reading in the noise before a run, or at its start where a sensor lags, and the first one above it."""
     begin = int(np.searchsorted(time_s, time_s[first] - _RAMP_S))
     if first > 0 and time_s[first] - time_s[first - 1] < _SILENCE_S:
         begin = min(begin, first - 1)
-    end = min(len(time_s), first + 3)
+    end = min(last + 1, first + 3)
     rows = begin + np.flatnonzero(np.isfinite(signal.level[begin:end]))
     quiet = rows[signal.level[rows] <= signal.low]
     if len(quiet) == 0:

@@ -88,6 +88,15 @@ def test_a_shaft_filled_over_a_dropout_does_not_turn_yet():
     assert runs[0][0] == pytest.approx(29.75, abs=0.1)
 
 
+@pytest.mark.parametrize("lasts_s", [1.0, 2.0, 5.0])
+def test_what_comes_after_a_blip_tells_nothing_of_its_start(lasts_s):
+    time_s = np.arange(0.0, 100.0, 1.0)
+    blip = (time_s >= 30.0) & (time_s < 30.0 + lasts_s)
+    level = 1.0 * ((time_s >= 60.0) & (time_s < 80.0)) + 0.8 * blip
+    runs = runs_of(conditioned(time_s, current_a=idle(len(time_s)) + 30.0 * level, rpm=9000.0 * level))
+    assert runs[0] == pytest.approx((29.5, 29.5 + lasts_s), abs=0.01)
+
+
 def test_a_throttle_at_rest_tells_the_start_that_the_current_hides():
     time_s = np.arange(0.0, 100.0, 0.25)
     duty = np.clip((time_s - 30.0) / 3.0, 0.0, 1.0) * (time_s < 60.0)
@@ -165,7 +174,7 @@ def test_a_cruise_whose_power_hides_in_the_noise_is_one_run():
     time_s = np.arange(0.0, 300.0, 0.2)
     climb, cruise = (time_s >= 30.0) & (time_s < 60.0), (time_s >= 100.0) & (time_s < 220.0)
     noise = RNG.normal(0.0, 0.4, len(time_s))
-    current = 0.4 + noise + 30.0 * climb + 1.2 * cruise
+    current = 0.4 + noise + 30.0 * climb + 1.6 * cruise
     rpm = 9000.0 * climb + 3000.0 * cruise
     runs = runs_of(conditioned(time_s, current_a=current, rpm=rpm))
     assert runs == [pytest.approx((30.0, 60.0), abs=0.3), pytest.approx((100.0, 220.0), abs=3.0)]
