@@ -56,7 +56,7 @@ REFUSED_WORDS: Final = (
     "max", "maximum", "min", "minimum", "peak", "highest", "lowest", "target", "setpoint", "set", "desired", "demand", "demanded",
     "limit", "alarm", "warn", "warning", "threshold", "error", "err", "accuracy", "acc", "status", "valid", "quality", "health", "flag",
     "remaining", "remain", "left", "home", "takeoff", "delta", "diff", "std", "sigma", "variance", "noise", "offset", "count", "age",
-    "soll", "ziel", "grenze", "mittel", "rest", "reste", "hdop", "vdop", "pdop", "dop", "eph", "epv", "rssi", "snr", "lq", "acceleration", "accel",
+    "soll", "ziel", "grenze", "mittel", "rest", "reste", "nenn", "maximal", "minimal", "start", "over", "under", "lade", "hdop", "vdop", "pdop", "dop", "eph", "epv", "rssi", "snr", "lq", "acceleration", "accel",
 )  # fmt: skip
 """Words beside which no header means a channel: it is a peak, a wanted value, a quality or a rest."""
 
@@ -78,22 +78,22 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "gps altitude", "gps alt", "galt", "gps height", "gps höhe", "gnss altitude", "gnss alt", "gps altitude msl", "gps alt msl",
     ), refuses=(
         "distance", "dist", "range", "radius", "terrain", "travel", "travelled", "odometer", "length", "path", "position", "north", "east", "south",
-        "west", "x", "y", "wind", "gain", "rate", "entfernung", "distanz", "strecke", "weg", "visibility", "geoid", "undulation",
+        "west", "x", "y", "z", "d", "wind", "gain", "rate", "entfernung", "distanz", "strecke", "weg", "visibility", "geoid", "undulation",
     )),
     Channel("vertical_speed_m_s", "speed", "m/s", "continuous", -60.0, 60.0, "vertical speed", (
         "vertical speed", "vario", "variometer", "vspeed", "vspd", "climb rate", "rate of climb", "roc", "climb", "vertical velocity", "vert speed",
         "vario speed", "baro vario", "baro climb", "vs", "velocity z", "sink rate", "sink", "gps vario", "gps climb", "gps vertical speed",
         "steigen", "steigrate", "sinken", "sinkrate", "vitesse verticale", "velocidad vertical", "variómetro", "velocità verticale", "stijgen",
-        "stoupání", "wznoszenie", "вариометр",
+        "stoupání", "wznoszenie", "вариометр", "vz", "steiggeschwindigkeit", "sinkgeschwindigkeit", "vertikalgeschwindigkeit",
     ), refuses=("wind", "average", "avg", "mean", "netto", "mc", "maccready")),
     Channel("airspeed_m_s", "speed", "m/s", "continuous", -5.0, 120.0, "airspeed", (
         "airspeed", "air speed", "aspd", "pitot speed", "pitot", "indicated airspeed", "ias", "true airspeed", "tas", "calibrated airspeed", "cas",
-        "fahrt", "fluggeschwindigkeit", "vitesse air", "velocidad aire", *_SPEED,
-    ), refuses=("wind", "vertical", "motor", "gps", "gnss", "rotor", "fan", "servo", "stall")),
+        "fahrt", "fluggeschwindigkeit", "eigengeschwindigkeit", "vitesse air", "velocidad aire", *_SPEED,
+    ), refuses=("wind", "vertical", "motor", "gps", "gnss", "rotor", "fan", "servo", "stall", "dreh", "winkel", "angular")),
     Channel("ground_speed_m_s", "speed", "m/s", "continuous", -1.0, 150.0, "ground speed", (
-        "ground speed", "gspd", "gspeed", "gps speed", "gps spd", "gps ground speed", "gps velocity", "gnss speed", "speed over ground", "sog",
+        "ground speed", "gspd", "gspeed", "gs", "gps speed", "gps spd", "gps ground speed", "gps velocity", "gnss speed", "speed over ground", "sog",
         "speed gps", "gps geschwindigkeit", "geschwindigkeit über grund", "vitesse gps", "vitesse sol", "velocidad gps", *_SPEED,
-    ), refuses=("wind", "vertical", "motor", "air", "pitot", "rotor", "fan", "servo", "stall")),
+    ), refuses=("wind", "vertical", "motor", "air", "pitot", "rotor", "fan", "servo", "stall", "dreh", "winkel", "angular")),
     Channel("voltage_v", "voltage", "V", "continuous", 0.0, 120.0, "pack voltage", (
         "pack voltage", "pack volts", "pack volt", "flight battery voltage", "battery voltage", "batt voltage", "bat voltage", "main voltage",
         "voltage battery", "voltage", "volts", "volt", "vbat", "vbatt", "ubat", "ubatt", "vpack", "vfas", "battery volts", "batt volts", "battery volt", "batt volt",
@@ -101,17 +101,17 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "motor voltage", "input voltage", "bus voltage", "u", "v", "akkuspannung", "spannung", "akku", "tension batterie", "tension", "batterie",
         "voltaje", "tensión", "batería", "tensione", "batteria", "spanning", "napětí", "napięcie", "spänning", "напряжение", "电压", "電圧",
     ), refuses=(
-        "cell", "cells", "per", "zelle", "zellen", "rx", "rxbt", "receiver", "bec", "servo", "ripple", "lvc", "tx", "transmitter", "sender", "remote",
+        "cell", "cells", "per", "zelle", "zellen", "zell", "bord", "rx", "rxbt", "receiver", "bec", "servo", "ripple", "lvc", "tx", "transmitter", "sender", "remote",
         "internal", "cpu", "board", "backup", "empfänger", "empfaenger", "récepteur", "reference",
     )),
     Channel("current_a", "current", "A", "continuous", -50.0, 500.0, "current", (
         "pack current", "battery current", "batt current", "bat current", "main current", "current battery", "current", "curr", "amps", "amp", "amperage",
         "amperes", "current draw", "draw", "ibat", "ibatt", "esc current", "esc amps", "controller current", "motor current", "motor amps", "i", "a",
         "strom", "akkustrom", "motorstrom", "courant", "intensité", "corriente", "corrente", "stroom", "proud", "prąd", "ström", "ток", "电流", "電流",
-    ), refuses=("bec", "servo", "rx", "receiver", "phase", "cpu", "gps", "charger", "position", "mode", "state", "time")),
+    ), refuses=("bec", "servo", "rx", "receiver", "phase", "phasen", "cpu", "gps", "charger", "position", "mode", "state", "time")),
     Channel("rpm", "rotation", "rpm", "continuous", 0.0, 150_000.0, "rpm", (
         "rpm", "rpms", "rps", "motor rpm", "esc rpm", "engine rpm", "motor speed", "motor revs", "prop rpm", "propeller rpm", "propeller speed", "revs",
-        "rev", "revolutions", "rotations", "rotation speed", "rotational speed", "erpm", "electrical rpm", "drehzahl", "motordrehzahl", "umdrehungen",
+        "rev", "revolutions", "rotations", "rotation speed", "rotational speed", "erpm", "electrical rpm", "drehzahl", "drehz", "motordrehzahl", "umdrehungen",
         "tours", "régime", "revoluciones", "giri", "toerental", "toeren", "otáčky", "obroty", "varvtal", "обороты", "转速", "回転数",
     ), refuses=("fan", "servo")),
     Channel("throttle", "ratio", "", "continuous", -0.05, 1.05, "throttle", (
@@ -127,7 +127,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     Channel("power_w", "power", "W", "continuous", -1000.0, 50_000.0, "electrical power", (
         "electrical power", "battery power", "pack power", "power", "watts", "watt", "pwr", "esc power", "motor power", "leistung", "puissance", "potencia",
         "potenza", "vermogen", "výkon", "moc", "effekt", "мощность", "功率", "電力",
-    ), refuses=("tx", "transmit", "transmitter", "radio", "rf", "signal", "bec", "setting", "supply")),
+    ), refuses=("tx", "transmit", "transmitter", "sende", "radio", "rf", "signal", "bec", "setting", "supply")),
     Channel("temperature_c", "temperature", "°C", "continuous", -60.0, 250.0, "temperature", (
         "temperature", "temp", "tmp", "esc temperature", "esc temp", "controller temperature", "controller temp", "fet temp", "motor temperature", "motor temp",
         "pack temperature", "battery temperature", "battery temp", "batt temp", "bec temperature", "bec temp", "outside temperature", "outside air temperature",
@@ -137,12 +137,12 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     Channel("receiver_voltage_v", "voltage", "V", "continuous", 0.0, 20.0, "receiver voltage", (
         "receiver voltage", "rx voltage", "rx volts", "rx volt", "receiver volts", "receiver battery", "receiver supply", "rx batt", "rx battery", "rx bat", "rx bt", "rx pack",
         "bec voltage", "bec volts", "bec volt", "servo voltage", "vbec", "ubec", "vrx", "receiver", "rx v", "rx", "bec", "voltage rx", "voltage receiver", "empfängerspannung", "empfaengerspannung",
-        "empfängerakku", "empfänger", "tension récepteur",
+        "bordspannung", "empfängerakku", "empfänger", "tension récepteur",
     ), refuses=("tx", "transmitter", "cell", "cells")),
     Channel("pressure_pa", "pressure", "Pa", "continuous", 1_000.0, 120_000.0, "static pressure", (
         "static pressure", "air pressure", "baro pressure", "barometric pressure", "absolute pressure", "atmospheric pressure", "pressure", "press", "baro", "barometer",
         "luftdruck", "druck", "pression", "presión", "pressione", "luchtdruk", "tlak", "ciśnienie", "lufttryck", "давление", "气压", "気圧",
-    ), refuses=("dynamic", "differential", "pitot", "total", "qnh", "qfe", "reference", "tyre", "tire", "oil")),
+    ), refuses=("dynamic", "differential", "stau", "pitot", "total", "qnh", "qfe", "reference", "tyre", "tire", "oil")),
     Channel("latitude_deg", "angle", "deg", "continuous", -90.0, 90.0, "latitude", (
         "latitude", "lat", "gps latitude", "gps lat", "gnss lat", "breitengrad", "breite", "latitud", "latitudine", "широта", "纬度", "緯度",
     )),

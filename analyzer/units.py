@@ -115,6 +115,9 @@ UNITS: Final[tuple[Unit, ...]] = (
     Unit("fraction", "ratio", 1.0, spellings=("0..1", "0-1")),
     Unit("%", "ratio", 0.01, spellings=("percent", "pct", "per cent", "prozent")),
     Unit("us pulse", "ratio", 1e-3, -1.0, ("us", "µs", "μs", "usec", "microseconds", "pulse", "pwm")),
+    Unit("0..255", "ratio", 1.0 / 255.0, spellings=("0-255",)),
+    Unit("0..1000", "ratio", 1e-3, spellings=("0-1000", "permille", "per mille", "promille", "\u2030")),
+    Unit("0..1023", "ratio", 1.0 / 1023.0, spellings=("0-1023",)),
     Unit("+-100 %", "ratio", 0.005, 0.5, ("±100 %", "±100", "+-100", "-100..100", "-100..+100")),
     Unit("+-1024", "ratio", 1.0 / 2048.0, 0.5, ("±1024", "-1024..1024", "-1024..+1024")),
 )  # fmt: skip

@@ -28,7 +28,7 @@ PINT_NAMES = {
     "min": "minute",
     "kft": "kilofoot",
 }
-MULTIPLES = {"krpm": (1000.0, "rpm"), "Hz": (60.0, "rpm"), "deg*1e7": (1e-7, "deg")}
+MULTIPLES = {"krpm": (1000.0, "rpm"), "Hz": (60.0, "rpm"), "deg*1e7": (1e-7, "deg"), "cdeg": (1e-2, "deg")}
 BASES = {
     "time": "second",
     "length": "meter",
@@ -44,7 +44,7 @@ BASES = {
     "angle": "degree",
     "ratio": "dimensionless",
 }
-OUR_OWN = {"fraction", "us pulse", "+-100 %", "+-1024"}
+OUR_OWN = {"fraction", "us pulse", "+-100 %", "+-1024", "0..255", "0..1000", "0..1023"}
 PHYSICAL = [unit for unit in UNITS if unit.symbol not in OUR_OWN]
 
 

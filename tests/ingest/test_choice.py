@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from analyzer.ingest import read_log_bytes
 from analyzer.ingest.columns.choice import Candidate, Choice, choose
 from analyzer.ingest.columns.meaning import meanings
 
@@ -113,3 +114,10 @@ def test_the_users_map_wins() -> None:
     mapped = Candidate(0, "GPS alt", meanings("GPS alt"), RAMP, explicit=True)
     other = Candidate(1, "Baro alt", meanings("Baro alt"), RAMP)
     assert [candidate.header for candidate in choose([mapped, other], SECONDS).chosen] == ["GPS alt"]
+
+
+def test_what_falls_to_nothing_is_no_voltage_of_pack_a() -> None:
+    rows = "".join(f"{i / 2:.1f},{i},{12.4 - 0.01 * i:.2f},{30 if 10 < i < 40 else 0.4}\n" for i in range(60))
+    frame = read_log_bytes(f"time,alt,Pack V,Pack A\n{rows}".encode(), "x.csv").frame
+    assert frame["current_a"].max() == 30.0
+    assert frame["voltage_v"].max() == 12.4

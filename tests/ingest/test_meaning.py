@@ -213,3 +213,45 @@ def test_any_header_has_at_most_one_meaning_a_channel(header: str) -> None:
 def test_case_and_underscores_do_not_matter(word: str, case: str) -> None:
     changed = getattr(word, case)().replace(" ", "_")
     assert set(channels(changed)) == set(channels(word)) or changed.casefold() != word.replace(" ", "_").casefold()
+
+
+@pytest.mark.parametrize(
+    ("header", "channel"),
+    [
+        ("Flughöhe", "altitude_m"), ("Antriebsspannung", "voltage_v"), ("Antriebsstrom", "current_a"),
+        ("Reglertemperatur", "temperature_c"), ("Propellerdrehzahl", "rpm"), ("Bordspannung", "receiver_voltage_v"),
+        ("accuspanning", "voltage_v"), ("batteryvoltage", "voltage_v"), ("packcurrent", "current_a"),
+        ("baroaltitude", "altitude_m"), ("motorrpm", "rpm"), ("Steiggeschwindigkeit", "vertical_speed_m_s"),
+        ("Drehz[1/min]", "rpm"), ("Vz (m/s)", "vertical_speed_m_s"), ("GS(kt)", "ground_speed_m_s"),
+        ("Air mph", "airspeed_m_s"), ("h_m", "altitude_m"), ("n [1/min]", "rpm"), ("p_hPa", "pressure_pa"),
+        ("P [W]", "power_w"), ("motor A", "current_a"), ("Motor V", "voltage_v"), ("motor Hz", "rpm"),
+        ("ESC °C", "temperature_c"), ("I avg", "current_a"), ("U2", "voltage_v"), ("I Motor", "current_a"),
+        ("hdg_cdeg", "heading_deg"),
+    ],
+)  # fmt: skip
+def test_compounds_letters_and_units_behind_a_place(header: str, channel: str) -> None:
+    assert channels(header) == [channel]
+
+
+@pytest.mark.parametrize(
+    "header",
+    [
+        "Zellenspannung", "Zellspannung", "Senderspannung", "Sollhöhe", "Starthöhe", "Maximalhöhe",
+        "Drehgeschwindigkeit", "Nennkapazität", "Restkapazität", "Ladestrom", "Phasenstrom", "Servostrom",
+        "Staudruck", "cellvoltage", "overvoltage", "maxspeed", "BEC A", "RX A", "servo A", "I max", "n", "p",
+        "motor s", "Windgeschwindigkeit", "Sendeleistung", "z [m]",
+    ],
+)  # fmt: skip
+def test_compounds_and_places_that_are_no_channel(header: str) -> None:
+    assert channels(header) == []
+
+
+def test_a_letter_of_speed_leaves_open_which() -> None:
+    assert channels("v [m/s]") == ["airspeed_m_s", "ground_speed_m_s"]
+    assert channels("v_kmh") == ["airspeed_m_s", "ground_speed_m_s"]
+
+
+def test_units_in_a_row_are_not_looked_for_in_the_letter_above() -> None:
+    assert channels("h", "m") == ["altitude_m"]
+    assert channels("n", "1/min") == ["rpm"]
+    assert channels("t", "s") == ["time_s"]

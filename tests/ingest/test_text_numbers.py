@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analyzer.ingest.text.numbers import parse_number, parse_numbers
+from analyzer.units import find_units
 
 
 @pytest.mark.parametrize(
@@ -69,7 +70,7 @@ def test_units_behind_the_number(text: str, value: float, unit: str) -> None:
         "1.2.3.4x",
         "--",
         "12 apples",
-        "7200 1/min",
+        "7200 1/4",
         "1 2",
         "14.03.07.000",
         "1,23,4",
@@ -109,3 +110,12 @@ def test_cells_that_change_their_unit_are_brought_to_one() -> None:
     assert (found.unit_text, found.bad.tolist()) == ("A", [False, False, False, True, False])
     later = parse_numbers(pd.Series(["900 mA"], dtype="str"), ".", "A")
     np.testing.assert_allclose(later.values, [0.9])
+
+
+@pytest.mark.parametrize(
+    "text", ["7200 1/min", "7200 /min", "7200 min-1", "7.200 U/min", "7200rpm", "7\u202f200 tr/min"]
+)
+def test_turns_a_minute_behind_a_number(text: str) -> None:
+    value, unit = parse_number(text, ",")
+    assert value == 7200.0
+    assert find_units(unit)[0].symbol == "rpm"

@@ -192,3 +192,11 @@ def test_a_header_that_is_a_unit_alone_yields_to_values_that_rule_it_out(
     candidate = Candidate(0, header, meanings(header), np.linspace(0.9, 1.0, 100) * typical)
     notices = [notice.message for notice in convert(candidate, SECONDS[:100]).notices if notice.code == "unit-inferred"]
     assert [text[: len(message)] for text in notices] == ([message] if message else [])
+
+
+@pytest.mark.parametrize("full", [255.0, 1000.0, 1023.0])
+def test_a_throttle_in_counts_that_is_used_to_the_full(full: float) -> None:
+    rows = "".join(f"{i / 2:.1f},{i},{full if 10 < i < 40 else 0:g}\n" for i in range(60))
+    log = read_log_bytes(f"time,alt,thr\n{rows}".encode(), "x.csv")
+    assert sorted(set(log.frame["throttle"])) == [0.0, 1.0]
+    assert any(notice.code == "unit-inferred" and "thr" in notice.message for notice in log.notices)

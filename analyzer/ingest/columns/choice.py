@@ -37,6 +37,9 @@ DISAGREE_SHARE: Final = 0.1
 HARDLY_EVER_PERCENTILE: Final = 98.0
 """A sensor that lags by a second differs at the edges of motor runs, for one or two per cent of a flight."""
 
+SAGGED_SHARE: Final = 0.4
+"""No pack falls further under load and still flies a model."""
+
 FITS_SHARE: Final = 0.95
 """Share of a column's values that must lie in a channel's range for the column to be that channel."""
 
@@ -156,7 +159,14 @@ def _fits(meaning: Meaning, values: NDArray[np.float64], seconds: NDArray[np.flo
         return False
     there = unit.to_base(values[np.isfinite(values)])
     inside = (there >= meaning.channel.low) & (there <= meaning.channel.high)
-    return bool(np.mean(inside) >= FITS_SHARE)
+    sound = meaning.channel.dimension != "voltage" or _is_steady(there)
+    return sound and bool(np.mean(inside) >= FITS_SHARE)
+
+
+def _is_steady(values: NDArray[np.float64]) -> bool:
+    """Whether values are no more apart than a supply's, whose voltage sags but does not collapse."""
+    low, high = np.percentile(values, [100.0 - HARDLY_EVER_PERCENTILE, HARDLY_EVER_PERCENTILE])
+    return bool(low >= SAGGED_SHARE * high)
 
 
 def _unit(meaning: Meaning, values: NDArray[np.float64], seconds: NDArray[np.float64]) -> Unit | None:

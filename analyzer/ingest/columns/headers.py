@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
+from analyzer.ingest.columns import words
 from analyzer.units import Unit, find_units, parse_units
 
 MAX_HEADER_CHARACTERS: Final = 200
@@ -28,6 +29,7 @@ _CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Za-z])(?=\d)|(?<=\d
 _HEXADECIMAL: Final = re.compile(r"\b0x[0-9A-Fa-f]{1,8}(?![0-9A-Za-z])")
 """A sensor's number before a name."""
 
+_COMPOUND: Final = re.compile(rf"([^\W\d_]{{2,}}?)({'|'.join(words.COMPOUND_ENDS)})$")
 _SIGNS: Final = frozenset("%°º℃")
 _COLUMN_NUMBER: Final = re.compile(r"column \d+")
 _MAX_UNIT_WORDS: Final = 3
@@ -66,15 +68,18 @@ def fold(text: str) -> str:
 
 
 def words_of(text: str) -> tuple[str, ...]:
-    """Split a name at blanks, signs and changes of case, and fold each word.
+    """Split a name at blanks, signs and changes of case, fold each word, and part compounds of the trade.
 
     Examples
     --------
     >>> words_of("BattVolt_2")
     ('batt', 'volt', '2')
+    >>> words_of("Antriebsspannung")
+    ('antriebs', 'spannung')
     """
     parted = _CAMEL.sub(" ", _HEXADECIMAL.sub(" ", text[:MAX_HEADER_CHARACTERS]))
-    return tuple(fold(word) for word in re.findall(r"[^\W_]+", parted))
+    folded = (fold(word) for word in re.findall(r"[^\W_]+", parted))
+    return tuple(part for word in folded for part in _COMPOUND.sub(r"\1 \2", word).split())
 
 
 @lru_cache(maxsize=4096)

@@ -173,7 +173,7 @@ def _by_term(reading: Reading) -> list[Meaning]:
     spans.sort(key=lambda span: (_says_where(own, span), -len("".join(own[slice(*span)])), -span[0]))
     for start, end in spans:
         key, others = "".join(own[start:end]), (*own[:start], *own[end:])
-        if key in _terms() and (not others or len(key) >= MIN_PART_LETTERS):
+        if key in _terms() and (not others or len(key) >= MIN_PART_LETTERS or _is_letter_of(key, others)):
             return [
                 _meaning(reading, channel, rank, others)
                 for channel, rank in _terms()[key]
@@ -182,11 +182,19 @@ def _by_term(reading: Reading) -> list[Meaning]:
     return []
 
 
+def _is_letter_of(key: str, others: tuple[str, ...]) -> bool:
+    """Whether "u" or "i" stands beside words that say no more than where or which ("U batt", "I2", "I avg")."""
+    plain = words.NEUTRAL | words.PLACES | words.AVERAGES
+    return key in ("u", "i") and all(word.isdigit() or word in plain for word in others)
+
+
 def _fits(reading: Reading, channel: Channel, others: tuple[str, ...]) -> bool:
     """Whether neither the unit nor a word beside the term rules the channel out."""
     dimensions = {unit.dimension for unit in reading.units}
-    if _is_place(word for word in reading.words if word not in others):
-        dimensions |= {unit.dimension for word in others if len(word) >= MIN_PART_LETTERS for unit in find_units(word)}
+    term = [word for word in reading.words if word not in others]
+    if _is_place(term):  # "BEC A" is in ampere, "Pack A" may be the first of two
+        least = MIN_PART_LETTERS if words.PACKS.issuperset(term) else 1
+        dimensions |= {unit.dimension for word in others if len(word) >= least for unit in find_units(word)}
     return (not dimensions or channel.dimension in dimensions) and _refused(channel).isdisjoint(others)
 
 
@@ -213,13 +221,15 @@ def _meaning(reading: Reading, channel: Channel, rank: int, others: tuple[str, .
 
 
 def _by_unit(reading: Reading) -> list[Meaning]:
-    """Meanings by the unit alone; a header that is nothing but a unit counts as a word of the trade."""
-    if not reading.explicit and not (reading.words and _is_place(reading.words)):
-        return []
-    names = dict.fromkeys(UNIT_ALONE[unit.dimension] for unit in reading.units if unit.dimension in UNIT_ALONE)
-    sureness = UNIT_ONLY if reading.words and reading.explicit else PART
+    """Meanings by the unit, behind a letter or a place at most; a mere unit counts as a word of the trade."""
+    some = frozenset(reading.words)
+    symbol = words.SYMBOLS.get(reading.words[0], ()) if len(reading.words) == 1 else ()
+    names = [name for name in symbol if BY_NAME[name].dimension in {unit.dimension for unit in reading.units}]
+    if not names and (reading.explicit or (some and some <= words.PLACES | words.DEVICES)):
+        names = [UNIT_ALONE[unit.dimension] for unit in reading.units if unit.dimension in UNIT_ALONE]
+    sureness = UNIT_ONLY if reading.words and reading.explicit and not symbol else PART
     return [
         Meaning(channel, _unit_for(channel, (reading,)), sureness, rank=len(channel.words))
-        for channel in map(BY_NAME.__getitem__, names)
+        for channel in map(BY_NAME.__getitem__, dict.fromkeys(names))
         if _refused(channel).isdisjoint(reading.words)
     ]

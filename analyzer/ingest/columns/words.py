@@ -22,6 +22,30 @@ PLACES: Final = frozenset((
 ))  # fmt: skip
 """Words that name a place, and its voltage or height only where the header names no other quantity ("battery curr")."""
 
+PACKS: Final = frozenset(
+    ("battery", "batt", "bat", "pack", "flight", "main", "akku", "accu", "batterie", "bateria", "batteria")
+)
+"""Places of which a model may have two, A and B."""
+
+DEVICES: Final = frozenset(("motor", "engine", "esc", "controller", "regler", "prop", "propeller"))
+"""Words beside which a unit alone says the quantity ("motor A", "ESC \u00b0C")."""
+
+AVERAGES: Final = frozenset(("avg", "average", "mean"))
+"""Words of values over the recorder's own step."""
+
+SYMBOLS: Final = {
+    "h": ("altitude_m",), "n": ("rpm",), "p": ("power_w", "pressure_pa"), "v": ("airspeed_m_s", "ground_speed_m_s"),
+    "air": ("airspeed_m_s",),
+}  # fmt: skip
+"""Letters of physics and words that mean a channel beside a unit of its dimension only."""
+
+COMPOUND_ENDS: Final = (
+    "hohe", "hoehe", "spannung", "strom", "drehzahl", "temperatur", "geschwindigkeit", "leistung", "kapazitat",
+    "verbrauch", "druck", "hoogte", "spanning", "stroom", "toerental", "snelheid", "voltage", "volts", "volt",
+    "current", "amps", "rpm", "altitude", "temperature", "temp", "speed",
+)  # fmt: skip
+"""Terms that stand at the end of a word: "Antriebsspannung", "batteryvoltage"."""
+
 SENSORS: Final = frozenset(("sensor", "module", "probe"))
 """Words behind which a quantity is the name of a device ("current sensor voltage")."""
 

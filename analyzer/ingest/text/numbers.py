@@ -29,7 +29,9 @@ _NUMBER: Final = re.compile(
 )
 """A mark that parts thousands stands before each three digits; any other mark is the decimal one."""
 
-_NUMBER_WITH_UNIT: Final = re.compile(rf"(?P<number>{_NUMBER.pattern})\s*(?P<unit>[^\d\s.,:;/-][^\d:]{{0,7}})")
+_NUMBER_WITH_UNIT: Final = re.compile(
+    rf"(?P<number>{_NUMBER.pattern})\s*(?P<unit>[^\d\s.,:;/-][^\d:]{{0,7}}(?:-1)?|(?<=\s)1?/[a-z]{{1,3}})"
+)
 _GROUPED: Final = re.compile(
     r"[+-]?[1-9]\d{0,2}(?P<mark>[.,'\u2019 \u00a0\u202f])\d{3}(?:(?P=mark)\d{3})*(?P<rest>[.,]\d*)?(?:[eE][+-]?\d+)?"
 )
