@@ -11,13 +11,14 @@ import numpy as np
 from analyzer.circling.robust_fit import median_of
 from analyzer.measures.altimeter import estimate_altimeter, height_at_start, height_at_stop
 from analyzer.measures.drift import drift_m_per_root_s
+from analyzer.measures.edges import spacing_s
 from analyzer.measures.heights import Height, Heights, smoothed_of
 from analyzer.measures.kink import KinkFit, KinkModel, fit_kink
 from analyzer.measures.readings import Readings, readings_of
 from analyzer.measures.slipstream import Slipstream, slipstream_of
 
 if TYPE_CHECKING:
-    from analyzer.measures.traces import Array, Traces
+    from analyzer.measures.traces import Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segmentation
 
@@ -88,7 +89,7 @@ class _Around:
 
     def stop(self, run: _Run, model: KinkModel) -> KinkFit | None:
         """Fit of a run's stop; None where too few readings stand around it."""
-        spacing = _spacing(self.traces.time_s, run.end_s)
+        spacing = spacing_s(self.traces.time_s, run.end_s)
         if spacing > self.tuning.widest_stop_s:
             return None
         soft = min(self.tuning.soft_start_s, 0.5 * (run.end_s - run.start_s))
@@ -122,15 +123,6 @@ def _quiet(model: KinkModel, lag_s: float) -> KinkModel:
     return replace(model, lags_s=(nearest,), offsets=(0.0,), static_m=NO_STATIC_M)
 
 
-def _spacing(stamps: Array, time_s: float) -> float:
-    """Distance between the samples on either side of an instant (of the wider neighbour, where one falls on it)."""
-    right = min(max(int(stamps.searchsorted(time_s)), 1), stamps.size - 1)
-    spacing = float(stamps[right] - stamps[right - 1])
-    if stamps[right] == time_s and right + 1 < stamps.size:
-        spacing = max(spacing, float(stamps[right + 1] - stamps[right]))
-    return spacing
-
-
 def _rough(heights: Heights, edge_s: float) -> Height:
     """Height at a motor edge with too few readings around it: smoothed over the edge, which may be anywhere in a gap.
 
@@ -138,6 +130,6 @@ def _rough(heights: Heights, edge_s: float) -> Height:
     """
     height, altimeter = heights.at(edge_s), heights.altimeter
     _, _, climb, _ = heights.smoothed.at(edge_s)
-    spacing = _spacing(heights.traces.time_s, edge_s)
+    spacing = spacing_s(heights.traces.time_s, edge_s)
     wash = 0.5 * math.hypot(altimeter.wash_m, altimeter.wash_se_m)
-    return Height(height.value_m, math.hypot(height.se_m, climb * spacing / math.sqrt(12.0), wash))
+    return Height(height.value_m, math.hypot(height.own_se_m, climb * spacing / math.sqrt(12.0), wash), height.by_lag_m)

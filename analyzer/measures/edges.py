@@ -1,4 +1,4 @@
-"""How well the edge between sink and lift is known in time, and what that does to heights."""
+"""When the edges of segments were, how well that is known, and what it does to heights."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ import numpy as np
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from analyzer.measures.traces import Array, Traces
+    from analyzer.measures.heights import Heights
+    from analyzer.measures.traces import Array
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment, SegmentKind
 
@@ -23,15 +24,18 @@ class Edge:
 
     Attributes
     ----------
+    at_s : float
+        When it was.
     time_error_s : float
-        Standard error of its time.
+        Standard error of that.
     before_m, after_m : float
         Height gained over that time before and after it.
     """
 
-    time_error_s: float
-    before_m: float
-    after_m: float
+    at_s: float
+    time_error_s: float = 0.0
+    before_m: float = 0.0
+    after_m: float = 0.0
 
     def height_error_m(self, rate_m_s: float) -> float:
         """What the edge's time error is worth in height, against a model that goes on at a rate.
@@ -47,15 +51,15 @@ FEWEST_FOR_A_LINE: Final = 3
 """Two samples lie on a line of any slope."""
 
 
-def edges_of(traces: Traces, segments: Sequence[Segment], tuning: MeasureTuning) -> tuple[Edge, ...]:
+def edges_of(heights: Heights, segments: Sequence[Segment], tuning: MeasureTuning) -> tuple[Edge, ...]:
     """All edges of a log's segments: that before each segment, and that after the last."""
     kinds = (None, *(segment.kind for segment in segments), None)
     times = (*(segment.start_s for segment in segments), *(segment.end_s for segment in segments[-1:]))
-    return tuple(edge_between(traces, at, beside, tuning) for at, beside in zip(times, pairwise(kinds), strict=False))
+    return tuple(edge_between(heights, at, beside, tuning) for at, beside in zip(times, pairwise(kinds), strict=False))
 
 
 def edge_between(
-    traces: Traces, time_s: float, kinds: tuple[SegmentKind | None, SegmentKind | None], tuning: MeasureTuning
+    heights: Heights, time_s: float, kinds: tuple[SegmentKind | None, SegmentKind | None], tuning: MeasureTuning
 ) -> Edge:
     """The edge between two segments of given kinds; None stands for an end of the log.
 
@@ -63,31 +67,77 @@ def edge_between(
     the height does not differ from that at the edge by more than the ground does (`ground_level_m`): flare, roll-out
     and a model on the ground look alike. From sink to lift the climb changes gradually under gusts: the time at which a
     slope crosses a level is as uncertain as the level over the slope, both from a straight line through the climb of
-    `edge_window_s` around it.
+    `edge_window_s` around it; it is the altimeter that shows it, by its lag too late.
     """
+    traces = heights.traces
     inside = traces.window(time_s - tuning.most_edge_s, time_s + tuning.most_edge_s)
     height = traces.channels["height_m"][inside]
     known = np.isfinite(height)
     if None in kinds or np.count_nonzero(known) < 4:
-        return Edge(0.0, 0.0, 0.0)
+        return Edge(time_s)
     time, height = traces.time_s[inside][known] - time_s, height[known]
+    lag_s = 0.0
     if "motor_run" in kinds:
-        error = tuning.motor_edge_s
+        error = spacing_s(traces.time_s, time_s) / math.sqrt(12.0)
     elif "ground" in kinds:
         level = height - np.interp(0.0, time, height)
         flying = time < 0.0 if kinds[1] == "ground" else time > 0.0
         error = _touching_s(np.abs(time[flying]), np.abs(level[flying]), tuning)
     else:
+        lag_s = heights.altimeter.lag_s
         error = _turning_s(time, traces.channels["climb_m_s"][inside][known], tuning)
-    before, at, after = np.interp((-error, 0.0, error), time, height)
-    return Edge(error, float(at - before), float(after - at))
+    return Edge(time_s - lag_s, error, *_gained_m(time, height, 0.0, error))
+
+
+def zoom_top(heights: Heights, start_s: float, end_s: float, tuning: MeasureTuning) -> Edge:
+    """When the model first stops rising after `start_s`; `end_s` where it rises until then.
+
+    It may have been at any time from when the climb first came within two standard errors of zero: half of that is the
+    top's standard error, together with that of the lag, by which the altimeter shows it too late.
+    """
+    traces, altimeter = heights.traces, heights.altimeter
+    inside = traces.window(start_s, end_s)
+    known = np.isfinite(traces.channels["climb_m_s"][inside])
+    time, climb, climb_se, height = (
+        column[inside][known]
+        for column in (traces.time_s, *(traces.channels[name] for name in ("climb_m_s", "climb_se_m_s", "height_m")))
+    )
+    sinking, slowed = np.flatnonzero(climb <= 0.0), np.flatnonzero(climb <= 2.0 * climb_se)
+    if not slowed.size:
+        return Edge(end_s)
+    seen_s = _crossed_s(time, climb, int(sinking[0])) if sinking.size else end_s + altimeter.lag_s
+    error = math.hypot(0.5 * (seen_s - float(time[slowed[0]])), altimeter.lag_se_s)
+    return Edge(max(seen_s - altimeter.lag_s, start_s), error, *_gained_m(time, height, seen_s, error))
+
+
+def _crossed_s(time_s: Array, values: Array, row: int) -> float:
+    """When values that first lie below zero in a row crossed it, on the straight line from the row before."""
+    if row == 0:
+        return float(time_s[0])
+    before, after = float(values[row - 1]), float(values[row])
+    return float(time_s[row - 1]) + float(time_s[row] - time_s[row - 1]) * before / (before - after)
+
+
+def _gained_m(time_s: Array, height_m: Array, at_s: float, error_s: float) -> tuple[float, float]:
+    """Height gained over an error of time before and after an instant."""
+    before, at, after = np.interp((at_s - error_s, at_s, at_s + error_s), time_s, height_m)
+    return float(at - before), float(after - at)
+
+
+def spacing_s(stamps: Array, time_s: float) -> float:
+    """Distance between the samples on either side of an instant (of the wider neighbour, where one falls on it)."""
+    right = min(max(int(stamps.searchsorted(time_s)), 1), stamps.size - 1)
+    spacing = float(stamps[right] - stamps[right - 1])
+    if stamps[right] == time_s and right + 1 < stamps.size:
+        spacing = max(spacing, float(stamps[right + 1] - stamps[right]))
+    return spacing
 
 
 def _touching_s(away_s: Array, level_m: Array, tuning: MeasureTuning) -> float:
     """Error of a touch-down: half of the time in flight, from the edge, at less than the ground's own differences."""
     above = away_s[level_m > tuning.ground_level_m]
     near_s = float(above.min()) if above.size else tuning.most_edge_s
-    return min(math.hypot(tuning.ground_edge_s, 0.5 * near_s), tuning.most_edge_s)
+    return min(math.hypot(tuning.ground_edge_s, tuning.flare_share * near_s), tuning.most_edge_s)
 
 
 def _turning_s(time_s: Array, climb_m_s: Array, tuning: MeasureTuning) -> float:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from analyzer.circling.robust_fit import HUBER_THRESHOLD, MAD_TO_SIGMA, median_of
-from analyzer.measures.edges import Edge
+from analyzer.measures.edges import Edge, zoom_top
 from analyzer.records import Glide
 
 if TYPE_CHECKING:
@@ -20,16 +19,6 @@ if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment, Segmentation
-
-
-@dataclass(frozen=True, slots=True)
-class _Stretch:
-    """Part of a glide over which sink is measured, with the edges of the glide that bound it."""
-
-    start_s: float
-    settled_s: float
-    end_s: float
-    edges: tuple[Edge, ...] = ()
 
 
 def measure_glides(
@@ -50,24 +39,25 @@ def measure_glides(
     found = []
     for index, segment in enumerate(segmentation.segments):
         if segment.kind == "glide":
-            settled = _settled_s(heights, segmentation.segments, index, tuning)
-            steady = edges[index] if settled == segment.start_s else Edge(tuning.settled_edge_s, 0.0, 0.0)
-            stretch = _Stretch(segment.start_s, settled, segment.end_s, (edges[index + 1], steady))
-            found.append(_glide(heights, stretch, single_mode(heights.traces, segment), tuning))
+            settled = _settled(heights, segmentation.segments, index, edges, tuning)
+            mode = single_mode(heights.traces, segment)
+            found.append(_glide(heights, segment.start_s, segment.end_s, (settled, edges[index + 1]), mode, tuning))
     return tuple(found)
 
 
-def measure_glide_parts(heights: Heights, segmentation: Segmentation, tuning: MeasureTuning) -> tuple[Glide, ...]:
+def measure_glide_parts(
+    heights: Heights, segmentation: Segmentation, edges: Sequence[Edge], tuning: MeasureTuning
+) -> tuple[Glide, ...]:
     """Measure the stretches of one flight mode in glides that were flown in several, each long enough to tell."""
     if "flight_mode" not in heights.traces.labels:
         return ()
     found = []
     for index, segment in enumerate(segmentation.segments):
         if segment.kind == "glide" and single_mode(heights.traces, segment) is None:
-            settled = _settled_s(heights, segmentation.segments, index, tuning)
-            for start, end, mode in mode_stretches(heights.traces, settled, segment.end_s):
+            settled = _settled(heights, segmentation.segments, index, edges, tuning)
+            for start, end, mode in mode_stretches(heights.traces, settled.at_s, segment.end_s):
                 if end - start >= tuning.shortest_part_s:
-                    found.append(_glide(heights, _Stretch(start, start, end), mode, tuning))
+                    found.append(_glide(heights, start, end, (Edge(start), Edge(end)), mode, tuning))
     return tuple(found)
 
 
@@ -92,38 +82,44 @@ def single_mode(traces: Traces, glide: Segment) -> str | None:
     return names.pop() if len(names) == 1 else None
 
 
-def _settled_s(heights: Heights, segments: Sequence[Segment], index: int, tuning: MeasureTuning) -> float:
+def _settled(
+    heights: Heights, segments: Sequence[Segment], index: int, edges: Sequence[Edge], tuning: MeasureTuning
+) -> Edge:
     """When a glide is steady: at the top of the zoom where a motor run went before, else from its start."""
     glide = segments[index]
     if index == 0 or segments[index - 1].kind != "motor_run":
-        return glide.start_s
-    top = heights.zoom_top_s(glide.start_s, min(glide.end_s, glide.start_s + tuning.longest_zoom_s))
-    return top if top < glide.end_s else glide.start_s
+        return edges[index]
+    top = zoom_top(heights, glide.start_s, min(glide.end_s, glide.start_s + tuning.longest_zoom_s), tuning)
+    return top if top.at_s < glide.end_s else edges[index]
 
 
-def _glide(heights: Heights, stretch: _Stretch, mode: str | None, tuning: MeasureTuning) -> Glide:
-    loss = heights.at(stretch.start_s).minus(heights.at(stretch.end_s))
-    sunk = heights.gain(stretch.settled_s, stretch.end_s)
-    duration = stretch.end_s - stretch.settled_s
+def _glide(
+    heights: Heights, start_s: float, end_s: float, edges: tuple[Edge, Edge], mode: str | None, tuning: MeasureTuning
+) -> Glide:
+    """Measure a glide, or part of one, whose sink counts between two edges."""
+    settled_s, over_s = (edge.at_s for edge in edges)
+    loss = heights.at(start_s).minus(heights.at(end_s))
+    sunk = heights.gain(settled_s, over_s)
+    duration = over_s - settled_s
     rate = -sunk.value_m / duration
-    errors = [sunk.se_m, *(edge.height_error_m(-rate) for edge in stretch.edges)]
-    typical, error = typical_sink_m_s(heights.traces, stretch.settled_s, stretch.end_s, tuning)
+    errors = [sunk.se_m, *(edge.height_error_m(-rate) for edge in edges)]
+    typical, error = typical_sink_m_s(heights.traces, settled_s, over_s, tuning)
     return Glide(
-        start_s=stretch.start_s,
-        end_s=stretch.end_s,
+        start_s=start_s,
+        end_s=end_s,
         height_loss_m=loss.value_m,
         sink_rate_m_s=rate,
         sink_rate_se_m_s=math.hypot(*errors) / duration,
         flight_mode=mode,
-        mean_airspeed_m_s=_mean_airspeed(heights.traces, stretch),
+        mean_airspeed_m_s=_mean_airspeed(heights.traces, settled_s, over_s),
         typical_sink_m_s=typical,
         typical_sink_se_m_s=error,
     )
 
 
-def _mean_airspeed(traces: Traces, stretch: _Stretch) -> float | None:
+def _mean_airspeed(traces: Traces, start_s: float, end_s: float) -> float | None:
     speed = traces.get("airspeed_m_s")
-    inside = speed[traces.window(stretch.settled_s, stretch.end_s)] if speed is not None else np.empty(0)
+    inside = speed[traces.window(start_s, end_s)] if speed is not None else np.empty(0)
     known = inside[np.isfinite(inside)]
     return float(known.mean()) if known.size else None
 

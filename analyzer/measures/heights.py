@@ -20,14 +20,31 @@ UNSEEN_AFTER_S: Final = 1.0
 
 @dataclass(frozen=True, slots=True)
 class Height:
-    """A height above the launch point and its standard error, in metres."""
+    """A height above the launch point, in metres.
+
+    Attributes
+    ----------
+    value_m : float
+        The height.
+    own_se_m : float
+        Standard error that it has for itself.
+    by_lag_m : float
+        What one standard error of the altimeter's lag adds to it: the lag is wrong by the same at all heights.
+    """
 
     value_m: float
-    se_m: float
+    own_se_m: float
+    by_lag_m: float = 0.0
+
+    @property
+    def se_m(self) -> float:
+        """Standard error."""
+        return math.hypot(self.own_se_m, self.by_lag_m)
 
     def minus(self, other: Height) -> Height:
-        """Difference of two heights whose errors are independent."""
-        return Height(self.value_m - other.value_m, math.hypot(self.se_m, other.se_m))
+        """Difference of two heights of one log: in a steady glide the lag takes as much from one as from the other."""
+        own = math.hypot(self.own_se_m, other.own_se_m)
+        return Height(self.value_m - other.value_m, own, self.by_lag_m - other.by_lag_m)
 
 
 @dataclass(frozen=True)
@@ -80,17 +97,10 @@ class Heights:
         height, height_se, climb, away_s = self.smoothed.at(time_s)
         lifted = height + self.altimeter.lag_s * climb
         unseen = UNSEEN_M_S * max(away_s - UNSEEN_AFTER_S, 0.0)
-        return Height(lifted, math.hypot(height_se, self.altimeter.lag_se_s * climb, unseen))
+        return Height(lifted, math.hypot(height_se, unseen), self.altimeter.lag_se_s * climb)
 
     def gain(self, start_s: float, end_s: float) -> Height:
         """Height gained between two instants; the altimeter's drift between them is part of the error."""
         rise = self.at(end_s).minus(self.at(start_s))
         drift = self.drift_m_per_root_s * math.sqrt(max(end_s - start_s, 0.0))
-        return Height(rise.value_m, math.hypot(rise.se_m, drift))
-
-    def zoom_top_s(self, start_s: float, end_s: float) -> float:
-        """When the model first stops rising after `start_s`; `end_s` where it rises until then."""
-        inside = self.traces.window(start_s, end_s)
-        time, climb = self.traces.time_s[inside], self.traces.channels["climb_m_s"][inside]
-        sinking = np.flatnonzero(climb <= 0.0)
-        return float(time[sinking[0]]) if sinking.size else end_s
+        return Height(rise.value_m, math.hypot(rise.own_se_m, drift), rise.by_lag_m)

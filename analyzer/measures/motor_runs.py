@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.constants import STANDARD_GRAVITY_M_S2
+from analyzer.measures.edges import zoom_top
 from analyzer.measures.integrals import SECONDS_PER_HOUR
 from analyzer.measures.peaks import steadied
 from analyzer.records import MotorRun
@@ -183,7 +184,7 @@ def _zoom(heights: Heights, segmentation: Segmentation, index: int, tuning: Meas
     if not following or following[0].kind != "glide":
         return Estimate()
     until = min(following[0].end_s, run.end_s + tuning.longest_zoom_s)
-    rise = heights.gain(run.end_s, heights.zoom_top_s(run.end_s, until))
+    rise = heights.gain(run.end_s, zoom_top(heights, run.end_s, until, tuning).at_s)
     return Estimate(rise.value_m, rise.se_m)
 
 

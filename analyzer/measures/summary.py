@@ -57,7 +57,7 @@ def measure(
     heights = heights_of(traces, segmentation, tuning)
     mass_kg = setup.value("airframe.mass_kg") if setup is not None else None
     motor_runs = measure_motor_runs(heights, segmentation, current, power, mass_kg, tuning)
-    edges = edges_of(traces, segmentation.segments, tuning)
+    edges = edges_of(heights, segmentation.segments, tuning)
     climbs = measure_thermal_climbs(heights, segmentation, edges)
     share = idle_share(current, tuning)
     notices = (
@@ -77,7 +77,7 @@ def measure(
         thermal_climbs=climbs,
         totals=total_up(heights, segmentation, motor_runs, climbs, current, power, share, tuning),
         power_system=_power_system(traces, runs, current, setup, tuning),
-        glide_parts=measure_glide_parts(heights, segmentation, tuning),
+        glide_parts=measure_glide_parts(heights, segmentation, edges, tuning),
     )
 
 

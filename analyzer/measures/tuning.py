@@ -57,8 +57,8 @@ class MeasureTuning:
     unlikely : float
         Lags of less than this probability are not tried at the remaining edges.
     usual_drift_m_per_root_s, usual_drift_weight : float
-        Random walk of the altimeter's zero expected beforehand, 0.8 m in ten minutes: what some kelvin do to a
-        compensated barometer (0.126 m/K, BMP280 data sheet) and the weather to the pressure; counts as so many
+        Random walk of the altimeter's zero expected beforehand, 1.2 m in ten minutes: what ten kelvin do to a
+        compensated barometer (0.126 m/K, BMP280 data sheet) or the weather to the pressure; counts as so many
         observations of the log.
     ground_level_m, shortest_ground_s : float
         Two stays on the ground differ by this much in level without any drift (held in the hand, other grass), and a
@@ -80,10 +80,8 @@ class MeasureTuning:
         second: controllers heat up in seconds; makers state bursts for some seconds, too, but not uniformly.
     receiver_dip_s : float
         A receiver restarts on dips shorter than a second: the mean over this time counts.
-    motor_edge_s, ground_edge_s : float
-        How well a motor's start and stop, and a take-off or touch-down without flare, are known in time.
-    settled_edge_s : float
-        How well it is known when a zoom is over and the glide is steady.
+    ground_edge_s, flare_share : float
+        How well a take-off or touch-down without flare is known in time, and as which share of a flare.
     least_edge_s, most_edge_s : float
         The edge between sink and lift is never known better than the first, nor worse than the second: a circle.
     edge_window_s, gust_s : float
@@ -118,7 +116,7 @@ class MeasureTuning:
     reading_step_s: float = 0.1
     most_stops: int = 12
     unlikely: float = 0.01
-    usual_drift_m_per_root_s: float = 0.03
+    usual_drift_m_per_root_s: float = 0.05
     usual_drift_weight: float = 2.0
     ground_level_m: float = 0.8
     shortest_ground_s: float = 3.0
@@ -132,12 +130,11 @@ class MeasureTuning:
     sustained_s: float = 10.0
     burst_s: float = 1.0
     receiver_dip_s: float = 0.3
-    motor_edge_s: float = 0.2
-    ground_edge_s: float = 1.5
-    settled_edge_s: float = 2.5
-    least_edge_s: float = 0.5
+    ground_edge_s: float = 1.0
+    flare_share: float = 0.5
+    least_edge_s: float = 0.2
     most_edge_s: float = 10.0
-    edge_window_s: float = 16.0
+    edge_window_s: float = 12.0
     gust_s: float = 6.0
     sink_cell_s: float = 4.0
     fewest_cells: int = 4

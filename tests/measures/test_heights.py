@@ -1,12 +1,13 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from measures.made_traces import cut, made_traces
 
 from analyzer.measures.drift import drift_m_per_root_s
 from analyzer.measures.edge_heights import heights_of
-from analyzer.measures.edges import edge_between
 from analyzer.measures.kink import lagged
 from analyzer.measures.readings import Readings, readings_of
 from analyzer.measures.slipstream import slipstream_of
@@ -90,6 +91,16 @@ def test_in_a_steady_glide_the_lag_is_taken_out():
     height = heights.at(120.0)
     assert abs(height.value_m - true(120.0)) < 0.15
     assert abs(height.value_m - true(120.0)) <= 2.5 * height.se_m
+
+
+def test_what_the_lag_is_off_by_cancels_in_a_steady_glide_and_not_in_a_climb():
+    # h = y + lag dy/dt: an error of the lag moves both ends of a steady glide by the same height.
+    traces, segmentation, _ = flown(0.4, 0.0, noise_m=0.0, rate_hz=20.0)
+    heights = heights_of(traces, segmentation, replace(TUNING, usual_drift_m_per_root_s=1e-9))
+    glide, turned = heights.gain(100.0, 140.0), heights.gain(170.0, 140.0)
+    assert abs(glide.by_lag_m) < 0.02 * heights.altimeter.lag_se_s
+    assert turned.by_lag_m == pytest.approx(-7.5 * heights.altimeter.lag_se_s, rel=0.05)  # from +7 to -0.5 m/s
+    assert turned.se_m == pytest.approx(np.hypot(turned.own_se_m, turned.by_lag_m))
 
 
 def test_a_height_in_a_gap_is_less_certain():
@@ -216,40 +227,3 @@ def test_drift_grows_with_what_the_ground_level_wanders():
 
 def test_a_landing_in_the_valley_is_no_drift():
     assert drift_m_per_root_s(*grounds([0.0, -120.0]), TUNING) == TUNING.usual_drift_m_per_root_s
-
-
-def test_an_edge_in_a_steep_turn_to_lift_is_sharper_than_in_a_slow_one():
-    time = np.arange(0.0, 60.0, 0.2)
-    gusts = 0.3 * np.sin(time * 1.7)
-    edges = []
-    for turn in (0.3, 0.05):
-        climb = np.clip(turn * (time - 30.0), -0.6, 1.5) + gusts
-        traces = made_traces(time, np.cumsum(climb) * 0.2, climb_m_s=climb)
-        edges.append(edge_between(traces, 30.0, ("glide", "thermal_climb"), TUNING))
-    assert edges[0].time_error_s < edges[1].time_error_s <= TUNING.most_edge_s
-    assert edges[0].height_error_m(-0.5) < edges[1].height_error_m(-0.5)
-
-
-def test_an_edge_is_worth_what_the_model_gains_beyond_its_rate_while_the_edge_is_off():
-    # Sink of 0.5 m/s turns into lift of 1.5 m/s at once: 2 m/s more after the edge, none before.
-    time = np.arange(0.0, 60.0, 0.2)
-    climb = np.where(time < 30.0, -0.5, 1.5) + 0.2 * np.sin(time * 2.1)
-    traces = made_traces(time, np.cumsum(climb) * 0.2, climb_m_s=climb)
-    edge = edge_between(traces, 30.0, ("glide", "thermal_climb"), TUNING)
-    assert edge.height_error_m(-0.5) == pytest.approx(2.0 * edge.time_error_s / np.sqrt(2.0), rel=0.1)
-
-
-def test_a_touch_down_after_a_long_flare_is_less_certain():
-    errors = []
-    for flare_s in (1.0, 8.0):
-        time = np.arange(0.0, 100.0, 0.2)
-        height = np.interp(time, [0.0, 60.0 - flare_s, 60.0, 100.0], [60.0, 0.6, 0.0, 0.0])
-        edge = edge_between(made_traces(time, height), 60.0, ("glide", "ground"), TUNING)
-        errors.append(edge.time_error_s)
-    assert errors[0] == pytest.approx(TUNING.ground_edge_s, rel=0.1)
-    assert 4.0 <= errors[1] <= 5.0  # half of the flare and more
-
-
-def test_the_ends_of_the_log_are_known():
-    traces = made_traces(np.arange(0.0, 60.0), np.zeros(60))
-    assert edge_between(traces, 59.0, ("glide", None), TUNING).height_error_m(-0.5) == 0.0

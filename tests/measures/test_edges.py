@@ -1,0 +1,116 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from measures.made_traces import cut, made_traces
+
+from analyzer.measures.edge_heights import heights_of
+from analyzer.measures.edges import edge_between, zoom_top
+from analyzer.measures.tuning import TUNING
+
+
+def heights_in(traces):
+    """Heights of a log without motor runs: the altimeter is a usual one."""
+    return heights_of(traces, cut(("glide", float(traces.time_s[0]), float(traces.time_s[-1]))), TUNING)
+
+
+def edge(traces, time_s, before, after):
+    return edge_between(heights_in(traces), time_s, (before, after), TUNING)
+
+
+def test_an_edge_in_a_steep_turn_to_lift_is_sharper_than_in_a_slow_one():
+    time = np.arange(0.0, 60.0, 0.2)
+    gusts = 0.3 * np.sin(time * 1.7)
+    edges = []
+    for turn in (0.3, 0.05):
+        climb = np.clip(turn * (time - 30.0), -0.6, 1.5) + gusts
+        traces = made_traces(time, np.cumsum(climb) * 0.2, climb_m_s=climb)
+        edges.append(edge(traces, 30.0, "glide", "thermal_climb"))
+    assert edges[0].time_error_s < edges[1].time_error_s <= TUNING.most_edge_s
+    assert edges[0].height_error_m(-0.5) < edges[1].height_error_m(-0.5)
+
+
+def test_an_edge_is_worth_what_the_model_gains_beyond_its_rate_while_the_edge_is_off():
+    # Sink of 0.5 m/s turns into lift of 1.5 m/s at once: 2 m/s more after the edge, none before.
+    time = np.arange(0.0, 60.0, 0.2)
+    climb = np.where(time < 30.0, -0.5, 1.5) + 0.2 * np.sin(time * 2.1)
+    traces = made_traces(time, np.cumsum(climb) * 0.2, climb_m_s=climb)
+    turn = edge(traces, 30.0, "glide", "thermal_climb")
+    assert turn.height_error_m(-0.5) == pytest.approx(2.0 * turn.time_error_s / np.sqrt(2.0), rel=0.1)
+
+
+def test_a_touch_down_after_a_long_flare_is_less_certain():
+    errors = []
+    for flare_s in (0.2, 8.0):
+        time = np.arange(0.0, 100.0, 0.2)
+        height = np.interp(time, [0.0, 60.0 - flare_s, 60.0, 100.0], [60.0, 0.6, 0.0, 0.0])
+        errors.append(edge(made_traces(time, height), 60.0, "glide", "ground").time_error_s)
+    assert errors[0] == pytest.approx(TUNING.ground_edge_s, rel=0.1)
+    assert 4.0 <= errors[1] <= 5.0  # half of the flare and more
+
+
+def test_the_ends_of_the_log_are_known():
+    traces = made_traces(np.arange(0.0, 60.0), np.zeros(60))
+    assert edge(traces, 59.0, "glide", None).height_error_m(-0.5) == 0.0
+
+
+def test_what_the_altimeter_shows_was_its_lag_earlier_and_what_the_motor_shows_was_not():
+    time = np.arange(0.0, 60.0, 0.2)
+    traces = made_traces(time, np.abs(time - 30.0))
+    assert edge(traces, 30.0, "glide", "thermal_climb").at_s == 30.0 - heights_in(traces).altimeter.lag_s
+    assert edge(traces, 30.0, "glide", "motor_run").at_s == 30.0
+
+
+@pytest.mark.parametrize("step_s", [0.1, 1.0])
+def test_a_motor_edge_lies_anywhere_between_two_samples(step_s):
+    # Even distribution over the step: standard deviation step/sqrt(12).
+    time = np.arange(0.0, 60.0, step_s)
+    start = edge(made_traces(time, np.abs(time - 30.0)), 30.5 * step_s, "glide", "motor_run")
+    assert start.time_error_s == pytest.approx(step_s / np.sqrt(12.0))
+
+
+def zoom(climb_m_s, climb_se_m_s=0.1):
+    time = np.arange(0.0, 40.0, 0.1)
+    climb = climb_m_s(time - 10.0)
+    height = np.concatenate(([0.0], np.cumsum(0.05 * (climb[1:] + climb[:-1]))))
+    return made_traces(time, height, climb_m_s=climb, climb_se_m_s=np.full(time.size, climb_se_m_s))
+
+
+def test_the_top_of_a_zoom_in_closed_form():
+    # v = 4 - 2 t: seen at the top after 2 s; within two standard errors of zero from 0.2 m/s on, 0.1 s earlier.
+    heights = heights_in(zoom(lambda t: 4.0 - 2.0 * t))
+    top, altimeter = zoom_top(heights, 10.0, 20.0, TUNING), heights.altimeter
+    assert top.at_s == pytest.approx(12.0 - altimeter.lag_s)
+    assert top.time_error_s == pytest.approx(np.hypot(0.05, altimeter.lag_se_s), rel=0.01)
+    # Free fall on either side: a t^2/2 below the top.
+    assert (top.before_m, top.after_m) == pytest.approx((top.time_error_s**2, -(top.time_error_s**2)), rel=0.1)
+
+
+def test_a_zoom_that_nearly_ended_before_may_have_ended_there():
+    # At 1.9 s the climb comes within two standard errors of zero, at 6 s it crosses it.
+    def twice(t):
+        return np.interp(t, [0.0, 2.0, 4.0, 6.0, 8.0], [4.0, 0.1, 2.0, 0.0, -0.5])
+
+    sharp, blurred = (zoom_top(heights_in(zoom(twice, error)), 10.0, 20.0, TUNING) for error in (0.01, 0.1))
+    assert sharp.at_s == blurred.at_s
+    assert sharp.time_error_s < 0.4
+    assert blurred.time_error_s == pytest.approx(0.5 * 4.0, rel=0.1)
+
+
+def test_without_a_zoom_the_glide_is_steady_when_the_motor_stops():
+    top = zoom_top(heights_in(zoom(lambda t: -0.5 + 0.0 * t)), 10.0, 20.0, TUNING)
+    assert top.at_s == 10.0
+
+
+def test_a_model_that_rises_on_and_on_rises_in_lift():
+    top = zoom_top(heights_in(zoom(lambda t: 1.5 + 0.0 * t)), 10.0, 20.0, TUNING)
+    assert (top.at_s, top.height_error_m(-0.5)) == (20.0, 0.0)
+
+
+def test_the_top_of_a_zoom_in_a_silence_is_sought_beside_it():
+    traces = zoom(lambda t: 4.0 - 2.0 * t)
+    silent = np.abs(traces.time_s - 12.0) < 1.0
+    for name in ("height_m", "climb_m_s", "climb_se_m_s", "height_se_m", "altitude_reading_m"):
+        traces.channels[name] = np.where(silent, np.nan, traces.channels[name])
+    heights = heights_in(traces)
+    assert zoom_top(heights, 10.0, 20.0, TUNING).at_s == pytest.approx(12.0 - heights.altimeter.lag_s)
