@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from analyzer.analysis import analyze_bytes, analyze_conditioned
-from analyzer.errors import ColumnMapError, InputError, LogFileError, SetupFileError
+from analyzer.errors import ClimbledgerError, ColumnMapError, InputError, LogFileError, SetupFileError
 from analyzer.ingest import describe_columns
 from analyzer.setup_file import parse_setup, read_setup
 from dashboard.components.column_question import signature
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from analyzer.comparison import LoggedFlight
+    from analyzer.export.answers import Answer
     from analyzer.ingest import ColumnDescription
     from analyzer.logbook import Edits, Logbook
     from analyzer.match import CalibrationResult
@@ -258,6 +259,24 @@ class Workbench:
         from analyzer.logbook import open_logbook
 
         return open_logbook(self.logbook_place)
+
+    def kept_flights(self) -> tuple[LoggedFlight, ...]:
+        """Everything in the logbook; nothing when it cannot be opened (the logbook page says why)."""
+        try:
+            with self.logbook() as book:
+                return book.flights()
+        except ClimbledgerError:
+            return ()
+
+    def beside_others(self, flight: OpenFlight) -> Answer:
+        """Set a flight's propeller beside those of the logbook; an invented flight's beside the invented ones."""
+        from analyzer.comparison import LoggedFlight
+        from analyzer.export.propeller_answer import propeller_answer
+
+        kept = self.sample_comparison() if flight.is_sample else self.kept_flights()
+        fresh = LoggedFlight(flight.analysis.summary, flight.setup)
+        same = (one for one in kept if one.summary.log.sha256 == fresh.summary.log.sha256)
+        return propeller_answer(next(same, fresh), kept)
 
     def sample_comparison(self) -> tuple[LoggedFlight, ...]:
         """The invented flights that have a setup, ready to be compared; analysed once."""

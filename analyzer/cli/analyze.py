@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from analyzer.analysis import Analysis
+    from analyzer.export.answers import Answer
     from analyzer.export.display import System
     from analyzer.logbook import Logbook
     from analyzer.setup_file import Setup
@@ -86,7 +87,7 @@ def command(
             try:
                 analysis = analyze_log(path, setup, columns)
                 progress.clear()
-                outputs.add(analysis)
+                outputs.add(analysis, _beside_others(book, analysis, setup) if len(logs) == 1 else None)
                 if calibrate_target is not None:
                     kept.append(analysis)
                 if book is not None:
@@ -132,6 +133,16 @@ def _logbook(where: str | None) -> AbstractContextManager[Logbook | None]:
     from analyzer.logbook import open_logbook
 
     return open_logbook(where)
+
+
+def _beside_others(book: Logbook | None, analysis: Analysis, setup: Setup | None) -> Answer | None:
+    """How the propeller did beside those of the logbook; of many logs at once, ``compare`` tells."""
+    if book is None:
+        return None
+    from analyzer.comparison import LoggedFlight
+    from analyzer.export.propeller_answer import propeller_answer
+
+    return propeller_answer(LoggedFlight(analysis.summary, setup), book.flights())
 
 
 def _keep(book: Logbook, path: Path, analysis: Analysis, setup: Setup | None, columns: Mapping[str, str]) -> None:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
     from analyzer.analysis import Analysis
+    from analyzer.export.answers import Answer
     from analyzer.export.display import System
     from analyzer.records import FlightSummary
     from analyzer.setup_file import Setup
@@ -44,8 +45,8 @@ class Outputs:
         self._summaries: list[FlightSummary] = []
         self._sections: list[dict[str, Any]] = []
 
-    def add(self, analysis: Analysis) -> None:
-        """Take in one analysed log.
+    def add(self, analysis: Analysis, beside_others: Answer | None = None) -> None:
+        """Take in one analysed log, and how its propeller did beside others where that is known.
 
         Raises
         ------
@@ -57,7 +58,7 @@ class Outputs:
             from analyzer.export.flight_text import flight_text
 
             gap = "\n\n" if self._summaries else ""
-            print(gap + flight_text(summary, self._units, self._setup), end="", flush=True)  # noqa: T201
+            print(gap + flight_text(summary, self._units, self._setup, beside_others), end="", flush=True)  # noqa: T201
         if self._targets["--json"] == "-":
             from analyzer.export.json_document import json_line
 

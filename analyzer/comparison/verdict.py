@@ -54,8 +54,12 @@ def sentence(pair: Difference, metric: Metric, worthwhile_percent: float) -> str
     if pair.decided:
         verb, comparative = metric.sentence(1.0)
         return f"{pair.a} {verb} {_size(pair, metric)} {comparative} than {pair.b} ({_odds(pair.odds)})."
-    outlook = _outlook(pair, metric, worthwhile_percent)
-    return f"{pair.a} and {pair.b}: no difference shown, {_size(pair, metric)}; {outlook}."
+    return f"{pair.a} and {pair.b}: no difference shown, {open_question(pair, metric, worthwhile_percent)}."
+
+
+def open_question(pair: Difference, metric: Metric, worthwhile_percent: float) -> str:
+    """What is known of a pair whose difference is not shown, and what would show it."""
+    return f"{_size(pair, metric)}; {_outlook(pair, metric, worthwhile_percent)}"
 
 
 def _size(pair: Difference, metric: Metric) -> str:

@@ -1,4 +1,4 @@
-"""A flight in five answers, in the order of a pilot's questions after landing; report and dashboard open with them."""
+"""A flight in answers, in the order of a pilot's questions after landing: what text, report and dashboard open with."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from analyzer.export.display import System, clock, scale_for_symbol, shown
+from analyzer.export.display import System, clock, scale_for_symbol, scale_of, shown
 from analyzer.export.flight_tables import limits_verdict
 from analyzer.power_system.pack import USABLE_CHARGE
 
@@ -47,8 +47,13 @@ class Answer:
         return self.said[len(self.headline) :]
 
 
-def answers(summary: FlightSummary, system: System = "metric", setup: Setup | None = None) -> tuple[Answer, ...]:
-    """Answer the five questions from a flight summary.
+def answers(
+    summary: FlightSummary,
+    system: System = "metric",
+    setup: Setup | None = None,
+    beside_others: Answer | None = None,
+) -> tuple[Answer, ...]:
+    """Answer the questions from a flight summary.
 
     Parameters
     ----------
@@ -57,11 +62,17 @@ def answers(summary: FlightSummary, system: System = "metric", setup: Setup | No
     system : {"metric", "feet"}
         Units of the sentences.
     setup : Setup, optional
-        For the pack's capacity.
+        For the pack's capacity; without it nothing is asked of what is left in the pack.
+    beside_others : Answer, optional
+        How this flight's propeller did beside others (`propeller_answer`), where there are flights to compare with.
     """
+    costed = [run for run in _climbs_of(summary) if run.height_gain_m is not None and run.charge_ah]
+    capacity_ah = setup.value("pack.capacity_ah") if setup is not None else None
     return (
         _limits(summary, system),
-        _climbs(summary, system, setup),
+        _cost(summary, costed, system),
+        *_pack(summary, costed, capacity_ah),
+        *(() if beside_others is None else (beside_others,)),
         _prediction(summary),
         _glide(summary, system),
         _air(summary, system),
@@ -81,20 +92,27 @@ def _limits(summary: FlightSummary, system: System) -> Answer:
     return Answer("Inside its limits?", f"{verdict} Least room: {tightest.name}, {room} left.", "good")
 
 
-def _climbs(summary: FlightSummary, system: System, setup: Setup | None) -> Answer:
+def _climbs_of(summary: FlightSummary) -> list[MotorRun]:
+    return [run for run in summary.motor_runs if not run.blip and not run.on_ground]
+
+
+def _cost(summary: FlightSummary, costed: list[MotorRun], system: System) -> Answer:
     question = "What did the climbs cost?"
-    runs = [run for run in summary.motor_runs if not run.blip and not run.on_ground]
+    runs = _climbs_of(summary)
     if not runs:
         return Answer(question, "The motor made no climb.")
-    costed = [run for run in runs if run.height_gain_m is not None and run.charge_ah]
     if not costed:
         return Answer(question, _without_cost(runs, system))
-    climbs, time = _number_of(costed), clock(_time_s(costed))
-    gain_m = sum(run.height_gain_m or 0.0 for run in costed)
-    charge_ah = sum(run.charge_ah or 0.0 for run in costed)
-    cost = f"{shown('gain_m', gain_m, system)} for {shown('charge_ah', charge_ah)} in {climbs} ({time})"
-    parts = [f"{shown('climb_per_ah_m', gain_m / charge_ah, system)}: {cost}", *_left_in_pack(summary, costed, setup)]
-    return Answer(question, ", ".join(parts) + ".")
+    charges_ah = [run.charge_ah or 0.0 for run in costed]
+    gain_m, charge_ah = sum(run.height_gain_m or 0.0 for run in costed), sum(charges_ah)
+    least, most = (scale_of("charge_ah").text(charge) for charge in (min(charges_ah), max(charges_ah)))
+    each = f"{least} mAh" if least == most else f"{least} to {most} mAh"
+    gave = f"{shown('gain_m', gain_m, system)} for {shown('charge_ah', charge_ah)}"
+    return Answer(
+        question,
+        f"{each}{' each' * (len(costed) > 1)}, {shown('climb_per_ah_m', gain_m / charge_ah, system)}: "
+        f"{gave} in {_number_of(costed)} ({clock(_time_s(costed))}).",
+    )
 
 
 def _without_cost(runs: list[MotorRun], system: System) -> str:
@@ -115,16 +133,24 @@ def _time_s(runs: list[MotorRun]) -> float:
     return sum(run.end_s - run.start_s for run in runs)
 
 
-def _left_in_pack(summary: FlightSummary, costed: list[MotorRun], setup: Setup | None) -> list[str]:
-    capacity_ah = setup.value("pack.capacity_ah") if setup is not None else None
+def _pack(summary: FlightSummary, costed: list[MotorRun], capacity_ah: float | None) -> tuple[Answer, ...]:
+    """How many climbs like these are left, with some of the pack kept for the landing."""
     used_ah = summary.totals.charge_ah
-    if capacity_ah is None or used_ah is None:
-        return []
+    if capacity_ah is None or used_ah is None or not costed:
+        return ()
+    if used_ah > capacity_ah and len(summary.flights) > 1:
+        return ()  # several packs, one a flight: which are left, no log tells
+    question = "What is left in the pack?"
     each_ah = sum(run.charge_ah or 0.0 for run in costed) / len(costed)
-    left = max(0, math.floor((USABLE_CHARGE * capacity_ah - used_ah) / each_ah))
-    return [
-        f"{left} more like them in the pack, with {shown('reserve_share', 1.0 - USABLE_CHARGE)} kept for the landing"
-    ]
+    left = math.floor((USABLE_CHARGE * capacity_ah - used_ah) / each_ah)
+    charge = scale_of("charge_ah")
+    used = f"{charge.text(used_ah)} of {charge.with_unit(capacity_ah)} are used"
+    reserve = shown("reserve_share", 1.0 - USABLE_CHARGE)
+    if left < 0:
+        return (Answer(question, f"Less than the {reserve} that is kept for the landing: {used}.", "bad"),)
+    like = "like these" if len(costed) > 1 else "like it"
+    more = f"{left} more climb{'s' * (left > 1)} {like}" if left else f"No further climb {like}"
+    return (Answer(question, f"{more}: {used}, {reserve} is kept for the landing."),)
 
 
 def _prediction(summary: FlightSummary) -> Answer:

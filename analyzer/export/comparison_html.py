@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from analyzer.comparison.metrics import METRICS
 from analyzer.errors import printable
 from analyzer.export.comparison_tables import differences_table, groups_table, set_aside_table
+from analyzer.export.display import notice_lines
 from analyzer.export.html_page import picture_of, render
 from analyzer.figures.comparison import comparison_figure
 
@@ -45,7 +46,7 @@ def comparison_page(comparison: Comparison, system: System = "metric") -> str:
         picture=picture_of(comparison_figure(comparison, system=system), "comparison", caption),
         groups=groups_table(comparison, system),
         differences=differences_table(comparison, system),
-        set_aside=set_aside_table(comparison),
-        notices=[printable(notice.message) for notice in comparison.notices],
+        set_aside=set_aside_table(comparison, system),
+        notices=[printable(line) for line in notice_lines(comparison.notices, system)],
         cautions=(),
     )

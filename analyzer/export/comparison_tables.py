@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from analyzer.comparison.metrics import METRICS
 from analyzer.errors import printable
-from analyzer.export.display import ABSENT, Scale, System, clock, scale_of
+from analyzer.export.display import ABSENT, Scale, System, clock, scale_of, sentence
 from analyzer.export.table import Column, Table
 
 if TYPE_CHECKING:
@@ -80,7 +80,7 @@ def _more(pair: Difference) -> str:
     return ABSENT if pair.more_runs_needed is None else str(pair.more_runs_needed)
 
 
-def set_aside_table(comparison: Comparison) -> Table:
+def set_aside_table(comparison: Comparison, system: System = "metric") -> Table:
     """Runs that were not compared, each with its reason."""
     shown = comparison.set_aside[:_MOST_SET_ASIDE]
     hidden = len(comparison.set_aside) - len(shown)
@@ -89,7 +89,7 @@ def set_aside_table(comparison: Comparison) -> Table:
         (
             Column("log", tuple(entry.log for entry in shown), is_number=False),
             Column("at", tuple(clock(entry.start_s) for entry in shown)),
-            Column("why", tuple(entry.why for entry in shown), is_number=False),
+            Column("why", tuple(sentence(entry.why, system) for entry in shown), is_number=False),
         ),
         note=f"and {hidden} more, all of them in the JSON document" if hidden else "",
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from analyzer.export import comparison_tables as tables
+from analyzer.export.display import notice_lines
 from analyzer.export.text_page import page, rendered, sentences
 
 if TYPE_CHECKING:
@@ -33,6 +34,6 @@ def comparison_text(comparison: Comparison, system: System = "metric") -> str:
     chosen = [tables.groups_table(comparison, system), tables.differences_table(comparison, system)]
     return page(
         sentences(comparison.verdict[:_MOST_SENTENCES]),
-        *rendered([*chosen, tables.set_aside_table(comparison)]),
-        sentences(notice.message for notice in comparison.notices),
+        *rendered([*chosen, tables.set_aside_table(comparison, system)]),
+        sentences(notice_lines(comparison.notices, system)),
     )

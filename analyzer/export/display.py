@@ -8,6 +8,7 @@ mAh and resistance in mΩ, as packs are labelled.
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
@@ -15,9 +16,9 @@ from analyzer.constants import NORMAL_95
 from analyzer.units import unit_of
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
-    from analyzer.records import SegmentKind
+    from analyzer.records import Notice, SegmentKind
 
 System = Literal["metric", "feet"]
 
@@ -127,7 +128,7 @@ def scale_for_symbol(symbol: str, system: System = "metric", quantity: str = "")
     quantity : str
         What it is, in words; tells a climb from a speed.
     """
-    if symbol == "m/s" and any(word in quantity for word in ("climb", "sink")):
+    if symbol == "m/s" and any(word in quantity for word in ("climb", "sink", "lift")):
         return scale_of("climb_m_s", system)
     if symbol not in _BY_SYMBOL:
         return Scale(symbol, 1.0, 2)
@@ -139,6 +140,36 @@ def scale_for_symbol(symbol: str, system: System = "metric", quantity: str = "")
 def shown(field: str, value: float | None, system: System = "metric") -> str:
     """A value with its unit, as in "184 m"."""
     return scale_of(field, system).with_unit(value)
+
+
+_METRES: Final = re.compile(r"(-?\d+(?:\.\d+)?)(?: to (-?\d+(?:\.\d+)?))? (m/s|m)(?![\w²³/])")
+
+
+def sentence(text: str, system: System = "metric") -> str:
+    """A finished sentence in the reader's units: its heights and speeds, written in metres, as a pilot reads them.
+
+    Examples
+    --------
+    >>> sentence("reads 1.8 m too high", "feet")
+    'reads 6 ft too high'
+    """
+    if system == "metric":
+        return text
+
+    def in_feet(found: re.Match[str]) -> str:
+        scale = scale_for_symbol(found[3], system, text)
+        to = f" to {scale.text(float(found[2]))}" if found[2] else ""
+        return f"{scale.text(float(found[1]))}{to} {scale.symbol}"
+
+    return _METRES.sub(in_feet, text)
+
+
+def notice_lines(notices: Iterable[Notice], system: System = "metric") -> tuple[str, ...]:
+    """What notices say; those about the columns and units of the file itself keep its words."""
+    return tuple(
+        notice.message if notice.code.startswith(("column-", "unit-")) else sentence(notice.message, system)
+        for notice in notices
+    )
 
 
 def with_intervals(

@@ -14,7 +14,7 @@ from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.errors import printable
 from analyzer.export import flight_tables, match_tables
 from analyzer.export.answers import answers
-from analyzer.export.display import System, clock, when
+from analyzer.export.display import System, clock, notice_lines, when
 from analyzer.export.html_page import picture_of, render
 
 if TYPE_CHECKING:
@@ -64,7 +64,7 @@ def flight_section(
         "kinds": flight_tables.kinds_table(summary, system),
         "flights": flight_tables.flights_table(summary),
         "segments": flight_tables.segments_table(summary, system),
-        "notices": [printable(notice.message) for notice in summary.log.notices],
+        "notices": [printable(line) for line in notice_lines(summary.log.notices, system)],
         "channels": [printable(channel) for channel in summary.log.channels],
         "sha256": summary.log.sha256,
         **_pictures(analysis, system, setup, key),

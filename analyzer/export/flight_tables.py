@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from analyzer.export.columns import durations, measured, numbers, starts
+from analyzer.export.columns import durations, measured, numbers, plain, starts
 from analyzer.export.display import (
     ABSENT,
     KIND_TITLES,
@@ -22,7 +22,7 @@ from analyzer.records import SEGMENT_KINDS
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from analyzer.records import FlightSummary, Glide, LimitCheck, MotorRun, Segment
+    from analyzer.records import FlightSummary, Glide, LimitCheck, Segment
 
 
 def limits_verdict(limits: Sequence[LimitCheck]) -> str:
@@ -133,37 +133,41 @@ def climbs_table(summary: FlightSummary, system: System) -> Table:
             measured("climb", runs, "climb_rate_m_s", system),
             measured("per Ah", runs, "climb_per_ah_m", system),
             measured("per Wh", runs, "climb_per_wh_m", system),
-            Column("", tuple(_remark(run) for run in runs), is_number=False),
         ),
-        "± is the half-width of the 95 % interval; zoom is the height gained after the motor stopped.",
+        "± is the half-width of the 95 % interval; zoom is the height gained after the motor stopped."
+        + _remark("on the ground", [run.on_ground for run in runs])
+        + _remark("too short to measure", [run.blip and not run.on_ground for run in runs]),
     ).without_empty_columns()
 
 
 def draw_table(summary: FlightSummary, system: System) -> Table:
     """What each motor run drew."""
     runs = summary.motor_runs
-    return Table(
+    useful = measured("useful", runs, "climb_efficiency", system)
+    told = Table(
         "Motor runs: what they drew",
         (
             numbers(runs),
             measured("charge", runs, "charge_ah", system),
-            measured("energy", runs, "energy_wh", system),
+            plain("energy", scale_of("energy_wh"), [run.energy_wh for run in runs]),
             measured("power", runs, "mean_power_w", system),
-            measured("current", runs, "mean_current_a", system),
+            measured("mean", runs, "mean_current_a", system),
             measured("max", runs, "max_current_a", system),
             measured("lowest", runs, "min_voltage_v", system),
             measured("speed", runs, "mean_rpm", system),
             measured("throttle", runs, "mean_throttle", system),
-            measured("efficiency", runs, "climb_efficiency", system),
+            useful,
         ),
-        "The motor's share, without the avionics; efficiency is height times weight over electrical energy.",
+        "The motor's share, without the avionics."
+        + " Useful: what of the energy became height." * (not useful.is_empty),
     ).without_empty_columns()
+    return told if len(told.columns) > 1 else Table("", ())
 
 
-def _remark(run: MotorRun) -> str:
-    if run.on_ground:
-        return "on the ground"
-    return "too short to measure" if run.blip else ""
+def _remark(words: str, applies: Sequence[bool]) -> str:
+    """Name the rows, as they are numbered, of which something is true."""
+    concerned = [str(number) for number, is_so in enumerate(applies, start=1) if is_so]
+    return f" No. {', '.join(concerned)}: {words}." if concerned else ""
 
 
 def glides_table(summary: FlightSummary, system: System) -> Table:

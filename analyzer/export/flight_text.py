@@ -9,12 +9,14 @@ from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.errors import printable
 from analyzer.export import flight_tables, match_tables
 from analyzer.export.answers import answers
-from analyzer.export.display import KIND_TITLES, System, clock, when
-from analyzer.export.text_page import WIDTH, heading, listed, page, rendered
+from analyzer.export.display import KIND_TITLES, System, clock, notice_lines, when
+from analyzer.export.table import WIDTH
+from analyzer.export.text_page import heading, listed, page, rendered
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from analyzer.export.answers import Answer
     from analyzer.records import FlightSummary, LogFacts, Segment, SegmentKind
     from analyzer.setup_file import Setup
 
@@ -23,7 +25,12 @@ MARKS: Final = {"good": "  ", "bad": "! ", "open": "  "}
 STRIP_MARKS: Final[dict[SegmentKind, str]] = {"ground": ".", "motor_run": "M", "glide": "-", "thermal_climb": "T"}
 
 
-def flight_text(summary: FlightSummary, system: System = "metric", setup: Setup | None = None) -> str:
+def flight_text(
+    summary: FlightSummary,
+    system: System = "metric",
+    setup: Setup | None = None,
+    beside_others: Answer | None = None,
+) -> str:
     """Write a summary as aligned text.
 
     Parameters
@@ -34,6 +41,8 @@ def flight_text(summary: FlightSummary, system: System = "metric", setup: Setup 
         Units for heights and speeds.
     setup : Setup, optional
         The combination flown.
+    beside_others : Answer, optional
+        How its propeller did beside others, where there are flights to compare with.
 
     Returns
     -------
@@ -57,19 +66,19 @@ def flight_text(summary: FlightSummary, system: System = "metric", setup: Setup 
     )
     return page(
         _heading(summary.log, setup),
-        _answers(summary, system, setup),
+        _answers(answers(summary, system, setup, beside_others)),
         *rendered(of_climbs),
         listed("What the climbs say of the setup", match_tables.finding_lines(summary.findings)),
         *rendered(of_the_rest),
         _strip(summary),
-        listed("About the log", (notice.message for notice in summary.log.notices)),
+        listed("About the log", notice_lines(summary.log.notices, system)),
         listed("Cautions", REPORT_CAUTIONS),
     )
 
 
-def _answers(summary: FlightSummary, system: System, setup: Setup | None) -> str:
-    """The five questions of a pilot, each with its answer; what needs the pilot is marked."""
-    lines = [(f"{MARKS[answer.state]}{answer.question}", answer.said) for answer in answers(summary, system, setup)]
+def _answers(found: Sequence[Answer]) -> str:
+    """The questions of a pilot, each with its answer; what needs the pilot is marked."""
+    lines = [(f"{MARKS[answer.state]}{answer.question}", answer.said) for answer in found]
     indent = max(len(question) for question, _ in lines) + 2
     return "\n".join(
         textwrap.fill(printable(said), WIDTH, initial_indent=question.ljust(indent), subsequent_indent=" " * indent)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from analyzer.export.display import ABSENT, System, clock, scale_for_symbol, with_intervals
+from analyzer.export.display import ABSENT, Scale, System, clock, scale_for_symbol, with_intervals
 from analyzer.export.table import Column, Table
 
 if TYPE_CHECKING:
@@ -31,15 +31,17 @@ def match_rows(summary: FlightSummary) -> tuple[MatchItem, ...]:
 def match_table(summary: FlightSummary, system: System) -> Table:
     """Prediction against flight."""
     items = match_rows(summary)
-    verdicts = {True: "as predicted", False: "DIFFERS", None: ABSENT}
+    verdicts = {True: "agrees", False: "DIFFERS", None: ABSENT}
+    scales = [scale_for_symbol(item.unit, system, item.quantity) for item in items]
     return Table(
         "Prediction against flight",
         (
             Column("climb at", tuple(clock(item.run_start_s) for item in items)),
-            Column("", tuple(item.quantity for item in items), is_number=False),
-            Column("predicted", tuple(_predicted(item, system) for item in items)),
-            Column("measured", tuple(_measured(item, system) for item in items)),
-            Column("differs by", tuple(_signed(item.difference_percent) for item in items), "%"),
+            Column("", tuple(item.quantity.removesuffix(" under load") for item in items), is_number=False),
+            Column("", tuple(scale.symbol for scale in scales), is_number=False),
+            Column("predicted", tuple(map(_predicted, items, scales))),
+            Column("measured", tuple(map(_measured, items, scales))),
+            Column("apart", tuple(_signed(item.difference_percent) for item in items), "%"),
             Column("", tuple(verdicts[item.within_uncertainty] for item in items), is_number=False),
         ),
         "Steady parts of the climbs, predicted for the same pack voltage, air, throttle and airspeed; 95 % intervals.",
@@ -78,18 +80,15 @@ def finding_lines(findings: Iterable[Finding]) -> tuple[str, ...]:
     )
 
 
-def _predicted(item: MatchItem, system: System) -> str:
-    scale = scale_for_symbol(item.unit, system, item.quantity)
-    value = scale.with_unit(item.predicted)
+def _predicted(item: MatchItem, scale: Scale) -> str:
+    value = scale.text(item.predicted)
     if item.predicted_low is None or item.predicted_high is None:
         return value
     return f"{value} ({scale.text(item.predicted_low)} to {scale.text(item.predicted_high)})"
 
 
-def _measured(item: MatchItem, system: System) -> str:
-    scale = scale_for_symbol(item.unit, system, item.quantity)
-    text = with_intervals(scale, [item.measured], [item.measured_se])[0]
-    return text if text == ABSENT else f"{text} {scale.symbol}".rstrip()
+def _measured(item: MatchItem, scale: Scale) -> str:
+    return with_intervals(scale, [item.measured], [item.measured_se])[0]
 
 
 def _signed(value: float | None) -> str:

@@ -40,12 +40,15 @@ def overview_table(prediction: Prediction, system: System = "metric") -> Table:
         estimated("climb", scale_of("climb_rate_m_s", system), _each(best, lambda climb: climb.climb_rate_m_s)),
         plain("at", scale_of("airspeed_m_s", system), _each(best, lambda climb: climb.airspeed_m_s.value)),
         estimated("per Ah", scale_of("climb_per_ah_m", system), _each(best, lambda climb: climb.climb_per_ah_m)),
-        estimated(f"climbs of {climbs}", _COUNT, count),
+        estimated("climbs", _COUNT, count),
         estimated("level speed", scale_of("airspeed_m_s", system), level),
-        estimated("static", scale_of("current_a"), [one.static.current_a for one in found]),
         *_room(found),
     )
-    note = "95 % intervals. Climb, level speed: pack at 60 %; static current: full pack. ! a limit is passed."
+    of_height = f" Climbs: of {climbs}, in one pack." if climbs else ""
+    note = (
+        f"95 % intervals. Climb, level speed: pack at 60 %.{of_height} Room and risk: below the controller's "
+        "continuous current, and the chance to pass it. ! a limit is passed."
+    )
     return Table("The propellers", columns, note).without_empty_columns()
 
 
@@ -54,7 +57,7 @@ def _room(found: Sequence[PropellerPrediction]) -> tuple[Column, Column]:
     checks = [_limit(one, "controller continuous current") for one in found]
     room = tuple("" if check is None else f"{check.margin:+.0f}" for check in checks)
     beyond = tuple("" if check is None else chance(check.odds_beyond) for check in checks)
-    return Column("room", room, "A"), Column("chance over", beyond)
+    return Column("room", room, "A"), Column("risk", beyond)
 
 
 def chance(share: float) -> str:
@@ -146,7 +149,7 @@ def limits_table(prediction: Prediction, system: System = "metric") -> Table:
     scales = [scale_for_symbol(limit.unit) for _, limit in rows]
     columns = (
         Column("propeller", tuple(name for name, _ in rows), is_number=False),
-        Column("limit", tuple(limit.name for _, limit in rows), is_number=False),
+        Column("limit", tuple(limit.name + " !" * (not limit.ok) for _, limit in rows), is_number=False),
         Column("at", tuple(scale.with_unit(limit.limit) for scale, (_, limit) in zip(scales, rows, strict=True))),
         Column(
             "predicted",
@@ -155,11 +158,10 @@ def limits_table(prediction: Prediction, system: System = "metric") -> Table:
                 for scale, (_, limit) in zip(scales, rows, strict=True)
             ),
         ),
-        Column("chance beyond", tuple(chance(limit.odds_beyond) for _, limit in rows)),
-        Column("", tuple("ok" if limit.ok else "passed" for _, limit in rows), is_number=False),
+        Column("risk", tuple(chance(limit.odds_beyond) for _, limit in rows)),
         Column("where", tuple(_where(limit, system) for _, limit in rows), is_number=False),
     )
-    return Table("Limits", columns).without_empty_columns()
+    return Table("Limits", columns, "Risk: the chance to pass the limit. ! it is passed.").without_empty_columns()
 
 
 def _where(limit: PredictedLimit, system: System) -> str:

@@ -5,23 +5,23 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from analyzer.export.columns import estimated, plain
-from analyzer.export.display import Scale, System, scale_of, with_intervals
+from analyzer.export.display import System, scale_for_symbol, scale_of, with_intervals
 from analyzer.export.prediction_tables import chance
 from analyzer.export.table import Column, Table
 
 if TYPE_CHECKING:
     from analyzer.match import Ranking
-    from analyzer.power_system.prediction_records import PredictedLimit
 
 MOST_SHOWN: Final = 15
 """Places that the terminal shows; the document has all."""
-
-_COUNT: Final = Scale("", 1.0, 1)
 
 
 def ranking_table(ranking: Ranking, system: System = "metric", most: int | None = None) -> Table:
     """The candidates that keep all limits, the best first."""
     ranked = ranking.ranked[:most]
+    tightest = [one.tightest for one in ranked]
+    names = sorted({limit.name for limit in tightest})
+    told_by_row = tuple(limit.name for limit in tightest) if len(names) > 1 else ()
     columns = (
         Column("", tuple(str(one.place) for one in ranked)),
         Column(
@@ -31,13 +31,16 @@ def ranking_table(ranking: Ranking, system: System = "metric", most: int | None 
         estimated("per Ah", scale_of("climb_per_ah_m", system), [one.climb_per_ah_m for one in ranked]),
         estimated("climb", scale_of("climb_rate_m_s", system), [one.climb_rate_m_s for one in ranked]),
         estimated("level speed", scale_of("airspeed_m_s", system), [one.top_speed_m_s for one in ranked]),
-        estimated("climbs", _COUNT, [one.climbs for one in ranked]),
-        Column("tightest limit", tuple(one.tightest.name for one in ranked), is_number=False),
-        Column("room", tuple(_room(one.tightest) for one in ranked)),
-        Column("chance over", tuple(chance(one.tightest.odds_beyond) for one in ranked)),
+        Column("room", tuple(scale_for_symbol(limit.unit).with_unit(limit.margin) for limit in tightest)),
+        Column("risk", tuple(chance(limit.odds_beyond) for limit in tightest)),
+        *([Column("tightest limit", told_by_row, is_number=False)] if told_by_row else []),
     )
     left = len(ranking.ranked) - len(ranked)
-    note = f"Aim: {ranking.aim}, over {ranking.reference}. 95 % intervals. Room and chance: of the likeliest limit."
+    of_what = "the limit named" if told_by_row else f"the {names[0]}" if names else ""
+    note = (
+        f"Aim: {ranking.aim}, over {ranking.reference}. 95 % intervals. "
+        f"Room and risk: below {of_what}, and the chance to pass it."
+    )
     marks = " * flown and in the calibration." if any(one.flown for one in ranked) else ""
     rest = f" {left} more stand in the document." if left else ""
     return Table("Which to try next", columns, note + marks + rest).without_empty_columns()
@@ -71,7 +74,3 @@ def flown_table(ranking: Ranking, system: System = "metric") -> Table:
         ),
         "Means over the logged climbs: in their air, at their charge, at their airspeeds.",
     )
-
-
-def _room(limit: PredictedLimit) -> str:
-    return f"{limit.margin:.3g} {limit.unit}"

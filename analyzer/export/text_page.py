@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import textwrap
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from analyzer.errors import printable
-from analyzer.export.table import render_text
+from analyzer.export.table import WIDTH, render_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from analyzer.export.table import Table
-
-WIDTH: Final = 80
-"""Columns that every terminal has; tables may be a little wider, running text is not."""
 
 
 def page(*parts: str) -> str:

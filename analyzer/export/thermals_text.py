@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from analyzer.cautions import FLYING
 from analyzer.constants import NORMAL_95
 from analyzer.export import thermals_tables
-from analyzer.export.display import System, clock, scale_of, shown, when
+from analyzer.export.display import System, clock, notice_lines, scale_of, shown, when
 from analyzer.export.text_page import heading, listed, page, rendered, sentences
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ def thermals_text(report: SoaringReport, system: System = "metric") -> str:
         listed(
             "Flight modes compared, at sea level", (_difference(item, system) for item in report.glide.mode_differences)
         ),
-        listed("About the log", (notice.message for notice in report.notices)),
+        listed("About the log", notice_lines(report.notices, system)),
         listed("Cautions", (FLYING,)),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import dash_mantine_components as dmc
 from dash import html
@@ -14,15 +14,23 @@ if TYPE_CHECKING:
     from analyzer.export.table import Table
 
 
-def ledger(table: Table, *, beyond: Sequence[int] = (), titled: bool = True) -> html.Div:
+LONGEST_WORDS: Final = 40
+"""Letters of a cell that still stands on one line; what is longer is prose."""
+
+
+def ledger(table: Table, *, beyond: Sequence[int] = (), titled: bool = True, empty: str = "") -> html.Div:
     """Draw a table with its title (unless a heading above says it) and note; rows listed in `beyond` stand out.
+
+    Of a table without rows nothing is drawn but the words that are given as `empty`.
 
     The whole table is one component with plain data: hundreds of cells as components of their own would keep a phone
     busy for seconds.
     """
     if not table.rows:
-        return html.Div()
+        return html.Div(html.P(empty, className="quiet") if empty else None)
     words = [f"words-{number}" for number, column in enumerate(table.columns, start=1) if not column.is_number]
+    longest = max(map(len, table.columns[-1].cells))
+    shape = [f"key-{min(table.keys, 2)}", *(["prose"] if longest > LONGEST_WORDS else [])]
     marked = [f"beyond-{number}" for number, _ in enumerate(table.rows, start=1) if number - 1 in beyond]
     content = {
         "head": [_title(column.title, column.unit) for column in table.columns],
@@ -32,7 +40,7 @@ def ledger(table: Table, *, beyond: Sequence[int] = (), titled: bool = True) -> 
         [
             html.H3(table.title) if titled else None,
             html.Div(
-                dmc.Table(data=content, className=" ".join(["ledger", *words, *marked]), unstyled=True),
+                dmc.Table(data=content, className=" ".join(["ledger", *shape, *words, *marked]), unstyled=True),
                 className="table-scroll",
                 tabIndex=0,
             ),
@@ -41,21 +49,28 @@ def ledger(table: Table, *, beyond: Sequence[int] = (), titled: bool = True) -> 
     )
 
 
-def answer_list(answers: Sequence[Answer]) -> html.Ul:
-    """One line a question, the state told by mark and words, not by colour alone."""
+def answer_list(answers: Sequence[Answer], late: str) -> html.Ul:
+    """One line a question; the one without an answer yet bears the id `late`, for the answer to follow."""
     return html.Ul(
         [
-            html.Li(
-                [
-                    html.Span(answer.question, className="question"),
-                    html.Span([html.Strong(answer.headline), answer.rest], className="said"),
-                ],
-                className=f"answer {answer.state}",
-            )
+            html.Li(answer_parts(answer), className=answer_class(answer))
+            if answer.said
+            else html.Li(answer_parts(answer), className=answer_class(answer), id=late)
             for answer in answers
         ],
         className="answers",
     )
+
+
+def answer_parts(answer: Answer) -> list[html.Span]:
+    """Question and answer."""
+    said = html.Span([html.Strong(answer.headline), answer.rest], className="said")
+    return [html.Span(answer.question, className="question"), said]
+
+
+def answer_class(answer: Answer) -> str:
+    """The state, told by mark and words, not by colour alone."""
+    return f"answer {answer.state}"
 
 
 def bullets(lines: Iterable[str]) -> html.Ul:

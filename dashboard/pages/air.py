@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 from dash import Input, Output, State, html
 
 from analyzer.export import thermals_tables
+from analyzer.export.display import notice_lines
 from analyzer.figures.flight_map import flight_map_figure
 from analyzer.figures.lift import height_distribution_figure, hour_distribution_figure, lift_profile_figure
 from analyzer.figures.polar import polar_figure
@@ -60,7 +61,7 @@ def air_of(flight: OpenFlight, preferences: Preferences) -> list[Any]:
         ledger(thermals_tables.sinks_table(report, system)),
         ledger(thermals_tables.polars_table(report, system)),
         *[ledger(thermals_tables.speeds_table(polar, system)) for polar in report.glide.polars],
-        bullets(notice.message for notice in report.notices),
+        bullets(notice_lines(report.notices, system)),
     ]
 
 

@@ -11,6 +11,7 @@ from analyzer.comparison import GROUPINGS, compare_flights
 from analyzer.comparison.metrics import METRICS
 from analyzer.errors import ClimbledgerError
 from analyzer.export import comparison_tables
+from analyzer.export.display import notice_lines
 from analyzer.figures.comparison import comparison_figure
 from dashboard import ids
 from dashboard.components.graph import graph
@@ -32,8 +33,8 @@ RESULT: Final = "compare-result"
 
 def layout(workbench: Workbench) -> html.Div:
     """Build the page; it compares the logbook, or the invented flights while that is empty."""
-    flights = logged_flights(workbench)
-    tags = sorted({tag for flight in flights for tag in flight.tags})
+    flights = workbench.kept_flights()
+    tags = sorted({tag for flight in flights for tag in flight.tags} - set(GROUPINGS))  # a choice stands there once
     sources = [("logbook", f"the logbook ({len(flights)} flights)"), ("samples", "the invented flights")]
     return html.Div(
         [
@@ -49,15 +50,6 @@ def layout(workbench: Workbench) -> html.Div:
             working(html.Div(id=RESULT)),
         ]
     )
-
-
-def logged_flights(workbench: Workbench) -> tuple[LoggedFlight, ...]:
-    """Everything in the logbook; nothing when it cannot be opened (the logbook page says why)."""
-    try:
-        with workbench.logbook() as book:
-            return book.flights()
-    except ClimbledgerError:
-        return ()
 
 
 def comparison_of(flights: tuple[LoggedFlight, ...], by: str, metric: str, preferences: Preferences) -> list[Any]:
@@ -76,8 +68,8 @@ def comparison_of(flights: tuple[LoggedFlight, ...], by: str, metric: str, prefe
         graph(comparison_figure(comparison, system=system, look=look)),
         ledger(comparison_tables.groups_table(comparison, system)),
         ledger(comparison_tables.differences_table(comparison, system)),
-        ledger(comparison_tables.set_aside_table(comparison)),
-        bullets(notice.message for notice in comparison.notices),
+        ledger(comparison_tables.set_aside_table(comparison, system)),
+        bullets(notice_lines(comparison.notices, system)),
     ]
 
 
@@ -97,7 +89,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         Input(ids.PREFERENCES, "data"),
     )
     def show(source: str, by: str, metric: str, preferences: dict[str, str] | None) -> Any:  # noqa: ANN401 - page content
-        flights = workbench.sample_comparison() if source == "samples" else logged_flights(workbench)
+        flights = workbench.sample_comparison() if source == "samples" else workbench.kept_flights()
         flag = html.Span("invented sample flights", className="sample-flag") if source == "samples" else None
         try:
             return [flag, *comparison_of(flights, by, metric, Preferences.from_store(preferences))]

@@ -53,6 +53,7 @@ def layout(workbench: Workbench) -> html.Div:
             ),
             dag.AgGrid(
                 id=GRID,
+                className="keeps",
                 columnDefs=columns("metric"),
                 rowData=[],
                 getRowId="params.data.id",
@@ -118,7 +119,7 @@ def editor(entry: Entry | None) -> list[Any]:
         "tags": tags_text(entry),
         "note": entry.note,
     }
-    hints = {"day": "2026-05-31", "tags": "wind=calm, pack=blue"}
+    hints = {"day": "2026-05-31", "tags": "wind=calm, cowl=off"}
     inputs = [
         dmc.TextInput(
             id=f"logbook-{field}", label=field.capitalize(), value=values[field], placeholder=hints.get(field)

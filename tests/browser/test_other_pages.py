@@ -58,7 +58,7 @@ def test_propellers_are_compared_with_a_verdict(watched) -> None:
 
 def test_candidates_show_limits_and_odds(watched) -> None:
     page = arrived(watched, "/next")
-    page.wait_for_selector("table.ledger:has-text('chance over')")
+    page.wait_for_selector("table.ledger:has-text('risk')")
     page.locator("#candidate-sizes").fill("12x6 nonsense")
     page.wait_for_selector(".message:has-text('nonsense')")
 
@@ -139,7 +139,7 @@ def test_calibrating_leads_to_the_candidates_of_the_model_as_it_flies(watched) -
     page.locator("#calibrate").click()
     page.wait_for_selector(".message.done:has-text('as it flew')", timeout=60_000)
     page.wait_for_selector("nav a.here[href='/next']")
-    page.wait_for_selector("table.ledger:has-text('chance over')", timeout=60_000)
+    page.wait_for_selector("table.ledger:has-text('risk')", timeout=60_000)
     page.locator("nav a[href='/setup']").click()
     page.wait_for_selector("#setup-save")
     with page.expect_download() as download:

@@ -12,6 +12,7 @@ import simulator
 from analyzer.errors import InputError, LogFileError
 from analyzer.logbook import Edits
 from analyzer.segmentation.correction import move_edge
+from dashboard.pages import compare
 from dashboard.security import MAX_UPLOAD_BYTES
 from dashboard.session import MAX_HELD_BYTES, HeldUpload, OpenFlight, Shelf
 from dashboard.workbench import Workbench, decode_upload, setup_in_use
@@ -143,3 +144,21 @@ def test_no_path_that_a_browser_names_is_opened() -> None:
     setup = setup_in_use(text)
     assert setup is not None
     assert setup.value("propeller.coefficients_csv") is None
+
+
+def test_a_tag_called_like_a_grouping_is_offered_once(bench: Workbench, log_bytes: bytes) -> None:
+    """The page's select refuses an option that stands there twice, and with it the whole page."""
+    bench.keep(opened(bench, log_bytes), Edits(tags={"pack": "blue", "wind": "calm"}))
+    offered = next(
+        [option["value"] for option in part.data]
+        for part in compare.layout(bench)._traverse()
+        if getattr(part, "id", None) == compare.BY
+    )
+    assert sorted(offered) == sorted({*offered})
+    assert "wind" in offered
+
+
+def test_a_flights_propeller_is_set_beside_those_of_the_logbook(bench: Workbench, log_bytes: bytes) -> None:
+    assert "setup names the propeller" in bench.beside_others(opened(bench, log_bytes)).said
+    (sample, *_) = bench.open_samples(TAB)
+    assert bench.beside_others(sample).said.startswith("Further per Ah than 12x6")

@@ -7,8 +7,8 @@ from dataclasses import replace
 import pytest
 from made_flight import made_run, made_summary
 
-from analyzer.export.answers import answers
-from analyzer.records import Glide, MatchItem, PowerSystemFindings
+from analyzer.export.answers import Answer, answers
+from analyzer.records import Flight, Glide, MatchItem, PowerSystemFindings
 from analyzer.setup_file import Pack, Setup
 
 
@@ -17,9 +17,14 @@ def said(summary, place: int, **more) -> tuple[str, str]:
     return answer.said, answer.state
 
 
-def test_there_are_five_questions_whatever_was_found() -> None:
-    assert len(answers(made_summary())) == 5
-    assert [answer.question[-1] for answer in answers(made_summary())] == ["?"] * 5
+def test_every_log_answers_five_questions_and_more_where_there_is_more() -> None:
+    """The pack's question wants its capacity, the propeller's wants other flights."""
+    plain = [answer.question for answer in answers(made_summary())]
+    setup = Setup(name="x", pack=Pack(capacity_ah=2.0))
+    asked = [answer.question for answer in answers(made_summary(), setup=setup, beside_others=Answer("Better?", "No."))]
+    assert len(plain) == 5
+    assert asked == [*plain[:2], "What is left in the pack?", "Better?", *plain[2:]]
+    assert all(question.endswith("?") for question in asked)
 
 
 def test_an_answer_is_its_headline_and_the_rest() -> None:
@@ -27,7 +32,7 @@ def test_an_answer_is_its_headline_and_the_rest() -> None:
     for answer in answers(made_summary()):
         assert answer.headline + answer.rest == answer.said
     climbs = answers(made_summary())[1]
-    assert (climbs.headline, climbs.rest[:6]) == ("581 m/Ah:", " 260 m")
+    assert (climbs.headline, climbs.rest[:6]) == ("224 mAh each, 581 m/Ah:", " 260 m")
 
 
 def test_a_limit_exceeded_is_bad_and_named() -> None:
@@ -45,7 +50,7 @@ def test_climbs_are_summed_without_blips_and_ground_runs() -> None:
     # two runs of 171.2 m for 223.6 mAh each: 342.4 m / 0.4472 Ah = 765.7 m/Ah
     runs = (made_run(), made_run(), made_run(blip=True), made_run(on_ground=True))
     words, _ = said(made_summary(motor_runs=runs), 1)
-    assert words == "766 m/Ah: 342 m for 447 mAh in 2 climbs (0:56)."
+    assert words == "224 mAh each, 766 m/Ah: 342 m for 447 mAh in 2 climbs (0:56)."
 
 
 def test_climbs_of_a_log_without_current_say_what_they_gave() -> None:
@@ -56,8 +61,27 @@ def test_climbs_of_a_log_without_current_say_what_they_gave() -> None:
 
 def test_climbs_left_in_the_pack_keep_a_fifth_for_the_landing() -> None:
     # 0.8 * 2.0 Ah - 0.41 Ah = 1.19 Ah; one climb takes 0.2236 Ah: five more
-    words, _ = said(made_summary(), 1, setup=Setup(name="x", pack=Pack(capacity_ah=2.0)))
-    assert "5 more like them in the pack, with 20 % kept" in words
+    words, _ = said(made_summary(), 2, setup=Setup(name="x", pack=Pack(capacity_ah=2.0)))
+    assert words == "5 more climbs like these: 410 of 2000 mAh are used, 20 % is kept for the landing."
+
+
+@pytest.mark.parametrize(
+    ("capacity_ah", "begins", "state"),
+    [(0.75, "No further climb like these:", "open"), (0.5, "Less than the 20 % that is kept", "bad")],
+)
+def test_a_pack_that_is_nearly_empty_is_told_and_one_flown_into_its_reserve_marked(
+    capacity_ah: float, begins: str, state: str
+) -> None:
+    # 0.8 * 0.75 Ah - 0.41 Ah = 0.19 Ah, less than one climb; 0.8 * 0.5 Ah = 0.40 Ah, less than was used
+    words, judged = said(made_summary(), 2, setup=Setup(name="x", pack=Pack(capacity_ah=capacity_ah)))
+    assert words.startswith(begins)
+    assert judged == state
+
+
+def test_a_pack_changed_between_flights_is_not_counted() -> None:
+    summary = made_summary(flights=(Flight(0.0, 100.0), Flight(200.0, 300.0)))
+    asked = [answer.question for answer in answers(summary, setup=Setup(name="x", pack=Pack(capacity_ah=0.3)))]
+    assert "What is left in the pack?" not in asked
 
 
 @pytest.mark.parametrize(("agrees", "state"), [(True, "good"), (False, "bad")])

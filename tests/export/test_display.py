@@ -10,8 +10,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analyzer.export import display
-from analyzer.export.display import clock, scale_for_symbol, scale_of, shown, when, with_intervals
-from analyzer.records import Glide, MotorRun, ThermalClimb, Totals
+from analyzer.export.display import (
+    clock,
+    notice_lines,
+    scale_for_symbol,
+    scale_of,
+    sentence,
+    shown,
+    when,
+    with_intervals,
+)
+from analyzer.records import Glide, MotorRun, Notice, ThermalClimb, Totals
 
 NOT_NUMBERS = {"kind", "flight_mode", "blip", "on_ground"}
 
@@ -121,3 +130,26 @@ def test_a_time_reads_back_to_the_second(seconds: float) -> None:
 def test_a_date_is_shown_to_the_minute() -> None:
     assert when("2026-05-02T14:31:59.5+02:00") == "2026-05-02 14:31"
     assert when(None) == ""
+
+
+@pytest.mark.parametrize(
+    ("metric", "feet"),
+    [
+        # factors: NIST SP 811 (2008), appendix B.8, as above
+        ("reads 1.8 m too high (standard error 0.6 m)", "reads 6 ft too high (standard error 2 ft)"),
+        (
+            "the glides were all flown at 9.0 to 10.0 m/s, too alike",
+            "the glides were all flown at 20.1 to 22.4 mph, too alike",
+        ),
+        ("flown in lift of about 0.5 m/s", "flown in lift of about 98 ft/min"),
+        ("0.40 A at 1.2 m² and 3 ms, 5 m/Ah", "0.40 A at 1.2 m² and 3 ms, 5 m/Ah"),
+    ],
+)
+def test_a_finished_sentence_is_read_in_feet(metric: str, feet: str) -> None:
+    assert sentence(metric) == metric
+    assert sentence(metric, "feet") == feet
+
+
+def test_what_is_said_of_a_files_own_columns_keeps_its_units() -> None:
+    notices = (Notice("unit-inferred", "read 'Alt' in m, up to 300 m"), Notice("propeller-wash", "1.8 m too high"))
+    assert notice_lines(notices, "feet") == ("read 'Alt' in m, up to 300 m", "6 ft too high")

@@ -103,7 +103,7 @@ def test_no_control_character_reaches_the_terminal(name: str, message: str) -> N
     hostile = replace(summary, log=replace(summary.log, name=name, notices=(Notice("x", message),)))
     text = flight_text(hostile)
     assert text.replace("\n", "").isprintable()
-    assert len(text.splitlines()) <= 100 + len(message)
+    assert len(text.splitlines()) <= 120 + len(message)
 
 
 def test_an_escape_sequence_in_a_header_is_disarmed() -> None:
@@ -118,3 +118,12 @@ def test_numbers_stand_right_and_words_left_under_their_headings() -> None:
         "A table", (Column("name", ("a", "bbbbbb"), is_number=False), Column("value", ("1", "100"), "m")), "Why."
     )
     assert render_text(table) == "A TABLE\n  name    value\n              m\n  a           1\n  bbbbbb    100\n  Why."
+
+
+def test_a_wide_table_is_folded_and_each_part_says_what_its_rows_are_about() -> None:
+    words = (Column("", ("1", "2")), Column("propeller", ("14x8", "13x7"), is_number=False))
+    table = Table("Wide", (*words, *(Column(f"value {number}", ("x" * 20, "y")) for number in range(5))))
+    first, second = render_text(table).split("\n\n")
+    assert all(len(line) <= 80 for line in (*first.splitlines(), *second.splitlines()))
+    assert (first.count("value"), second.count("value")) == (2, 3) or (first + second).count("value") == 5
+    assert first.count("14x8") == second.count("14x8") == 1

@@ -48,7 +48,7 @@ def test_the_terminal_shows_the_first_places_and_says_how_many_are_left(
     ranking: Ranking, prediction: Prediction
 ) -> None:
     many = replace(ranking, ranked=ranking.ranked * 5)
-    text = ranking_text(many, prediction)
+    text = " ".join(ranking_text(many, prediction).split())
     assert f"{len(many.ranked) - MOST_SHOWN} more stand in the document" in text
     assert len(ranking_table(many).rows) == len(many.ranked)
 

@@ -24,7 +24,7 @@ PHONE = {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 1.5, 
 PAGES = {
     "flight": ("/", "#flight-graph .scatterlayer path"),
     "compare": ("/compare", "table.ledger:has-text('15x10')"),
-    "candidates": ("/next", "table.ledger:has-text('chance over')"),
+    "candidates": ("/next", "table.ledger:has-text('risk')"),
 }
 SETTLED_MS = 2000
 

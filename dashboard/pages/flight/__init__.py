@@ -1,4 +1,4 @@
-"""The flight page: drop a log, read five answers, look closer, correct, keep, hand on."""
+"""The flight page: drop a log, read the answers, look closer, correct, keep, hand on."""
 
 from __future__ import annotations
 
@@ -33,6 +33,10 @@ if TYPE_CHECKING:
     from dashboard.workbench import Workbench
 
 KEEPING: Final = "keeping"
+NO_FLIGHT: Final = (
+    "No log is open. Drop one above, or choose it: any table of telemetry with time and altitude, or IGC. "
+    "What the flight cost, gave and stayed within stands here a moment later."
+)
 UPLOAD_LIMITS: Final = data(
     label="Open logs", most_bytes=str(MAX_UPLOAD_BYTES), most_together_bytes=str(MAX_TOGETHER_BYTES)
 )
@@ -47,20 +51,25 @@ def layout(workbench: Workbench) -> html.Div:
                 [
                     html.Div(_drop(), className="grow", **UPLOAD_LIMITS),
                     dmc.Select(
-                        id=CHOOSE, data=[], allowDeselect=False, className="grow", **aria(label="Flight on screen")
+                        id=CHOOSE,
+                        data=[],
+                        allowDeselect=False,
+                        className="grow of-flight",
+                        **aria(label="Flight on screen"),
                     ),
                 ],
                 className="row",
             ),
             dcc.Store(id=DROPPED),
             html.Div(id=QUESTION),
+            html.P(NO_FLIGHT, className="no-flight quiet"),
             working(html.Div(id=HEADLINE)),
             html.Div(
                 [
                     html.Button("Which propeller next?", id=CALIBRATE, className="plain main"),
                     html.A("Keep it, hand it on", href=f"#{KEEPING}", className="plain"),
                 ],
-                className="row next-steps",
+                className="row next-steps of-flight",
             ),
             dcc.Graph(id=GRAPH, config=EDITABLE_CONFIG, className="graph", style={"display": "none"}),
             html.Div(
@@ -71,12 +80,10 @@ def layout(workbench: Workbench) -> html.Div:
                     ),
                     html.Div(html.Div(id=EDITOR), className="sheet"),
                 ],
-                className="columns",
+                className="columns of-flight",
             ),
             html.Div(id=DETAILS),
-            html.H2("Keep it, hand it on", id=KEEPING),
-            keep_row(),
-            export_row(),
+            html.Div([html.H2("Keep it, hand it on", id=KEEPING), keep_row(), export_row()], className="of-flight"),
         ]
     )
 

@@ -1,16 +1,18 @@
-"""The flight on screen: five answers, plot, list of segments, every table."""
+"""The flight on screen: its answers, plot, list of segments, every table."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
-from dash import Input, Output, Patch, State, html
+from dash import Input, Output, Patch, State, dcc, html
 from dash.exceptions import PreventUpdate
 
 from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.export import flight_tables
-from analyzer.export.answers import answers
+from analyzer.export.answers import Answer, answers
+from analyzer.export.display import notice_lines
 from analyzer.export.match_tables import finding_lines, match_by_climb_table, match_rows, match_table
+from analyzer.export.propeller_answer import QUESTION as PROPELLER_QUESTION
 from dashboard import ids
 from dashboard.components import segments as parts
 from dashboard.components.flight_graph import (
@@ -21,8 +23,9 @@ from dashboard.components.flight_graph import (
     window_of,
     zoomed,
 )
-from dashboard.components.ledger import answer_list, bullets, ledger
+from dashboard.components.ledger import answer_class, answer_list, answer_parts, bullets, ledger
 from dashboard.pages.flight.elements import (
+    BESIDE_OTHERS,
     DETAILS,
     EDITOR,
     GRAPH,
@@ -39,13 +42,21 @@ if TYPE_CHECKING:
     from dashboard.workbench import Workbench
 
 
+WANTING_SETUP: Final = (
+    dcc.Link("Give the setup", href="/setup"),
+    ", and limits, climbs left in the pack, propeller and prediction are answered too.",
+)
+
+
 def headline(flight: OpenFlight, preferences: Preferences) -> list[Any]:
-    """Name of the flight and the five answers."""
+    """Name of the flight and its answers; what only a setup can answer is said last."""
     setup_name = f"with {flight.setup.name}" if flight.setup is not None else "without a setup"
     flag = html.Span("invented sample flight", className="sample-flag") if flight.is_sample else None
+    to_come = Answer(PROPELLER_QUESTION, "")
     return [
         html.H1([flight.title, " ", html.Span(setup_name, className="quiet"), " ", flag]),
-        answer_list(answers(flight.analysis.summary, preferences.units, flight.setup)),
+        answer_list(answers(flight.analysis.summary, preferences.units, flight.setup, to_come), BESIDE_OTHERS),
+        None if flight.setup is not None else html.P(WANTING_SETUP, className="quiet"),
     ]
 
 
@@ -56,15 +67,21 @@ def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
     apart = [number for number, item in enumerate(match_rows(summary)) if item.within_uncertainty is False]
     return [
         html.H2("Limits"),
-        ledger(flight_tables.limits_table(summary, system), beyond=over, titled=False),
+        ledger(
+            flight_tables.limits_table(summary, system),
+            beyond=over,
+            titled=False,
+            empty=flight_tables.limits_verdict(summary.power_system.limits),
+        ),
         html.H2("Climbs"),
-        ledger(flight_tables.climbs_table(summary, system)),
+        ledger(flight_tables.climbs_table(summary, system), empty="The motor made no climb."),
         ledger(flight_tables.draw_table(summary, system)),
         ledger(match_table(summary, system), beyond=apart),
         ledger(match_by_climb_table(summary)),
         bullets(finding_lines(summary.findings)),
         html.H2("Glide and air"),
-        ledger(flight_tables.glides_table(summary, system)),
+        ledger(flight_tables.glides_table(summary, system), empty="No glide was long enough to measure."),
+        ledger(flight_tables.glide_parts_table(summary, system)),
         ledger(flight_tables.thermals_table(summary, system)),
         html.H2("Totals"),
         html.Div(
@@ -75,7 +92,7 @@ def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
             className="columns",
         ),
         html.H2("About the log"),
-        bullets([notice.message for notice in summary.log.notices] or ["Nothing to remark."]),
+        bullets(notice_lines(summary.log.notices, system) or ["Nothing to remark."]),
         html.H2("Cautions"),
         bullets(REPORT_CAUTIONS),
     ]
@@ -113,6 +130,17 @@ def register(app: Dash, workbench: Workbench) -> None:
             parts.segment_editor(cut, selected),
             details(flight, chosen),
         )
+
+    @app.callback(
+        Output(BESIDE_OTHERS, "children"),
+        Output(BESIDE_OTHERS, "className"),
+        Input(BESIDE_OTHERS, "id"),
+        State(ids.CURRENT, "data"),
+        State(ids.TAB, "data"),
+    )
+    def set_beside_others(_: str, key: str | None, tab: str) -> tuple[list[html.Span], str]:
+        answer = workbench.beside_others(flight_on_screen(workbench, key, tab))
+        return answer_parts(answer), answer_class(answer)
 
     @app.callback(
         Output(GRAPH, "figure", allow_duplicate=True),
