@@ -11,7 +11,7 @@ from analyzer.ingest.columns.choice import Candidate, choose
 from analyzer.ingest.columns.column_plan import column_meanings
 from analyzer.ingest.columns.meaning import meanings
 from analyzer.ingest.columns.unit_guess import guess_unit
-from analyzer.ingest.text.layout import find_layout
+from analyzer.ingest.text.layout import lay_out
 from analyzer.ingest.text.long_table import find_long
 from analyzer.ingest.text.numbers import parse_number
 
@@ -67,7 +67,7 @@ def describe_table(source: Source) -> tuple[ColumnDescription, ...]:
     LogFileError
         When it is no table at all; a table without time or altitude is described all the same.
     """
-    layout = find_layout(source)
+    _, layout = lay_out(source)
     long = find_long(layout)
     columns = _wide_columns(layout) if long is None else _long_columns(layout, long)
     rows = max((len(sample) for _, sample, _ in columns), default=0)

@@ -11,7 +11,7 @@ from analyzer.ingest.long_reader import read_long
 from analyzer.ingest.source import Digest
 from analyzer.ingest.text.dialect import find_dialect
 from analyzer.ingest.text.encoding import decode, is_text
-from analyzer.ingest.text.layout import find_layout
+from analyzer.ingest.text.layout import lay_out
 from analyzer.ingest.text.long_table import find_long
 from analyzer.ingest.wide_table import read_wide
 
@@ -45,10 +45,10 @@ def read(source: Source, columns: Mapping[str, str]) -> Log:
     ColumnMapError
         When the user's map does not fit it.
     """
-    layout = find_layout(source, columns)
+    table, layout = lay_out(source, columns)
     digest = Digest(source)
     long = find_long(layout, columns)
-    observations = read_wide(source, layout, columns) if long is None else read_long(source, layout, long, columns)
+    observations = read_wide(table, layout, columns) if long is None else read_long(table, layout, long, columns)
     return build_log(observations, source, digest)
 
 

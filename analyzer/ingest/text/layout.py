@@ -13,6 +13,7 @@ from analyzer.ingest.text.cells import holds_values, kind_of, split_line
 from analyzer.ingest.text.dialect import Dialect, find_dialect
 from analyzer.ingest.text.encoding import find_encoding, is_text
 from analyzer.ingest.text.header_row import find_heading
+from analyzer.ingest.text.pairs import as_table
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence
@@ -85,6 +86,25 @@ class Layout:
         """The first filled cells of one column."""
         cells = (row[position] for row in self.sample if position < len(row))
         return tuple(cell for cell in cells if kind_of(cell) != "empty")
+
+
+def lay_out(source: Source, mapped: Collection[str] = ()) -> tuple[Source, Layout]:
+    """Find header and data in a text log, which is brought into a table where its lines are pairs of key and value.
+
+    Parameters and errors as for `find_layout`.
+
+    Returns
+    -------
+    table : Source
+        The log, or the table made of it.
+    layout : Layout
+        Of the table; its lines are counted as in the log.
+    """
+    table = as_table(source) if is_text(source.head) else None
+    if table is None:
+        return source, find_layout(source, mapped)
+    layout = find_layout(table, mapped)
+    return table, replace(layout, data_line=layout.data_line - 1)
 
 
 def find_layout(source: Source, mapped: Collection[str] = ()) -> Layout:

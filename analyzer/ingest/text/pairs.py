@@ -1,0 +1,74 @@
+"""Logs whose lines name each value, "t=12.5 alt=101.3 volt=11.8", brought into tables.
+
+Between key and value stands "=" or ":", between pairs what separates the cells of tables; a stamp or a word may stand
+before the first pair. Lines of JSON are such pairs too.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Final
+
+from analyzer.ingest.source import Source
+from analyzer.ingest.text.cells import kind_of
+from analyzer.ingest.text.encoding import find_encoding
+from analyzer.units import find_units
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+SAMPLE_LINES: Final = 60
+"""Lines at the end of the file's head that are judged."""
+
+MIN_PAIR_LINES: Final = 0.8
+"""Share of lines that have to be pairs; others are remarks."""
+
+MIN_PAIRS: Final = 2
+"""A line with one pair is a remark of a preamble ("Model: Skylark")."""
+
+STAMP: Final = "time"
+"""What a stamp without a key is called."""
+
+_SEPARATORS: Final = (";", "\t", "|", ",", None)
+_PAIR: Final = re.compile(r"(?P<key>[^\W\d_][^=:]*?)[=:](?P<value>.*)")
+_LOOSE: Final = re.compile(r"\s*([=:])\s+|\s+([=:])")
+_WRAPPING: Final = "{}[], \t\r"
+
+
+def as_table(source: Source) -> Source | None:
+    """The same log as a table, its line n in line n + 1, below a header; None where its lines are no pairs."""
+    encoding, mark_bytes = find_encoding(source.head)
+    lines = [line for line in source.head[mark_bytes:].decode(encoding, errors="replace").splitlines()[:-1] if line]
+    sample = lines[-SAMPLE_LINES:] if any(sign in source.head for sign in (b"=", b":")) else []
+    separator = next((sign for sign in _SEPARATORS if _are_pairs(sample, sign)), "")
+    if separator == "":
+        return None
+    with source.open() as stream:
+        text = stream.read()[mark_bytes:].decode(encoding, errors="replace")
+    rows = [_pairs(line, separator) or {} for line in text.splitlines()]
+    keys = list(dict.fromkeys(key for row in rows for key in row))
+    table = ("\t".join(row.get(key, "") for key in keys) for row in rows)
+    return Source(source.label, data="\n".join(["\t".join(keys), *table, ""]).encode())
+
+
+def _are_pairs(lines: Sequence[str], separator: str | None) -> bool:
+    paired = sum(len(_pairs(line, separator) or ()) >= MIN_PAIRS for line in lines)
+    return bool(lines) and paired >= MIN_PAIR_LINES * len(lines)
+
+
+def _pairs(line: str, separator: str | None) -> dict[str, str] | None:
+    """Values of a line by their keys; None when something else stands in it."""
+    plain = _LOOSE.sub(r"\1\2", line.strip(_WRAPPING).replace('"', ""))
+    found: dict[str, str] = {}
+    for token in filter(None, (part.strip() for part in plain.split(separator))):
+        match = None if kind_of(token) == "time" else _PAIR.fullmatch(token)
+        if match is not None:
+            found[match["key"].strip()] = match["value"].replace("\t", " ").strip()
+        elif not found or set(found) == {STAMP}:
+            if kind_of(token) != "text":
+                found[STAMP] = f"{found.get(STAMP, '')} {token}".strip()
+        elif find_units(token):  # "volt=11.8 V"
+            found[next(reversed(found))] += f" {token}"
+        else:
+            return None
+    return found
