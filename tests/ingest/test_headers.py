@@ -104,3 +104,14 @@ def test_factors_and_the_numbers_of_sensors(
     ways = [(way.words, way.units[0].symbol if way.units else None, way.factor) for way in readings(header)]
     assert (words, unit, factor) in ways
     assert all(way.factor == factor for way in readings(header))
+
+
+@pytest.mark.parametrize(
+    ("header", "parts"),
+    [
+        ("motorerpm", ("motor", "erpm")), ("escrpm", ("esc", "rpm")), ("milliamps", ("milliamps",)),
+        ("erpm", ("erpm",)), ("Flughöhe", ("flug", "hohe")), ("Strom", ("strom",)), ("speeds", ("speeds",)),
+    ],
+)  # fmt: skip
+def test_compounds_are_parted_before_their_term(header: str, parts: tuple[str, ...]) -> None:
+    assert words_of(header) == parts

@@ -101,3 +101,16 @@ def test_a_name_that_stands_in_rows_without_a_time_only_is_no_channel() -> None:
     rows = "".join(f"{i},Altitude,{i}\n" for i in range(50))
     log = read_log_bytes(f"time,channel,value\n{rows},Voltage,12.0\n".encode(), "x.csv")
     assert list(log.frame.columns) == ["time_s", "altitude_m"]
+
+
+@pytest.mark.parametrize("unit", ["", ";{}"])
+def test_a_long_table_without_a_header_shows_in_its_cells(unit: str) -> None:
+    values = [(i / 2, name, i + offset, own) for i in range(60) for name, offset, own in CHANNELS]
+    rows = (f"{time:.1f};{name};{value:.1f}{unit.format(own)}" for time, name, value, own in values)
+    frame = read_log_bytes("\n".join([*rows, ""]).encode(), "x.csv").frame
+    assert frame["time_s"].tolist() == [i / 2 for i in range(60)]
+    assert frame["altitude_m"].tolist() == [float(i) for i in range(60)]
+    assert frame["current_a"].tolist() == [i + 2.0 for i in range(60)]
+
+
+CHANNELS = (("alt", 0.0, "m"), ("volt", 1.0, "V"), ("curr", 2.0, "A"))

@@ -66,3 +66,8 @@ def test_hemispheres_in_columns_of_their_own(header: str, north: str, east: str)
     assert frame["latitude_deg"].iloc[-1] == pytest.approx(-47.039 if north in "Ss" else 47.039)
     assert frame["longitude_deg"].iloc[-1] == pytest.approx(-9.039 if east == "W" else 9.039)
     assert "flight_mode" not in frame
+
+
+def test_letters_apart_from_coordinates_are_no_hemisphere() -> None:
+    rows = "".join(f"{i / 2:.1f},47.{i:03d},9.{i:03d},{i},{'EW'[i % 2]}\n" for i in range(40))
+    assert (read_log_bytes(f"time,lat,lon,alt,fault\n{rows}".encode(), "x.csv").frame["longitude_deg"] > 0).all()

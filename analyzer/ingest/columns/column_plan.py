@@ -166,13 +166,13 @@ def _time_columns(
 
 
 def _runs_like_a_clock(layout: Layout, position: int) -> bool:
-    """Whether a column without a name holds clock times, or is the first and grows, but not as a count of samples."""
+    """Whether a column without a name holds clock times, or is the first and never falls, and counts no samples."""
     sample = layout.column_sample(position)
     kind = time_kind(sample)
     if kind != "number" or position > 0:
         return kind in ("clock", "date-time")
     steps = np.diff([parse_number(cell, layout.dialect.decimal)[0] for cell in sample])
-    return steps.size > 0 and bool(np.all(steps > 0.0)) and not bool(np.all(steps == 1.0))
+    return bool(np.all(steps >= 0.0)) and bool(np.any((steps > 0.0) & (steps != 1.0)))
 
 
 def _time_kinds(layout: Layout, times: Mapping[int, tuple[Meaning, ...]], source: str) -> dict[int, TimeKind]:

@@ -29,7 +29,9 @@ _CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Za-z])(?=\d)|(?<=\d
 _HEXADECIMAL: Final = re.compile(r"\b0x[0-9A-Fa-f]{1,8}(?![0-9A-Za-z])")
 """A sensor's number before a name."""
 
-_COMPOUND: Final = re.compile(rf"([^\W\d_]{{2,}}?)({'|'.join(words.COMPOUND_ENDS)})$")
+_COMPOUND: Final = re.compile(
+    rf"(?!milli|micro|kilo|centi|deci|mega)([^\W\d_]{{2,}}?)({'|'.join(words.COMPOUND_ENDS)})"
+)
 _SIGNS: Final = frozenset("%°º℃")
 _COLUMN_NUMBER: Final = re.compile(r"column \d+")
 _MAX_UNIT_WORDS: Final = 3
@@ -79,7 +81,13 @@ def words_of(text: str) -> tuple[str, ...]:
     """
     parted = _CAMEL.sub(" ", _HEXADECIMAL.sub(" ", text[:MAX_HEADER_CHARACTERS]))
     folded = (fold(word) for word in re.findall(r"[^\W_]+", parted))
-    return tuple(part for word in folded for part in _COMPOUND.sub(r"\1 \2", word).split())
+    return tuple(part for word in folded for part in _parted(word))
+
+
+def _parted(word: str) -> tuple[str, ...]:
+    """Part a compound before the term at its end."""
+    compound = _COMPOUND.fullmatch(word)
+    return (word,) if compound is None else (compound[1], compound[2])
 
 
 @lru_cache(maxsize=4096)

@@ -23,9 +23,10 @@ def letter_columns(layout: Layout) -> dict[int, str]:
 
 
 def coordinates_of(letters: Mapping[int, str], found: Mapping[int, tuple[Meaning, ...]]) -> dict[int, int]:
-    """Give each column of letters the nearest column of its coordinate; of two the one before it."""
+    """Give each column of letters the column of its coordinate beside it; of two the one before it."""
     places = {
         i: [at for at, meaning in found.items() if any(one.channel.name == channel for one in meaning)]
         for i, channel in letters.items()
     }
-    return {i: min(ats, key=lambda at: (abs(at - i), at)) for i, ats in places.items() if ats}
+    beside = {i: [at for at in ats if abs(at - i) == 1] for i, ats in places.items()}
+    return {i: min(ats) for i, ats in beside.items() if ats}

@@ -42,7 +42,7 @@ SYMBOLS: Final = {
 COMPOUND_ENDS: Final = (
     "hohe", "hoehe", "spannung", "strom", "drehzahl", "temperatur", "geschwindigkeit", "leistung", "kapazitat",
     "verbrauch", "druck", "hoogte", "spanning", "stroom", "toerental", "snelheid", "voltage", "volts", "volt",
-    "current", "amps", "rpm", "altitude", "temperature", "temp", "speed",
+    "current", "amps", "rpm", "erpm", "krpm", "altitude", "temperature", "temp", "speed",
 )  # fmt: skip
 """Terms that stand at the end of a word: "Antriebsspannung", "batteryvoltage"."""
 

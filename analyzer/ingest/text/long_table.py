@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -11,13 +11,18 @@ from analyzer.ingest.columns import words
 from analyzer.ingest.columns.headers import words_of
 from analyzer.ingest.columns.meaning import meanings
 from analyzer.ingest.text.cells import kind_of
+from analyzer.units import find_units
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Callable, Collection
 
     from numpy.typing import NDArray
 
     from analyzer.ingest.text.layout import Layout
+
+
+FEWEST_CHANNELS: Final = 2
+"""A column that names fewer is one of flight modes, or of remarks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,11 +54,25 @@ def find_long(layout: Layout, mapped: Collection[str] = ()) -> LongColumns | Non
         found = [meanings(text) for text in names if kind_of(text) == "text"]
         return len({one[0].channel.name for one in found if one})
 
+    if not any(layout.names):
+        return _without_header(layout, known)
     names, values, units = (headed(wanted) for wanted in (words.LONG_NAME, words.LONG_VALUE, words.LONG_UNIT))
     name = max(names, key=known, default=-1)  # of "sensor" and "parameter", the one that tells more channels apart
     if name < 0 or not values or not known(name):
         return None
     return LongColumns(name, values[0], units[0] if units else -1)
+
+
+def _without_header(layout: Layout, known: Callable[[int], int]) -> LongColumns | None:
+    """Find the columns by what is in them: names of several channels, then numbers, then perhaps units."""
+    width = len(layout.headers)
+    name = next((i for i in range(width) if known(i) >= FEWEST_CHANNELS), width)
+    kinds = {i: {kind_of(cell) for cell in layout.column_sample(i)} for i in range(name + 1, width)}
+    value = next((i for i, kind in kinds.items() if "number" in kind), -1)
+    if value < 0:
+        return None
+    unit = next((i for i in kinds if kinds[i] == {"text"} and all(map(find_units, layout.column_sample(i)))), -1)
+    return LongColumns(name, value, unit)
 
 
 @dataclass(frozen=True, eq=False)
