@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from analyzer.comparison.metrics import METRICS
 from analyzer.export.display import Scale, System, scale_of
-from analyzer.figures.template import DAY, GREY, MARKER_SEQUENCE, SEQUENCE, Look, new_figure, words
+from analyzer.figures.template import DAY, GREY, MARKER_SEQUENCE, Look, new_figure, words
 
 if TYPE_CHECKING:
     import plotly.graph_objects as go
@@ -47,7 +47,7 @@ def comparison_figure(comparison: Comparison, *, system: System = "metric", look
     scale = scale_of(comparison.metric, system)
     for number, group in enumerate(comparison.groups):
         runs = [run for run in comparison.runs if run.group == group.name]
-        figure.add_trace(_dots(runs, number, scale, group.name))
+        figure.add_trace(_dots(runs, number, scale, look))
     figure.add_trace(_means(comparison, scale, look))
     figure.add_trace(_differences(pairs, look))
     figure.update_layout(_axes(comparison, pairs, scale, share), showlegend=False)
@@ -57,7 +57,7 @@ def comparison_figure(comparison: Comparison, *, system: System = "metric", look
     return figure
 
 
-def _dots(runs: list[ComparedRun], number: int, scale: Scale, name: str) -> go.Scatter:
+def _dots(runs: list[ComparedRun], number: int, scale: Scale, look: Look) -> go.Scatter:
     import plotly.graph_objects as go
 
     flights = list(dict.fromkeys(run.flight for run in runs))
@@ -67,9 +67,9 @@ def _dots(runs: list[ComparedRun], number: int, scale: Scale, name: str) -> go.S
         x=[columns[run.flight] - 0.1 for run in runs],
         y=[run.value * scale.factor for run in runs],
         mode="markers",
-        name=words(name),
+        name=words(runs[0].group),
         marker={
-            "color": SEQUENCE[number % len(SEQUENCE)],
+            "color": look.series[number % len(look.series)],
             "symbol": MARKER_SEQUENCE[number % len(MARKER_SEQUENCE)],
             "size": 9,
             "opacity": 0.75,

@@ -10,7 +10,7 @@ import numpy as np
 from analyzer.channels import channel_of
 from analyzer.export.display import KIND_TITLES, System, clock, scale_of
 from analyzer.figures.decimation import decimated
-from analyzer.figures.template import DAY, KIND_STYLES, TRACE, Look, clock_axis, clock_values, new_figure, words
+from analyzer.figures.template import DAY, KIND_STYLES, Look, clock_axis, clock_values, new_figure, words
 from analyzer.records import SEGMENT_KINDS
 
 if TYPE_CHECKING:
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     import pandas as pd
     import plotly.graph_objects as go
 
+    from analyzer.figures.template import KindStyle
     from analyzer.records import LimitCheck, Log, Segment, SegmentKind
 
 POWER_CHANNELS: Final = ("power_w", "current_a", "voltage_v", "rpm")
@@ -33,6 +34,9 @@ _GAP_PX: Final = 16
 _MARGIN_PX: Final = 78
 _LIMIT_CHANNELS: Final = {"A": "current_a", "rpm": "rpm", "W": "power_w", "°C": "temperature_c"}
 _CELL_LIMIT: Final = "cell voltage"
+_IN_ITS_ROW: Final = "controller current, "
+_SAID_BY_THE_ROW: Final = " current"
+"""What a limit's name need not repeat beside the axis: three names stand side by side on a phone."""
 _FAR: Final = 1.5
 """A limit further away than this times the highest value would only squeeze the curve."""
 
@@ -74,23 +78,23 @@ def flight_figure(
     rows = [channel for channel in channels if log.has(channel)]
     inner_px = _HEIGHT_ROW_PX + len(rows) * (_CHANNEL_ROW_PX + _GAP_PX)
     figure = new_figure(look, height=inner_px + _MARGIN_PX)
-    _lay_out(figure, rows, inner_px, system)
-    figure.update_xaxes(range=clock_values(log.frame["time_s"].iloc[[0, -1]].to_numpy()))
+    time_s = log.frame["time_s"].iloc[[0, -1]].to_numpy()
+    _lay_out(figure, rows, inner_px, system, clock_axis(float(time_s[1]), range=clock_values(time_s)))
     profile = _profile(log, system)
     for kind in SEGMENT_KINDS:
-        figure.add_trace(_height_trace(profile, kind, [segment for segment in segments if segment.kind == kind]))
+        figure.add_trace(_height_trace(profile, look.of_kind(kind), kind, segments))
     figure.add_trace(_letters(profile, segments))
     for number, channel in enumerate(rows, start=2):
-        figure.add_trace(_channel_trace(log.frame, channel, number, system))
+        figure.add_trace(_channel_trace(log.frame, channel, number, system, look))
         _draw_limits(figure, number, _levels(limits, channel, cells), look)
     return figure
 
 
-def _lay_out(figure: go.Figure, rows: Sequence[str], inner_px: int, system: System) -> None:
+def _lay_out(figure: go.Figure, rows: Sequence[str], inner_px: int, system: System, time_axis: dict[str, Any]) -> None:
     """Stack the rows from the top, height first, under one time axis at the bottom."""
     lowest = len(rows) + 1
     figure.update_layout(
-        xaxis=clock_axis(anchor=f"y{lowest}" if rows else "y", title={"text": "time since the log began"}),
+        xaxis={**time_axis, "anchor": f"y{lowest}" if rows else "y", "title": {"text": "time since the log began"}},
         yaxis=_row_axis("height", scale_of("height_m", system).symbol, 1.0 - _HEIGHT_ROW_PX / inner_px, 1.0),
     )
     top_px = float(_HEIGHT_ROW_PX)
@@ -139,23 +143,23 @@ def _profile(log: Log, system: System) -> _Profile:
     return _Profile(log.frame["time_s"].to_numpy(), height, decimated(height), scale.symbol)
 
 
-def _height_trace(profile: _Profile, kind: SegmentKind, segments: Sequence[Segment]) -> go.Scatter:
+def _height_trace(profile: _Profile, style: KindStyle, kind: SegmentKind, segments: Sequence[Segment]) -> go.Scatter:
     """The segments of one kind as one broken line."""
     import plotly.graph_objects as go
 
     times: list[np.ndarray] = [np.zeros(0)]
     heights: list[np.ndarray] = [np.zeros(0)]
-    for segment in segments:
+    own = [segment for segment in segments if segment.kind == kind]
+    for segment in own:
         samples = profile.samples_of(segment)
         times += [profile.time_s[samples], profile.time_s[samples[-1:]]]
         heights += [profile.height[samples], np.array([np.nan])]  # lifts the pen before the next segment
-    style = KIND_STYLES[kind]
     return go.Scatter(
         x=clock_values(np.concatenate(times)),
         y=np.concatenate(heights),
         mode="lines",
         name=KIND_TITLES[kind],
-        showlegend=bool(segments),
+        showlegend=bool(own),
         line={"color": style.color, "width": style.width, "dash": style.dash},
         hovertemplate=f"%{{x}}  %{{y:.1f}} {profile.symbol}",
     )
@@ -188,7 +192,7 @@ def _letters(profile: _Profile, segments: Sequence[Segment]) -> go.Scatter:
     )
 
 
-def _channel_trace(frame: pd.DataFrame, channel: str, row: int, system: System) -> go.Scatter:
+def _channel_trace(frame: pd.DataFrame, channel: str, row: int, system: System, look: Look) -> go.Scatter:
     import plotly.graph_objects as go
 
     scale = scale_of(channel, system)
@@ -201,7 +205,7 @@ def _channel_trace(frame: pd.DataFrame, channel: str, row: int, system: System) 
         mode="lines",
         name=channel_of(channel).title,
         showlegend=False,
-        line={"color": TRACE, "width": 1.2},
+        line={"color": look.series[0], "width": 1.2},
         hovertemplate=f"%{{x}}  %{{y:.{scale.decimals}f}} {scale.symbol}",
     )
 
@@ -215,7 +219,8 @@ def _levels(limits: Iterable[LimitCheck], channel: str, cells: int | None) -> di
             level *= cells
         elif _LIMIT_CHANNELS.get(limit.unit) != channel:
             continue
-        levels[level] = f"{levels[level]}; {limit.name}" if level in levels else limit.name
+        name = limit.name.removeprefix(_IN_ITS_ROW).removesuffix(_SAID_BY_THE_ROW)
+        levels[level] = f"{levels[level]}; {name}" if level in levels else name
     return levels
 
 
@@ -235,6 +240,4 @@ def _draw_limits(figure: go.Figure, row: int, levels: dict[float, str], look: Lo
                 "xanchor": "right",
                 "yanchor": "bottom",
             }
-            figure.add_annotation(
-                text=words(f"{names}: {level:g}"), showarrow=False, font={"size": 11}, **place, **axes
-            )
+            figure.add_annotation(text=words(f"{names}: {level:g}"), showarrow=False, font={"size": 11}, **place, **axes)

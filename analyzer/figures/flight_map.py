@@ -63,7 +63,7 @@ def flight_map_figure(
         margin={"l": 16, "r": 16, "b": 16},
     )
     for kind in SEGMENT_KINDS:
-        figure.add_trace(_track_trace(track, kind, segments))
+        figure.add_trace(_track_trace(track, kind, segments, look))
     figure.add_trace(_passed_trace(track, report, system))
     figure.add_trace(_thermals_trace(track, report, system))
     _draw_scale(figure, left, right, bottom, top, system, look)
@@ -78,7 +78,7 @@ def _bounds(track: Track) -> tuple[float, float, float, float]:
     return across - half, across + half, along - half, along + half
 
 
-def _track_trace(track: Track, kind: SegmentKind, segments: Sequence[Segment]) -> go.Scatter:
+def _track_trace(track: Track, kind: SegmentKind, segments: Sequence[Segment], look: Look) -> go.Scatter:
     """Every segment of one kind as one broken line."""
     import plotly.graph_objects as go
 
@@ -89,7 +89,7 @@ def _track_trace(track: Track, kind: SegmentKind, segments: Sequence[Segment]) -
             rows = kept[(track.time_s[kept] >= segment.start_s) & (track.time_s[kept] <= segment.end_s)]
             east += [track.east_m[rows], [np.nan]]
             north += [track.north_m[rows], [np.nan]]
-    style = KIND_STYLES[kind]
+    style = look.of_kind(kind)
     return go.Scatter(
         x=np.concatenate(east) if east else [],
         y=np.concatenate(north) if north else [],

@@ -10,9 +10,7 @@ from analyzer.constants import NORMAL_95
 from analyzer.export.display import System, clock, scale_of
 from analyzer.figures.template import (
     DAY,
-    KIND_STYLES,
     MARKER_SEQUENCE,
-    SEQUENCE,
     Look,
     clock_axis,
     clock_values,
@@ -48,22 +46,21 @@ def glides_figure(glides: Sequence[Glide], *, system: System = "metric", look: L
     scale = scale_of("sink_rate_m_s", system)
     figure = new_figure(look, height=240)
     figure.update_layout(
-        xaxis=clock_axis(title={"text": "time since the log began"}),
+        xaxis=clock_axis(
+            max((glide.end_s for glide in glides), default=0.0), title={"text": "time since the log began"}
+        ),
         yaxis={"title": {"text": f"sink, {scale.symbol}"}, "nticks": 6, "rangemode": "tozero"},
     )
     measured = [glide for glide in glides if glide.sink_rate_m_s is not None]
     for number, mode in enumerate(dict.fromkeys(glide.flight_mode for glide in measured)):
         of_mode = [glide for glide in measured if glide.flight_mode == mode]
-        figure.add_trace(_spans(of_mode, number, mode, system))
-        figure.add_trace(_middles(of_mode, number, mode, system))
+        color = look.series[number % len(look.series)] if mode else look.of_kind("glide").color
+        figure.add_trace(_spans(of_mode, mode, color, system))
+        figure.add_trace(_middles(of_mode, MARKER_SEQUENCE[number % len(MARKER_SEQUENCE)], color, system))
     return figure
 
 
-def _style(number: int, mode: str | None) -> str:
-    return KIND_STYLES["glide"].color if mode is None else SEQUENCE[number % len(SEQUENCE)]
-
-
-def _spans(glides: Sequence[Glide], number: int, mode: str | None, system: System) -> go.Scatter:
+def _spans(glides: Sequence[Glide], mode: str | None, color: str, system: System) -> go.Scatter:
     """A level line from begin to end of each glide."""
     import plotly.graph_objects as go
 
@@ -78,22 +75,21 @@ def _spans(glides: Sequence[Glide], number: int, mode: str | None, system: Syste
         mode="lines",
         name=words(mode) if mode else "glide",
         showlegend=mode is not None,
-        line={"color": _style(number, mode), "width": 3},
+        line={"color": color, "width": 3},
         hoverinfo="skip",
     )
 
 
-def _middles(glides: Sequence[Glide], number: int, mode: str | None, system: System) -> go.Scatter:
+def _middles(glides: Sequence[Glide], symbol: str, color: str, system: System) -> go.Scatter:
     """The interval, at the middle of each glide."""
     import plotly.graph_objects as go
 
     scale = scale_of("sink_rate_m_s", system)
-    color = _style(number, mode)
     return go.Scatter(
         x=clock_values(np.array([0.5 * (glide.start_s + glide.end_s) for glide in glides])),
         y=[(glide.sink_rate_m_s or 0.0) * scale.factor for glide in glides],
         mode="markers",
-        marker={"color": color, "size": 8, "symbol": MARKER_SEQUENCE[number % len(MARKER_SEQUENCE)]},
+        marker={"color": color, "size": 8, "symbol": symbol},
         error_y={
             "array": [NORMAL_95 * scale.factor * (glide.sink_rate_se_m_s or 0.0) for glide in glides],
             "color": color,

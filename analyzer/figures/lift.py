@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from analyzer.constants import NORMAL_95
 from analyzer.export.display import System, clock, scale_of
-from analyzer.figures.template import DAY, KIND_STYLES, MARKER_SEQUENCE, SEQUENCE, Look, new_figure
+from analyzer.figures.template import DAY, KIND_STYLES, MARKER_SEQUENCE, Look, new_figure
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -15,6 +15,12 @@ if TYPE_CHECKING:
 
     from analyzer.soaring.records import Thermal
     from analyzer.soaring.session import Session
+
+
+MOST_APART: Final = 8
+"""Climbs that the eye still tells apart by colour and marker."""
+LEAST_S: Final = 10.0
+"""Climbing in a band of height that is drawn: less is half a circle, and tells of one gust."""
 
 
 def lift_profile_figure(thermals: Sequence[Thermal], *, system: System = "metric", look: Look = DAY) -> go.Figure:
@@ -33,7 +39,7 @@ def lift_profile_figure(thermals: Sequence[Thermal], *, system: System = "metric
     -------
     plotly.graph_objects.Figure
         Height upwards, climb to the right, one line and marker a climb; 95 % intervals where a band holds at least two
-        circles.
+        circles. More than `MOST_APART` climbs are thin lines alike, each named under the pointer.
     """
     climb, height = scale_of("climb_m_s", system), scale_of("height_m", system)
     figure = new_figure(look, height=380)
@@ -43,15 +49,23 @@ def lift_profile_figure(thermals: Sequence[Thermal], *, system: System = "metric
     )
     for number, thermal in enumerate(thermals):
         if thermal.profile:
-            figure.add_trace(_profile(thermal, number, system))
+            figure.add_trace(_profile(thermal, number, system, look))
+    if len(figure.data) > MOST_APART:
+        figure.update_traces(
+            mode="lines",
+            line={"color": look.series[0], "width": 1},
+            opacity=0.5,
+            showlegend=False,
+            error_x_visible=False,
+        )
     return figure
 
 
-def _profile(thermal: Thermal, number: int, system: System) -> go.Scatter:
+def _profile(thermal: Thermal, number: int, system: System, look: Look) -> go.Scatter:
     import plotly.graph_objects as go
 
     climb, height = scale_of("climb_m_s", system), scale_of("height_m", system)
-    color = SEQUENCE[number % len(SEQUENCE)]
+    color = look.series[number % len(look.series)]
     bands = thermal.profile
     return go.Scatter(
         x=[band.climb_m_s * climb.factor for band in bands],
@@ -71,7 +85,10 @@ def _profile(thermal: Thermal, number: int, system: System) -> go.Scatter:
 
 
 def height_distribution_figure(session: Session, *, system: System = "metric", look: Look = DAY) -> go.Figure:
-    """Draw the mean climb by band of height over all climbs of a session; bars carry the time spent."""
+    """Draw the mean climb by band of height over all climbs of a session; bars carry the time spent.
+
+    Bands with less than `LEAST_S` of climbing are in the table alone.
+    """
     import plotly.graph_objects as go
 
     climb, height = scale_of("climb_m_s", system), scale_of("height_m", system)
@@ -80,7 +97,7 @@ def height_distribution_figure(session: Session, *, system: System = "metric", l
         xaxis={"title": {"text": f"mean climb, {climb.symbol}"}, "rangemode": "tozero"},
         yaxis={"title": {"text": f"height, {height.symbol}"}},
     )
-    bands = session.by_height
+    bands = [band for band in session.by_height if band.time_s >= LEAST_S]
     figure.add_trace(
         go.Bar(
             x=[band.climb_rate_m_s * climb.factor for band in bands],

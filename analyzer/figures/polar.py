@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from analyzer.export.display import System, scale_of
-from analyzer.figures.template import DAY, MARKER_SEQUENCE, SEQUENCE, Look, new_figure, words
+from analyzer.figures.template import DAY, MARKER_SEQUENCE, Look, new_figure, words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -39,7 +39,7 @@ def polar_figure(polars: Sequence[PolarReport], *, system: System = "metric", lo
         yaxis={"title": {"text": f"sink, {sink.symbol}"}, "autorange": "reversed", "rangemode": "tozero"},
     )
     for number, polar in enumerate(polars):
-        color = SEQUENCE[number % len(SEQUENCE)]
+        color = look.series[number % len(look.series)]
         figure.add_trace(_band(polar, color, system))
         figure.add_trace(_curve(polar, color, system))
         figure.add_trace(_landmarks(polar, color, MARKER_SEQUENCE[number % len(MARKER_SEQUENCE)], system))

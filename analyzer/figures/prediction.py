@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.constants import NORMAL_95
 from analyzer.export.display import System, scale_of
-from analyzer.figures.template import DAY, GREEN, GREY, SEQUENCE, VERMILLION, Look, new_figure
+from analyzer.figures.template import DAY, GREEN, GREY, VERMILLION, Look, new_figure
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -116,7 +116,7 @@ def trade_off_figure(
     beyond = [one for one in drawn if one not in inside]
     named = {one.propeller for one in drawn} if len(drawn) <= MOST_LABELS else _unbeaten(inside) | _unbeaten(beyond)
     places = _label_places(drawn, named)
-    figure.add_trace(_trade_off_points(inside, places, "inside all limits", SEQUENCE[0], "circle", system))
+    figure.add_trace(_trade_off_points(inside, places, "inside all limits", look.series[0], "circle", system))
     figure.add_trace(_trade_off_points(beyond, places, "passes a limit", VERMILLION, "x-open", system))
     measured = [one for one in drawn if one.propeller in (flown or {})]
     if flown and measured:
@@ -154,8 +154,8 @@ def _over_airspeed(
         known = [
             (point.airspeed_m_s * speed.factor, found) for point in one.points if (found := read(point)) is not None
         ]
-        _add_band(figure, known, factor, SEQUENCE[number])
-        _add_curve(figure, one, known, factor, number)
+        _add_band(figure, known, factor, look.series[number])
+        _add_curve(figure, one, known, factor, (look.series[number], _DASHES[number]))
     return figure
 
 
@@ -184,7 +184,7 @@ def _add_curve(
     one: PropellerPrediction,
     known: Sequence[tuple[float, Estimate]],
     factor: float,
-    number: int,
+    line: tuple[str, str],
 ) -> None:
     import plotly.graph_objects as go
 
@@ -194,7 +194,7 @@ def _add_curve(
             y=[factor * found.value for _, found in known],
             mode="lines",
             name=one.propeller,
-            line={"color": SEQUENCE[number], "dash": _DASHES[number], "width": 2},
+            line={"color": line[0], "dash": line[1], "width": 2},
             customdata=[[factor * found.low, factor * found.high] for _, found in known],
             hovertemplate=f"{one.propeller} at %{{x:.1f}}: %{{y:.1f}}"
             " (%{customdata[0]:.1f} to %{customdata[1]:.1f})<extra></extra>",

@@ -1,7 +1,7 @@
 """A figure as a still picture (SVG), for paper and for viewers that run no scripts.
 
-Draws what the project's own figures use: lines, markers, texts, error bars, level and upright lines, stacked or
-side-by-side axes. It is no general renderer of Plotly figures; the interactive one is Plotly's own.
+Draws what the project's own figures use: lines, bands, markers, texts, error bars, level and upright lines, stacked
+or side-by-side axes. It is no general renderer of Plotly figures; the interactive one is Plotly's own.
 """
 
 from __future__ import annotations
@@ -151,10 +151,12 @@ def _data_range(
     low, high = (float(finite.min()), float(finite.max())) if finite.size else (0.0, 1.0)
     if high <= low:
         low, high = low - 0.5, high + 0.5
+    if settings.get("rangemode") == "nonnegative":
+        low = max(low, 0.0)
     room = 0.06 * (high - low)
     if letter == "x":
         return (low - room, high + room) if only_points else (low, high)
-    return (low if settings.get("rangemode") == "tozero" and low == 0.0 else low - room), high + room
+    return (low if "rangemode" in settings and low == 0.0 else low - room), high + room
 
 
 def _numbers(values: Any) -> np.ndarray:  # noqa: ANN401 - list, tuple or array, None for a break
@@ -199,6 +201,9 @@ def _trace(trace: dict[str, Any], axes: dict[str, _Axis]) -> Iterator[str]:
     x = axes[f"xaxis{trace.get('xaxis', 'x')[1:]}"]
     y = axes[f"yaxis{trace.get('yaxis', 'y')[1:]}"]
     values, heights = _numbers(trace["x"]), _numbers(trace["y"])
+    if trace.get("fill") == "toself":
+        yield _band(trace, x, y, values, heights)
+        return
     if "lines" in trace["mode"]:
         yield _curve(trace, x, y, values, heights)
         return
@@ -246,11 +251,18 @@ _MARKERS: Final = {
 }
 
 
+def _band(trace: dict[str, Any], x: _Axis, y: _Axis, values: np.ndarray, heights: np.ndarray) -> str:
+    """An area within its outline, as far as the axis reaches."""
+    inside = np.clip(heights, min(y.low, y.high), max(y.low, y.high))
+    path = "L".join(f"{x.px(value):.1f} {y.px(height):.1f}" for value, height in zip(values, inside, strict=True))
+    return f'<path d="M{path}Z" fill="{trace["fillcolor"]}" opacity="{trace.get("opacity", 1.0)}"/>' if path else ""
+
+
 def _curve(trace: dict[str, Any], x: _Axis, y: _Axis, values: np.ndarray, heights: np.ndarray) -> str:
     kept = decimated(heights, _POINTS)
-    path, is_down = [], False
+    path, is_down, (low, high) = [], False, sorted((y.low, y.high))
     for value, height in zip(values[kept], heights[kept], strict=True):
-        if math.isfinite(value) and math.isfinite(height):
+        if math.isfinite(value) and low <= height <= high:
             path.append(f"{'L' if is_down else 'M'}{x.px(value):.1f} {y.px(height):.1f}")
             is_down = True
         else:

@@ -8,7 +8,7 @@ has a line of its own and a letter.
 from __future__ import annotations
 
 import html
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -28,14 +28,14 @@ VERMILLION: Final = "#D55E00"
 PURPLE: Final = "#CC79A7"
 GREY: Final = "#8A8F94"
 
-TRACE: Final = BLUE
-"""A single curve that needs no colour of its own."""
-
 SEQUENCE: Final = (BLUE, VERMILLION, GREEN, PURPLE, ORANGE, SKY_BLUE)
 """For series that have no colour of their own; the palette's yellow is left out, being too faint on white."""
 
+NIGHT_SEQUENCE: Final = (SKY_BLUE, VERMILLION, GREEN, PURPLE, ORANGE, BLUE)
+"""The same on dark paper, on which the blue of the first series is faint."""
+
 MARKER_SEQUENCE: Final = ("circle", "square", "diamond", "triangle-up", "cross", "x")
-"""Goes with `SEQUENCE`, so that series differ in shape as well."""
+"""Goes with `Look.series`, so that series differ in shape as well."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,16 +58,30 @@ KIND_STYLES: Final[dict[SegmentKind, KindStyle]] = {
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """The colours that change with day and night; the data's own stay."""
+    """The colours that change with day and night.
+
+    Attributes
+    ----------
+    ink, muted, rule, paper : str
+        Of text and lines, of what stands back, of the grid, of the ground.
+    series : tuple of str
+        Of the data; the first is that of a single curve, and of the glide.
+    """
 
     ink: str
     muted: str
     rule: str
     paper: str
+    series: tuple[str, ...] = SEQUENCE
+
+    def of_kind(self, kind: SegmentKind) -> KindStyle:
+        """How one kind of segment is drawn."""
+        style = KIND_STYLES[kind]
+        return replace(style, color=self.series[SEQUENCE.index(style.color)]) if style.color in SEQUENCE else style
 
 
 DAY: Final = Look(ink="#1c2126", muted="#4a525a", rule="#dedbd0", paper="#ffffff")
-NIGHT: Final = Look(ink="#e8e6df", muted="#b9bdc1", rule="#343c44", paper="#1c2228")
+NIGHT: Final = Look(ink="#e8e6df", muted="#b9bdc1", rule="#343c44", paper="#1c2228", series=NIGHT_SEQUENCE)
 SUN: Final = Look(ink="#000000", muted="#000000", rule="#9a9a9a", paper="#ffffff")
 
 FONT: Final = "system-ui, -apple-system, 'Segoe UI', 'Liberation Sans', 'DejaVu Sans', sans-serif"
@@ -103,7 +117,7 @@ def new_figure(look: Look = DAY, *, height: int = 320) -> go.Figure:
             "font": {"family": FONT, "size": 13, "color": look.ink},
             "paper_bgcolor": look.paper,
             "plot_bgcolor": look.paper,
-            "colorway": SEQUENCE,
+            "colorway": look.series,
             "height": height,
             "margin": {"l": 60, "r": 16, "t": 34, "b": 44},
             "hovermode": "closest",
@@ -113,13 +127,25 @@ def new_figure(look: Look = DAY, *, height: int = 320) -> go.Figure:
     )
 
 
-def clock_axis(**more: Any) -> dict[str, Any]:  # noqa: ANN401 - any axis setting
-    """Settings of a time axis that reads as minutes and seconds since the first sample; give it `clock_values`."""
+HOUR_S: Final = 3600.0
+
+
+def clock_axis(end_s: float, **more: Any) -> dict[str, Any]:  # noqa: ANN401 - any axis setting
+    """Settings of a time axis that reads as a clock since the first sample; give it `clock_values`.
+
+    Parameters
+    ----------
+    end_s : float
+        Where it ends: hours are shown where there are any, as in `display.clock`.
+    **more
+        Further settings of the axis.
+    """
+    reading = "%-H:%M:%S" if end_s >= HOUR_S else "%-M:%S"
     return {
         "type": "date",
-        "tickformat": "%-H:%M:%S",
-        "tickformatstops": [{"dtickrange": [None, None], "value": "%-H:%M:%S"}],
-        "hoverformat": "%-H:%M:%S.%1f",
+        "tickformat": reading,
+        "tickformatstops": [{"dtickrange": [None, None], "value": reading}],
+        "hoverformat": f"{reading}.%1f",
         **more,
     }
 

@@ -28,13 +28,15 @@ MAX_COLUMNS: Final = 60
 def column_question(held: HeldUpload) -> html.Div:
     """Build the question: one row a column, its first values, what it seems to be, and the choice."""
     rows = [_row(column) for column in held.columns[:MAX_COLUMNS]]
-    heading = html.Tr([html.Th(title, scope="col") for title in ("column", "values", "is", "unit")])
+    heading = html.Tr([html.Th(title, scope="col") for title in ("column", "is", "unit")])
     return html.Div(
         [
             html.H2(f"{held.name}: what is in its columns?"),
             html.P(held.problem),
             html.Div(
-                html.Table([html.Thead(heading), html.Tbody(rows)], className="ledger words-1 words-2 words-3 words-4"),
+                html.Table(
+                    [html.Thead(heading), html.Tbody(rows)], className="ledger question words-1 words-2 words-3"
+                ),
                 className="table-scroll",
                 tabIndex=0,
             ),
@@ -79,13 +81,14 @@ def _row(column: ColumnDescription) -> html.Tr:
         value=column.channel if column.channel in titles else UNUSED,
         allowDeselect=False,
         searchable=True,
-        w=190,
+        w="100%",
         **aria(label=f"{column.header} is"),
     )
     unit = dmc.TextInput(
         id={"type": UNIT, "header": column.header},
         value=column.unit or "",
-        w=90,
+        w="100%",
         **aria(label=f"unit of {column.header}"),
     )
-    return html.Tr([html.Td(column.header), html.Td(", ".join(column.sample)), html.Td(choice), html.Td(unit)])
+    name = html.Td([html.B(column.header), html.Div(", ".join(column.sample), className="quiet")])
+    return html.Tr([name, html.Td(choice), html.Td(unit)])

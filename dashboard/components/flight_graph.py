@@ -28,12 +28,27 @@ END_EDGE: Final = 2
 _SHAPE_MOVED: Final = re.compile(r"shapes\[(\d+)\]\.x0")
 
 
-def flight_graph(flight: OpenFlight, selected: Segment | None, system: System, look: Look, revision: int) -> go.Figure:
+Window = tuple[float, float]
+"""The stretch of time in sight, in seconds since the first sample."""
+
+
+def flight_graph(
+    flight: OpenFlight,
+    selected: Segment | None,
+    system: System,
+    look: Look,
+    revision: int,
+    window_s: Window | None = None,
+) -> go.Figure:
     """Draw the whole flight with the selected segment marked and its edges ready to drag.
 
-    What the pilot zoomed to stays as long as the log is the same; what was dragged, until the next revision.
+    What the pilot zoomed to stays as long as the log is the same, and its curves as fine as a zoom draws them; what
+    was dragged stays until the next revision.
     """
     figure = _figure(flight, system, look)
+    if window_s is not None:
+        for trace, fine in zip(figure.data, _figure(_in_sight(flight, window_s), system, look).data, strict=True):
+            trace.update(x=fine.x, y=fine.y)
     log_id = flight.analysis.log.sha256
     shapes = (*selection_shapes(selected, look), *figure.layout.shapes)
     figure.update_layout(
@@ -66,19 +81,16 @@ def selection_shapes(segment: Segment | None, look: Look) -> tuple[dict[str, Any
     )
 
 
-def zoomed(flight: OpenFlight, window_s: tuple[float, float] | None, system: System) -> Patch:
+def zoomed(flight: OpenFlight, window_s: Window | None, system: System) -> Patch:
     """Redraw the curves of a flight already on screen, finer, for the stretch of time that is visible."""
-    analysis = flight.analysis
-    log = analysis.log if window_s is None else _cut(analysis.log, window_s)
-    shown = replace(flight, analysis=replace(analysis, log=log))
     patch = Patch()
-    for number, trace in enumerate(_figure(shown, system, DAY).data):
+    for number, trace in enumerate(_figure(_in_sight(flight, window_s), system, DAY).data):
         patch["data"][number]["x"] = trace.x
         patch["data"][number]["y"] = trace.y
     return patch
 
 
-def window_of(relayout: dict[str, Any]) -> tuple[float, float] | None:
+def window_of(relayout: dict[str, Any]) -> Window | None:
     """Visible stretch of time that a zoom or pan reports, in seconds; None for the whole log.
 
     Raises
@@ -128,7 +140,13 @@ def _figure(flight: OpenFlight, system: System, look: Look) -> go.Figure:
     return flight_figure(analysis.log, analysis.segmentation.segments, limits, cells=cells, system=system, look=look)
 
 
-def _cut(log: Log, window_s: tuple[float, float]) -> Log:
+def _in_sight(flight: OpenFlight, window_s: Window | None) -> OpenFlight:
+    """The flight with as much of its log as is visible."""
+    log = flight.analysis.log
+    return flight if window_s is None else replace(flight, analysis=replace(flight.analysis, log=_cut(log, window_s)))
+
+
+def _cut(log: Log, window_s: Window) -> Log:
     low, high = np.searchsorted(log.frame["time_s"].to_numpy(), window_s)
     inside = log.frame.iloc[max(0, low - 1) : high + 1]
     return replace(log, frame=inside) if len(inside) > 1 else log

@@ -58,7 +58,7 @@ def layout(workbench: Workbench) -> html.Div:
                 rowData=[],
                 getRowId="params.data.id",
                 columnSize="responsiveSizeToFit",
-                defaultColDef={"sortable": True, "resizable": True, "minWidth": 90},
+                defaultColDef={"sortable": True, "resizable": True},
                 dashGridOptions={
                     "localeText": {"noRowsToShow": "Nothing here: a flight is kept from its own page."},
                     "rowSelection": {"mode": "singleRow", "checkboxes": False, "enableClickSelection": True},
@@ -85,7 +85,12 @@ def columns(system: System) -> list[dict[str, Any]]:
         "tags": "tags",
         "note": "note",
     }
-    return [{"field": field, "headerName": name} for field, name in names.items()]
+    widths = {"day": 120, "log": 170, "note": 200}
+    newest_first = {"day": {"sort": "desc"}}
+    return [
+        {"field": field, "headerName": name, "minWidth": widths.get(field, 90), **newest_first.get(field, {})}
+        for field, name in names.items()
+    ]
 
 
 def rows(entries: Sequence[Entry], system: System) -> list[dict[str, str]]:

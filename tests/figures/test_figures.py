@@ -85,7 +85,7 @@ def test_a_limit_is_a_line_in_the_row_of_its_channel(log: Log) -> None:
     figure = flight_figure(log, SEGMENTS, limits)
     row = f"y{2 + POWER_CHANNELS.index('current_a')}"
     assert [(shape.yref, shape.y0, shape.y1) for shape in figure.layout.shapes] == [(row, 30.0, 30.0)]
-    assert figure.layout.annotations[0].text == "controller current, continuous: 30"
+    assert figure.layout.annotations[0].text == "continuous: 30"
 
 
 def test_limits_at_one_level_share_a_line_and_far_ones_are_left_out(log: Log) -> None:
@@ -95,7 +95,7 @@ def test_limits_at_one_level_share_a_line_and_far_ones_are_left_out(log: Log) ->
         LimitCheck("controller current, burst", 80.0, 28.0, 52.0, ok=True, unit="A"),
     ]
     notes = flight_figure(log, SEGMENTS, limits).layout.annotations
-    assert [note.text for note in notes] == ["controller current; motor current: 30"]
+    assert [note.text for note in notes] == ["controller; motor: 30"]
 
 
 def test_the_limit_of_a_cell_is_drawn_for_the_whole_pack(log: Log) -> None:

@@ -8,8 +8,15 @@ from made_flight import made_summary
 from made_soaring import made_report, made_track
 
 from analyzer.figures.flight_map import flight_map_figure, round_length
-from analyzer.figures.lift import height_distribution_figure, hour_distribution_figure, lift_profile_figure
+from analyzer.figures.lift import (
+    LEAST_S,
+    MOST_APART,
+    height_distribution_figure,
+    hour_distribution_figure,
+    lift_profile_figure,
+)
 from analyzer.figures.polar import polar_figure
+from analyzer.figures.template import SEQUENCE
 from analyzer.soaring.session import session_of
 
 
@@ -74,10 +81,19 @@ def test_the_profile_draws_every_band():
     assert lift_profile_figure([replace(thermals[0], profile=())]).data == ()
 
 
+def test_many_climbs_are_thin_lines_alike():
+    thermal = made_report().thermals[0]
+    figure = lift_profile_figure([thermal] * (MOST_APART + 1))
+    assert {trace.line.color for trace in figure.data} == {SEQUENCE[0]}
+    assert not any(trace.showlegend for trace in figure.data)
+    assert figure.data[-1].name == f"T{MOST_APART + 1}"
+
+
 def test_distributions_by_height_and_hour():
     summary = made_summary()
     session = session_of([replace(summary, log=replace(summary.log, started_at="2026-05-02T14:31:00"))])
     (heights,) = height_distribution_figure(session).data
-    assert len(heights.y) == len(session.by_height)
+    assert list(heights.x) == [band.climb_rate_m_s for band in session.by_height if band.time_s >= LEAST_S]
+    assert 0 < len(heights.x) < len(session.by_height)
     (hours,) = hour_distribution_figure(session).data
     assert list(hours.x) == [14.5]

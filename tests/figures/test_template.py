@@ -85,3 +85,16 @@ def test_each_figure_is_a_new_one() -> None:
     first, second = template.new_figure(), template.new_figure()
     first.update_layout(height=999)
     assert second.layout.height != 999
+
+
+@pytest.mark.parametrize("look", [template.DAY, template.NIGHT, template.SUN])
+def test_the_first_series_stands_out_from_the_paper(look: template.Look) -> None:
+    """WCAG 2.2, 1.4.11 asks 3:1 of graphics; a thin curve needs more."""
+    assert contrast(look.series[0], look.paper) >= 4.5
+    assert look.of_kind("glide").color == look.series[0]
+    assert sorted(look.series) == sorted(template.SEQUENCE)
+
+
+def test_a_clock_shows_hours_where_there_are_any() -> None:
+    assert template.clock_axis(3599.0)["tickformat"] == "%-M:%S"
+    assert template.clock_axis(3600.0)["tickformat"] == "%-H:%M:%S"

@@ -21,6 +21,7 @@ from dashboard.pages.flight.elements import (
     EDITOR,
     GRAPH,
     HEADLINE,
+    IN_SIGHT,
     LIST,
     QUESTION,
 )
@@ -61,6 +62,7 @@ def layout(workbench: Workbench) -> html.Div:
                 className="row",
             ),
             dcc.Store(id=DROPPED),
+            dcc.Store(id=IN_SIGHT),
             html.Div(id=QUESTION),
             html.P(NO_FLIGHT, className="no-flight quiet"),
             working(html.Div(id=HEADLINE)),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from dash.exceptions import PreventUpdate
 
@@ -21,11 +21,21 @@ HEADLINE: Final = "flight-headline"
 BESIDE_OTHERS: Final = "beside-others"
 """The answer that needs the logbook: it follows the others, which need not wait for it."""
 GRAPH: Final = "flight-graph"
+IN_SIGHT: Final = "flight-in-sight"
+"""What the pilot zoomed to: {"log": its SHA-256, "window_s": [from, to] or None}."""
 LIST: Final = "segment-list"
 """Its value is the selected segment, see `segments.choice`."""
 EDITOR: Final = "segment-editor"
 CALIBRATE: Final = "calibrate"
 DETAILS: Final = "flight-details"
+
+
+def window_in_sight(flight: OpenFlight, in_sight: dict[str, Any] | None) -> tuple[float, float] | None:
+    """The stretch of this flight's log that the plot shows; None for the whole."""
+    if not in_sight or in_sight["log"] != flight.analysis.log.sha256 or in_sight["window_s"] is None:
+        return None
+    low, high = in_sight["window_s"]
+    return low, high
 
 
 def flight_on_screen(workbench: Workbench, key: str | None, tab: str | None) -> OpenFlight:

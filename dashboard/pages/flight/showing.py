@@ -30,8 +30,10 @@ from dashboard.pages.flight.elements import (
     EDITOR,
     GRAPH,
     HEADLINE,
+    IN_SIGHT,
     LIST,
     flight_on_screen,
+    window_in_sight,
 )
 from dashboard.preferences import Preferences
 
@@ -112,16 +114,23 @@ def register(app: Dash, workbench: Workbench) -> None:
         Input(ids.REVISION, "data"),
         Input(ids.PREFERENCES, "data"),
         State(LIST, "value"),
+        State(IN_SIGHT, "data"),
         State(ids.TAB, "data"),
     )
     def show(
-        key: str | None, revision: int, kept: dict[str, str] | None, value: str | None, tab: str
+        key: str | None,
+        revision: int,
+        kept: dict[str, str] | None,
+        value: str | None,
+        in_sight: dict[str, Any] | None,
+        tab: str,
     ) -> tuple[Any, ...]:
         flight = flight_on_screen(workbench, key, tab)
         chosen, cut = Preferences.from_store(kept), flight.analysis.segmentation
         selected = parts.chosen_index(flight, value)
         segment = None if selected is None else cut.segments[selected]
-        figure = flight_graph(flight, segment, chosen.units, chosen.look, revision)
+        window_s = window_in_sight(flight, in_sight)
+        figure = flight_graph(flight, segment, chosen.units, chosen.look, revision, window_s)
         return (
             headline(flight, chosen),
             figure,
@@ -160,18 +169,23 @@ def register(app: Dash, workbench: Workbench) -> None:
 
     @app.callback(
         Output(GRAPH, "figure", allow_duplicate=True),
+        Output(IN_SIGHT, "data"),
         Input(GRAPH, "relayoutData"),
         State(ids.CURRENT, "data"),
         State(ids.PREFERENCES, "data"),
         State(ids.TAB, "data"),
         prevent_initial_call=True,
     )
-    def zoom(event: dict[str, Any] | None, key: str | None, kept: dict[str, str] | None, tab: str) -> Patch:
+    def zoom(
+        event: dict[str, Any] | None, key: str | None, kept: dict[str, str] | None, tab: str
+    ) -> tuple[Patch, dict[str, Any]]:
         try:
             window_s = window_of(event or {})
         except KeyError:
             raise PreventUpdate from None
-        return zoomed(flight_on_screen(workbench, key, tab), window_s, Preferences.from_store(kept).units)
+        flight = flight_on_screen(workbench, key, tab)
+        in_sight = {"log": flight.analysis.log.sha256, "window_s": window_s}
+        return zoomed(flight, window_s, Preferences.from_store(kept).units), in_sight
 
     @app.callback(
         Output(LIST, "value"),

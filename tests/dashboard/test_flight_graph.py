@@ -1,0 +1,45 @@
+"""The flight's plot on the page: what is zoomed to is drawn finely, whatever is changed meanwhile."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from analyzer.analysis import analyze_bytes
+from analyzer.figures.template import CLOCK_ORIGIN_MS, DAY
+from dashboard.components.flight_graph import flight_graph
+from dashboard.pages.flight.elements import window_in_sight
+from dashboard.session import OpenFlight
+
+WINDOW_S = (1000.0, 1010.0)
+
+
+@pytest.fixture(scope="module")
+def flight() -> OpenFlight:
+    """Forty minutes at 20 Hz: more samples than a plot of the whole draws."""
+    time_s = np.arange(0.0, 2400.0, 0.05)
+    height = np.interp(time_s, [0, 20, 60, 2380, 2400], [0, 0, 300, 0, 0]) + 0.3 * np.sin(9.0 * time_s)
+    current = np.where((time_s > 20) & (time_s < 60), 30.0, 0.0)
+    frame = pd.DataFrame({"time (s)": time_s, "altitude (m)": height.round(2), "current (A)": current})
+    return OpenFlight("key", "tab", "long.csv", analyze_bytes(frame.to_csv(index=False).encode(), "long.csv", None))
+
+
+def points_within(flight: OpenFlight, window_s: tuple[float, float] | None) -> int:
+    figure = flight_graph(flight, None, "metric", DAY, 1, window_s)
+    glide = next(trace for trace in figure.data if trace.name == "glide")
+    seconds = (np.asarray(glide.x) - CLOCK_ORIGIN_MS) / 1000.0
+    return int(np.count_nonzero((seconds > WINDOW_S[0]) & (seconds < WINDOW_S[1])))
+
+
+def test_a_plot_drawn_anew_is_as_fine_as_the_zoom_before_it(flight: OpenFlight) -> None:
+    assert points_within(flight, WINDOW_S) == pytest.approx(200, abs=2)  # every sample of ten seconds at 20 Hz
+    assert points_within(flight, None) < 100
+
+
+def test_a_zoom_into_another_log_is_forgotten(flight: OpenFlight) -> None:
+    own = {"log": flight.analysis.log.sha256, "window_s": [1000.0, 1010.0]}
+    assert window_in_sight(flight, own) == WINDOW_S
+    assert window_in_sight(flight, {**own, "log": "another"}) is None
+    assert window_in_sight(flight, {**own, "window_s": None}) is None
+    assert window_in_sight(flight, None) is None
