@@ -12,7 +12,7 @@ from analyzer.records import Notice
 from analyzer.segmentation.motor_cruise import with_cruise
 from analyzer.segmentation.motor_edges import run_start, run_stop
 from analyzer.segmentation.motor_gaps import closed_briefly, joined_over_gaps
-from analyzer.segmentation.motor_signal import MotorSignal, above_resolution, motor_signal, sag_signal, sampling_step
+from analyzer.segmentation.motor_signal import MotorSignal, motor_signal, sag_signal, sampling_step, without_witness
 from analyzer.segmentation.powered_climb import powered_climbs
 from analyzer.segmentation.spans import spans_of
 
@@ -67,7 +67,7 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
     power = motor_signal(log, "power_w", tuning) or motor_signal(log, "current_a", tuning)
     shaft = motor_signal(log, "rpm", tuning) or motor_signal(log, "throttle", tuning)
     if power is not None and shaft is None:
-        power = above_resolution(power, log, tuning)
+        power = without_witness(power, log, tuning)
     if power is not None or shaft is not None:
         signals = [signal for signal in (power, shaft) if signal is not None]
         stick = motor_signal(log, "throttle", tuning) if shaft is not None and shaft.column == "rpm" else None

@@ -76,18 +76,19 @@ def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSign
     return _scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning)
 
 
-def above_resolution(signal: MotorSignal, log: Log, tuning: SegmentationTuning) -> MotorSignal:
-    """Power or current that has no witness, with its floors above the steps of a coarse sensor.
+def without_witness(signal: MotorSignal, log: Log, tuning: SegmentationTuning) -> MotorSignal:
+    """Power or current that has no witness, with its floors above the steps of a coarse sensor and above servo loads.
 
     An idle of half a step flips between two readings, for seconds at a time; power has the steps of its current.
     """
     if signal.column not in ("power_w", "current_a") or not log.has("current_a"):
         return signal
-    step = quantum_of(pieces(log.frame["current_a"].to_numpy(dtype=float)))
+    per_ampere = signal.per_unit
     if signal.column == "power_w":
-        step *= float(np.nanmax(log.frame["voltage_v"])) if log.has("voltage_v") else 0.0
-    low = max(signal.low, min(tuning.idle_steps * step * signal.per_unit, tuning.idle_below))
-    return replace(signal, low=low, high=max(signal.high, low))
+        per_ampere *= float(np.nanmax(log.frame["voltage_v"])) if log.has("voltage_v") else 0.0
+    step = quantum_of(pieces(log.frame["current_a"].to_numpy(dtype=float)))
+    low = max(signal.low, min(tuning.idle_steps * step * per_ampere, tuning.idle_below))
+    return replace(signal, low=low, high=max(signal.high, low, min(tuning.servos_a * per_ampere, tuning.undoubted)))
 
 
 def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:

@@ -26,6 +26,8 @@ class SegmentationTuning:
         A signal alone must reach this share of full power somewhere in a run: a quarter of full rpm takes less.
     burst_s : float
         Servo loads last less than this; what lasts longer and takes three quarters of `least_peak` is the motor.
+    servos_a : float
+        ... and take up to this much from the pack: a blip on less is not told without a shaft that turns.
     undoubted : float
         Power of this share is the motor's, whatever rpm says (its sensor fails, too).
     stuck_readings : int
@@ -131,6 +133,7 @@ class SegmentationTuning:
     idle_steps: float = 2.1
     least_peak: float = 0.06
     burst_s: float = 1.5
+    servos_a: float = 3.0
     undoubted: float = 0.3
     stuck_readings: int = 4
     steady_share: float = 0.8

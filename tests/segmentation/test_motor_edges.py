@@ -105,6 +105,16 @@ def test_a_throttle_at_rest_tells_the_start_that_the_current_hides():
     assert runs[0] == pytest.approx((30.0, 60.0), abs=0.2)
 
 
+@pytest.mark.parametrize("voltage_v", [None, 8.0])
+@pytest.mark.parametrize(("load_a", "runs"), [(2.6, 1), (9.0, 2)])
+def test_servos_that_stall_for_a_second_are_no_blip(load_a, runs, voltage_v):
+    time_s = np.arange(0.0, 100.0, 0.1)
+    current = idle(len(time_s)) + 24.0 * ((time_s >= 30.0) & (time_s < 50.0))
+    current[(time_s >= 70.0) & (time_s < 71.2)] += load_a
+    power = {} if voltage_v is None else {"voltage_v": np.full(len(time_s), voltage_v), "power_w": voltage_v * current}
+    assert len(runs_of(conditioned(time_s, current_a=current, **power))) == runs
+
+
 def test_a_blip_with_a_weak_tail_is_a_run_by_its_height():
     time_s = np.arange(0.0, 100.0, 0.5)
     current = idle(len(time_s)) + 30.0 * ((time_s >= 30.0) & (time_s < 50.0))
