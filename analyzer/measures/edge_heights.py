@@ -89,7 +89,7 @@ class _Around:
 
     def stop(self, run: _Run, model: KinkModel) -> KinkFit | None:
         """Fit of a run's stop; None where too few readings stand around it."""
-        spacing = spacing_s(self.traces.time_s, run.end_s)
+        spacing = spacing_s(self.traces.drive_time_s, run.end_s)
         if spacing > self.tuning.widest_stop_s:
             return None
         soft = min(self.tuning.soft_start_s, 0.5 * (run.end_s - run.start_s))
@@ -130,6 +130,6 @@ def _rough(heights: Heights, edge_s: float) -> Height:
     """
     height, altimeter = heights.at(edge_s), heights.altimeter
     _, _, climb, _ = heights.smoothed.at(edge_s)
-    spacing = spacing_s(heights.traces.time_s, edge_s)
+    spacing = spacing_s(heights.traces.drive_time_s, edge_s)
     wash = 0.5 * math.hypot(altimeter.wash_m, altimeter.wash_se_m)
     return Height(height.value_m, math.hypot(height.own_se_m, climb * spacing / math.sqrt(12.0), wash), height.by_lag_m)

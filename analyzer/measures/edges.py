@@ -78,7 +78,7 @@ def edge_between(
     time, height = traces.time_s[inside][known] - time_s, height[known]
     lag_s = 0.0
     if "motor_run" in kinds:
-        error = spacing_s(traces.time_s, time_s) / math.sqrt(12.0)
+        error = spacing_s(traces.drive_time_s, time_s) / math.sqrt(12.0)
     elif "ground" in kinds:
         level = height - np.interp(0.0, time, height)
         flying = time < 0.0 if kinds[1] == "ground" else time > 0.0

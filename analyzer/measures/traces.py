@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from functools import cached_property
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,6 +13,9 @@ if TYPE_CHECKING:
     from analyzer.records import Log
 
 Array = NDArray[np.float64]
+
+
+DRIVE_READINGS: Final = ("current_reading_a", "power_reading_w", "rpm_reading", "throttle_reading")
 
 
 @dataclass(frozen=True)
@@ -25,6 +29,12 @@ class Traces:
     def get(self, name: str) -> Array | None:
         """The channel, or None where the log has none."""
         return self.channels.get(name)
+
+    @cached_property
+    def drive_time_s(self) -> Array:
+        """Stamps at which any channel of the drive was read; all, where no channel says when."""
+        read = [np.isfinite(self.channels[name]) for name in DRIVE_READINGS if name in self.channels]
+        return self.time_s[np.logical_or.reduce(read)] if read else self.time_s
 
     def window(self, start_s: float, end_s: float) -> slice:
         """Indices of the samples from start to end, both included."""

@@ -69,6 +69,15 @@ def test_a_motor_edge_lies_anywhere_between_two_samples(step_s):
     assert start.time_error_s == pytest.approx(step_s / np.sqrt(12.0))
 
 
+def test_a_motor_edge_lies_anywhere_between_two_readings_of_the_drive():
+    # Rows at 10 Hz, of which current and rpm bring a reading each second, by turns: one every half second.
+    time = np.arange(0.0, 60.0, 0.1)
+    row = np.arange(time.size)
+    current, rpm = (np.where(row % 10 == turn, 1.0, np.nan) for turn in (0, 5))
+    traces = made_traces(time, np.abs(time - 30.0), current_reading_a=current, rpm_reading=rpm)
+    assert edge(traces, 30.25, "glide", "motor_run").time_error_s == pytest.approx(0.5 / np.sqrt(12.0))
+
+
 def zoom(climb_m_s, climb_se_m_s=0.1):
     time = np.arange(0.0, 40.0, 0.1)
     climb = climb_m_s(time - 10.0)
