@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
+
+import numpy as np
 
 from analyzer.errors import NoAnswerError, OptionError
 from analyzer.match.choice import best_estimate
@@ -13,6 +15,7 @@ from analyzer.match.glide_drag import drag_from_glides
 from analyzer.match.speed_check import speed_contradiction
 from analyzer.match.steady import steady_runs
 from analyzer.match.tuning import TUNING, MatchTuning
+from analyzer.power_system.calibrated import SHARED, own_names
 from analyzer.power_system.system import CLIMB_KEYS, power_system
 from analyzer.records import Notice
 
@@ -24,6 +27,10 @@ if TYPE_CHECKING:
     from analyzer.power_system.system import PowerSystem
     from analyzer.records import Finding, FlightSummary, Log
     from analyzer.setup_file import Setup
+
+
+WIDEST: Final = 4.0
+"""Logarithm of a factor (55) that no value of a setup is off by, however little was known of it beforehand."""
 
 
 class Analysed(Protocol):
@@ -134,7 +141,7 @@ def explain(analyses: Sequence[Analysed], setup: Setup, tuning: MatchTuning = TU
     SetupFileError
         When the setup lacks what a prediction of a climb needs.
     NoAnswerError
-        When there is no climb to explain.
+        When there is no climb to explain, or the setup cannot be the one that flew them.
     """
     setup.require(
         *CLIMB_KEYS, "propeller.diameter_in", "propeller.pitch_in", purpose="holding flights against a prediction"
@@ -152,6 +159,13 @@ def explain(analyses: Sequence[Analysed], setup: Setup, tuning: MatchTuning = TU
     notices = [notice for _, some in found for notice in some]
     drags = [drag for one in analyses if (drag := drag_from_glides(one.summary, setup, system, one.log, tuning))]
     estimate = best_estimate(setup, system, runs, drags, tuning)
+    foreign = _foreign(estimate, tuning)
+    if foreign:
+        raise NoAnswerError(
+            ". ".join((foreign, *(notice.message.rstrip(".") for notice in contradiction))),
+            source=_listed(analyses),
+            remedy="check the setup: cells and capacity, speed constant, gear and propeller",
+        )
     return Explained(system, estimate, findings_of(setup, system, estimate, tuning), (*contradiction, *notices))
 
 
@@ -162,6 +176,22 @@ def _checked(setup: Setup, system: PowerSystem, runs: list[SteadyRun]) -> tuple[
         return runs, ()
     notice = Notice("rpm-contradicts", contradiction.said(setup.value("motor.kv_rpm_per_v")))
     return [replace(run, speed_rev_s=None) for run in runs], (notice,)
+
+
+def _foreign(found: Posterior, tuning: MatchTuning) -> str:
+    """Why the setup cannot be the one that flew the climbs; "" where it can."""
+    furthest = int(np.argmax(np.abs(np.log(found.airspeed_ratio))))
+    ratio, only = float(found.airspeed_ratio[furthest]), "the climbs agree with this setup only"
+    if not 1.0 / tuning.most_airspeed_ratio <= ratio <= tuning.most_airspeed_ratio:
+        return f"{only} at {found.airspeed_m_s[furthest]:.0f} m/s, {ratio:.2g} times the airspeed to be expected"
+    names = (*own_names(found.prior.curves.propeller.name), *SHARED)
+    usual = found.usual.of(*names)
+    away = found.belief.of(*names).mean - usual.mean
+    room = np.minimum(tuning.most_departure * np.sqrt(np.diag(usual.covariance)), WIDEST)
+    worst = int(np.argmax(np.abs(away) / room))
+    if abs(away[worst]) > room[worst]:
+        return f"{only} with {np.exp(away[worst]):.2g} times the {names[worst].replace('_', ' ')} to be expected"
+    return ""
 
 
 def _check_new(analyses: Sequence[Analysed], setup: Setup) -> None:

@@ -48,6 +48,8 @@ class Posterior:
         The climbs it rests on.
     airspeed_m_s, airspeed_share : array, shape (runs,)
         At which they were flown, as logged or as estimated, and the relative standard error.
+    airspeed_ratio : array, shape (runs,)
+        Over the airspeed that was logged, or is usual for this setup where none was.
     advance_ratio, speed_rev_s : float
         Mean over the climbs.
     air_run_m_s : float
@@ -64,6 +66,7 @@ class Posterior:
     runs: tuple[SteadyRun, ...]
     airspeed_m_s: Array
     airspeed_share: Array
+    airspeed_ratio: Array
     advance_ratio: float
     speed_rev_s: float
     air_run_m_s: float
@@ -120,6 +123,7 @@ def estimate(
         runs=tuple(runs),
         airspeed_m_s=airspeed,
         airspeed_share=airspeed_share,
+        airspeed_ratio=airspeed / asked.airspeed_m_s,
         advance_ratio=float(climbs.advance_ratio.mean()),
         speed_rev_s=float(climbs.speed_rev_s.mean()),
         air_run_m_s=air,

@@ -65,9 +65,13 @@ def match_summary(summary: FlightSummary, setup: Setup, log: Log, tuning: MatchT
     try:
         explained = explain([_One(log, summary)], setup, tuning)
     except NoAnswerError as error:
-        return summary.with_notices([Notice("not-matched", f"Not held against the prediction: {error.problem}.")])
+        return summary.with_notices([_not_matched(f"{error.problem}; {error.remedy}")])
     except SetupFileError as error:
-        return summary.with_notices([Notice("not-matched", f"Not held against the prediction: {error}.")])
+        return summary.with_notices([_not_matched(str(error))])
     candidate = candidates_of(setup, explained.system, (setup_propeller(setup),))
     items = match_items(explained.system, candidate, explained.estimate, tuning)
     return replace(summary, match=items, findings=explained.findings).with_notices(explained.notices)
+
+
+def _not_matched(why: str) -> Notice:
+    return Notice("not-matched", f"Not held against the prediction: {why}.")

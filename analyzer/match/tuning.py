@@ -74,6 +74,9 @@ class MatchTuning:
         The two, where the propellers are of the measured make.
     same_make_odds : float
         Odds of the measured make against any other that the log must show before single measured sizes are trusted.
+    most_airspeed_ratio, most_departure : float
+        Climbs that a setup explains only at so many times its usual airspeed, or with one of its values off by so many
+        standard deviations, were not flown with it: its cells, speed constant, gear or propeller are others.
     told_share : float
         A parameter counts as identified when the log leaves at most this share of its spread.
     entangled : float
@@ -119,6 +122,8 @@ class MatchTuning:
     same_batch: float = 0.01
     same_efficiency: float = 0.02
     same_make_odds: float = 4.0
+    most_airspeed_ratio: float = 3.0
+    most_departure: float = 10.0
     told_share: float = 0.7
     entangled: float = 0.8
     shown: float = 2.0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -19,21 +19,25 @@ if TYPE_CHECKING:
     """Advance ratio, speed in rev/s, and kinematic viscosity of the air in m2/s."""
 
 
+LEAST_COEFFICIENT: Final = 1e-3
+"""Of a propeller that is said to have flown a climb: what its curves have less of there, another setup flew."""
+
+
 def levels(curves: PropellerCurves, point: FlownPoint) -> Array:
     """Logarithms of C_P and C_T at a flown point, shape (2,)."""
     x, log_re = _place(curves, point)
-    return np.log([float(interpolate(values, 0, x, log_re)) for values in (curves.power, curves.thrust)])
+    coefficients = np.array([float(interpolate(values, 0, x, log_re)) for values in (curves.power, curves.thrust)])
+    logarithms: Array = np.log(np.maximum(coefficients, LEAST_COEFFICIENT))
+    return logarithms
 
 
 def mode_ratios(curves: PropellerCurves, point: FlownPoint) -> Array:
     """Each deviation mode at a flown point, as a share of the coefficients there, shape (2, m): of C_P, then of C_T."""
     x, log_re = _place(curves, point)
     rows = np.arange(len(curves.power_modes))
-    ratios = [
-        interpolate(modes, rows, x, log_re) / interpolate(values, 0, x, log_re)
-        for modes, values in ((curves.power_modes, curves.power), (curves.thrust_modes, curves.thrust))
-    ]
-    return np.stack(ratios)
+    modes = np.stack([interpolate(modes, rows, x, log_re) for modes in (curves.power_modes, curves.thrust_modes)])
+    shares: Array = modes / np.exp(levels(curves, point))[:, None]
+    return shares
 
 
 def _place(curves: PropellerCurves, point: FlownPoint) -> tuple[Array, Array]:

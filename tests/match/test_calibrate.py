@@ -11,7 +11,7 @@ from match_flight import climbing_log, summary_of
 from match_planted import SETUP, made_setup, offsets, planted_runs
 
 from analyzer.errors import NoAnswerError, OptionError, SetupFileError
-from analyzer.match import calibrate, calibrated_toml
+from analyzer.match import calibrate, calibrated_toml, match_summary
 from analyzer.match.calibration import CalibrationResult
 from analyzer.power_system.prediction import predict
 from analyzer.power_system.propeller import Propeller
@@ -202,3 +202,23 @@ def test_logs_that_are_too_noisy_leave_the_setup_alone() -> None:
     noisy = One(replace(one.log, frame=frame), one.summary)
     with pytest.raises(NoAnswerError, match="too short, too steady or too noisy"):
         calibrate([noisy], setup)
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        (("kv_rpm_per_v = 1100.0", "kv_rpm_per_v = 5500.0"), "times the motor resistance to be expected"),
+        (("kv_rpm_per_v = 1100.0", "kv_rpm_per_v = 110.0"), "agree with this setup only"),
+        (("diameter_in = 12.0", "diameter_in = 3.0", "pitch_in = 6.5", "pitch_in = 1.0"), "times the 3x1 thrust"),
+    ],
+    ids=["five times the speed constant", "a tenth of it", "a toy's propeller"],
+)
+def test_a_setup_that_cannot_be_what_flew_is_refused(changes: tuple[str, ...], words: str) -> None:
+    one = flown(made_setup(), offsets())
+    blind = One(replace(one.log, frame=one.log.frame.drop(columns="rpm")), one.summary)
+    with pytest.raises(NoAnswerError, match=words) as error:
+        calibrate([blind], made_setup(*changes))
+    assert "check the setup" in error.value.remedy
+    summary = match_summary(blind.summary, made_setup(*changes), blind.log)
+    assert (summary.match, summary.findings) == ((), ())
+    assert words in summary.log.notices[-1].message
