@@ -66,6 +66,12 @@ class Table:
         names = sum(1 for _ in takewhile(lambda column: not column.is_number, others))
         return max(1, min(1 + names, len(others)))
 
+    @property
+    def key(self) -> int:
+        """The one column, from 1, that stays in sight where a narrow screen scrolls the others past it."""
+        first, *others = self.columns
+        return 2 if self.keys > 1 and not first.title and others[0].title else 1
+
     def without_empty_columns(self) -> Table:
         """Leave out the columns that say nothing; the notices say why they do."""
         return Table(self.title, tuple(column for column in self.columns if not column.is_empty), self.note)

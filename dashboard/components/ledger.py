@@ -30,9 +30,7 @@ def ledger(table: Table, *, beyond: Sequence[int] = (), titled: bool = True, emp
         return html.Div(html.P(empty, className="quiet") if empty else None)
     words = [f"words-{number}" for number, column in enumerate(table.columns, start=1) if not column.is_number]
     longest = max(map(len, table.columns[-1].cells))
-    first, *others = table.columns
-    key = 2 if table.keys > 1 and not first.title and others[0].title else 1
-    shape = [f"key-{key}", *(["prose"] if longest > LONGEST_WORDS else [])]
+    shape = [f"key-{table.key}", *(["prose"] if longest > LONGEST_WORDS else [])]
     marked = [f"beyond-{number}" for number, _ in enumerate(table.rows, start=1) if number - 1 in beyond]
     content = {
         "head": [_title(column.title, column.unit) for column in table.columns],

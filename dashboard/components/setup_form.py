@@ -129,7 +129,7 @@ def _input(key: str, field: FieldInfo, values: dict[str, Any]) -> Any:  # noqa: 
     common = {
         "id": _field_id(key),
         "label": label_of(key),
-        "description": _description(field),
+        "description": field.description or "",
         "value": values.get(key),
     }
     if key == COLUMNS_KEY:
@@ -151,7 +151,7 @@ def _input(key: str, field: FieldInfo, values: dict[str, Any]) -> Any:  # noqa: 
     placeholder = "" if field.default is None else f"{field.default:g}"
     # The range is shown and checked by the schema, not clamped here: a silently changed number is a wrong number.
     return dmc.NumberInput(
-        **{**common, "description": f"{common['description']} ({low:g} to {high:g})"},
+        **{**common, "description": _described(key, field, f"{low:g} to {high:g}")},
         allowDecimal=not whole,
         hideControls=True,
         placeholder=placeholder,
@@ -177,8 +177,12 @@ def _choices(field: FieldInfo) -> tuple[str, ...]:
     return get_args(field.annotation) if get_origin(field.annotation) is Literal else ()
 
 
-def _description(field: FieldInfo) -> str:
-    return field.description or ""
+def _described(key: str, field: FieldInfo, accepted: str) -> str:
+    """What a number means and what is accepted; only that where the label has said the rest."""
+    words = field.description or ""
+    said = label_of(key).partition(" (")[0]
+    is_new = words.partition(",")[0].lower().replace("-", " ") != said.lower()
+    return f"{words} ({accepted})" if is_new else accepted
 
 
 def _field_id(key: str) -> dict[str, str]:
