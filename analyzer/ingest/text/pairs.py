@@ -44,16 +44,22 @@ def as_table(source: Source) -> Source | None:
     if separator == "":
         return None
     with source.open() as stream:
-        text = stream.read()[mark_bytes:].decode(encoding, errors="replace")
-    rows = [_pairs(line, separator) or {} for line in text.splitlines()]
-    keys = list(dict.fromkeys(key for row in rows for key in row))
+        lines = stream.read()[mark_bytes:].decode(encoding, errors="replace").splitlines()
+    # Read twice, since the values of a large log by their keys would fill the memory many times over.
+    keys = list(dict.fromkeys(key for line in lines for key in _pairs(line, separator) or ()))
+    rows = (_pairs(line, separator) or {} for line in lines)
     table = ("\t".join(row.get(key, "") for key in keys) for row in rows)
     return Source(source.label, data="\n".join(["\t".join(keys), *table, ""]).encode())
 
 
 def _are_pairs(lines: Sequence[str], separator: str | None) -> bool:
-    paired = sum(len(_pairs(line, separator) or ()) >= MIN_PAIRS for line in lines)
+    paired = sum(_values_in(_pairs(line, separator) or {}) >= MIN_PAIRS for line in lines)
     return bool(lines) and paired >= MIN_PAIR_LINES * len(lines)
+
+
+def _values_in(pairs: dict[str, str]) -> int:
+    """Pairs that could be readings; words may stand beside them, and a table's cell may hold pairs of words."""
+    return sum(kind_of(value.split(" ")[0]) != "text" for value in pairs.values())
 
 
 def _pairs(line: str, separator: str | None) -> dict[str, str] | None:
