@@ -56,7 +56,7 @@ REFUSED_WORDS: Final = (
     "max", "maximum", "min", "minimum", "peak", "highest", "lowest", "target", "setpoint", "set", "desired", "demand", "demanded",
     "limit", "alarm", "warn", "warning", "threshold", "error", "err", "accuracy", "acc", "status", "valid", "quality", "health", "flag",
     "remaining", "remain", "left", "home", "takeoff", "delta", "diff", "std", "sigma", "variance", "noise", "offset", "count", "age",
-    "soll", "ziel", "grenze", "mittel", "rest", "reste", "nenn", "maximal", "minimal", "start", "over", "under", "lade", "hdop", "vdop", "pdop", "dop", "eph", "epv", "rssi", "snr", "lq", "acceleration", "accel",
+    "soll", "ziel", "tenths", "hundredths", "zehntel", "hundertstel", "grenze", "mittel", "rest", "reste", "nenn", "maximal", "minimal", "start", "over", "under", "lade", "hdop", "vdop", "pdop", "dop", "eph", "epv", "rssi", "snr", "lq", "acceleration", "accel",
 )  # fmt: skip
 """Words beside which no header means a channel: it is a peak, a wanted value, a quality or a rest."""
 
@@ -73,7 +73,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     Channel("altitude_m", "length", "m", "continuous", -500.0, 12_000.0, "altitude", (
         "barometric altitude", "baro altitude", "baro alt", "barometer altitude", "baro height", "pressure altitude", "vario altitude", "vario alt",
         "relative altitude", "rel altitude", "rel alt", "altitude relative", "height above ground", "height above launch", "altitude agl", "agl altitude", "height agl", "alt agl",
-        "altitude", "alt", "height", "hgt", "alti", "agl", "elevation", "elev", "baro", "relativhöhe", "höhe", "hoehe", "hauteur", "altitud", "altura",
+        "altitude", "alt", "height", "hgt", "alti", "agl", "elevation", "elev", "ele", "baro", "relativhöhe", "höhe", "hoehe", "hauteur", "altitud", "altura",
         "quota", "altezza", "hoogte", "výška", "wysokość", "höjd", "высота", "高度", "altitude msl", "msl altitude", "alt msl", "amsl",
         "gps altitude", "gps alt", "galt", "gps height", "gps höhe", "gnss altitude", "gnss alt", "gps altitude msl", "gps alt msl",
     ), refuses=(
@@ -108,7 +108,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "pack current", "battery current", "batt current", "bat current", "main current", "current battery", "current", "curr", "amps", "amp", "amperage",
         "amperes", "current draw", "draw", "ibat", "ibatt", "esc current", "esc amps", "controller current", "motor current", "motor amps", "i", "a",
         "strom", "akkustrom", "motorstrom", "courant", "intensité", "corriente", "corrente", "stroom", "proud", "prąd", "ström", "ток", "电流", "電流",
-    ), refuses=("bec", "servo", "rx", "receiver", "phase", "phasen", "cpu", "gps", "charger", "position", "mode", "state", "time")),
+    ), refuses=("bec", "servo", "rx", "receiver", "phase", "phasen", "tot", "cpu", "gps", "charger", "position", "mode", "state", "time")),
     Channel("rpm", "rotation", "rpm", "continuous", 0.0, 150_000.0, "rpm", (
         "rpm", "rpms", "rps", "motor rpm", "esc rpm", "engine rpm", "motor speed", "motor revs", "prop rpm", "propeller rpm", "propeller speed", "revs",
         "rev", "revolutions", "rotations", "rotation speed", "rotational speed", "erpm", "electrical rpm", "drehzahl", "drehz", "motordrehzahl", "umdrehungen",
@@ -121,7 +121,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     ), refuses=("curve", "cut", "hold", "trim", "pressure", "sensor")),
     Channel("charge_ah", "charge", "Ah", "counter", -1.0, 1000.0, "charge used", (
         "charge used", "used charge", "capacity used", "used capacity", "consumed capacity", "capacity consumed", "battery consumption", "consumption", "consumed",
-        "mah used", "used mah", "ah used", "mah consumed", "mah drawn", "drawn", "discharged", "esc consumption", "esc capacity", "battery cap", "batt cap", "charge", "capacity", "cap", "used", "fuel", "mah", "ah",
+        "mah used", "used mah", "ah used", "curr tot", "mah consumed", "mah drawn", "drawn", "discharged", "esc consumption", "esc capacity", "battery cap", "batt cap", "charge", "capacity", "cap", "used", "fuel", "mah", "ah",
         "verbrauch", "kapazität", "kapazitaet", "entnommen", "capa", "capacité", "consommation", "capacidad", "consumo", "capacità", "capaciteit", "verbruik",
     ), refuses=("nominal", "rated", "design", "total", "percent", "bec", "rate", "state", "rem")),
     Channel("power_w", "power", "W", "continuous", -1000.0, 50_000.0, "electrical power", (

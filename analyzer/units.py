@@ -97,7 +97,9 @@ UNITS: Final[tuple[Unit, ...]] = (
         "1/min", "tr/min", "giri/min", "omw/min", "min-1", "/min", "r/min", "rev/min", "u/min", "rpms", "min⁻¹",
         "min^-1", "obr/min", "ot/min", "varv/min", "o/min", "omdr/min", "ford/min", "об/мин",  # noqa: RUF001
     )),
-    Unit("krpm", "rotation", 1000.0, spellings=("kilorpm", "rpm*1000", "rpmx1000", "rpm x1000")),
+    Unit("krpm", "rotation", 1000.0, spellings=(
+        "kilorpm", "ku/min", "ktr/min", "k/min", "1000/min", "rpm*1000", "rpmx1000", "rpm x1000",
+    )),
     Unit("Hz", "rotation", 60.0, spellings=("hertz", "rps", "rev/s", "1/s", "s^-1", "s-1")),
     Unit("°C", "temperature", 1.0, spellings=("c", "degc", "deg c", "celsius", "ºc", "℃", "°")),
     Unit("°F", "temperature", _FAHRENHEIT, -32.0 * _FAHRENHEIT, ("f", "degf", "deg f", "fahrenheit", "ºf")),
@@ -123,8 +125,14 @@ UNITS: Final[tuple[Unit, ...]] = (
 )  # fmt: skip
 """Every unit that a header may name. Base units (factor 1) are those of `analyzer.channels`."""
 
-_SCALED: Final = re.compile(r"(?P<times>\d+(?:[.,]\d+)?)(?:/(?P<over>\d+))?\s*[x*·]?\s*(?P<unit>[^\d\s].*)")
-"""A unit with a factor before it: "0.1 m", "1/7 rpm", "10 ms"."""
+_SCALED: Final = re.compile(
+    r"(?:10(?:\^|\*\*)(?P<power>[+-]?\d)|(?P<times>\d+(?:[.,]\d+)?(?:e[+-]?\d+)?)(?:/(?P<over>\d+))?)"
+    r"\s*[x*·]?\s*(?P<unit>[^\d\s^].*|1/\w+)"
+)
+"""A unit with a factor before it: "0.1 m", "1/7 rpm", "10 ms", "1e-2 A", "10^3 1/min"."""
+
+_A_COUNT: Final = re.compile(r"\s*/\s*(?:lsb|bit|digit|count)$", re.IGNORECASE)
+"""What a count is worth is its unit: "0.1 A/LSB"."""
 
 _NUMBERED: Final = re.compile(r"(?!10+\D)\d+[a-z]")
 """The number of a sensor, "7A": a factor is a power of ten, a fraction, or stands apart from its unit."""
@@ -180,15 +188,16 @@ def parse_units(text: str) -> tuple[Unit, ...]:
     >>> round(parse_units("1/7 rpm")[0].to_base(42_000.0))
     6000
     """
+    text = _A_COUNT.sub("", text.strip(" []()"))
     plain, key = find_units(text), _keys(text)[0]
     scaled = None if plain or _NUMBERED.fullmatch(key) else _SCALED.fullmatch(key)
     if scaled is None:
         return plain
-    times, over = float(scaled["times"].replace(",", ".")), float(scaled["over"] or 1.0)
-    scale = times / over if over else 0.0
+    times, over = float((scaled["times"] or "1").replace(",", ".")), float(scaled["over"] or 1.0)
+    scale = times / over * 10.0 ** int(scaled["power"] or 0) if over else 0.0
     if not 1e-9 <= scale <= 1e9:
         return ()
-    given = f"{scaled['times']}{'/' + scaled['over'] if scaled['over'] else ''}"
+    given = key.removesuffix(scaled["unit"]).strip(" x*·")
     return tuple(
         Unit(f"{given} {unit.symbol}", unit.dimension, scale * unit.factor, unit.offset)
         for unit in find_units(scaled["unit"])

@@ -18,7 +18,8 @@ from analyzer.ingest.columns.convert import Converted, check_cells, convert
 from analyzer.ingest.columns.error_values import without_error_values
 from analyzer.ingest.columns.pack_cells import cell_volts
 from analyzer.ingest.columns.pressure_altitude import pressure_altitude_m
-from analyzer.ingest.columns.vertical_speed import slope_against_height
+from analyzer.ingest.columns.unit_guess import base_unit
+from analyzer.ingest.columns.vertical_speed import height_unit, slope_against_height
 from analyzer.ingest.wording import listed
 from analyzer.records import Log, Notice
 
@@ -74,7 +75,11 @@ def build_log(observations: Observations, source: Source, digest: Digest) -> Log
     choice = choose([candidate for candidate, _ in read], observations.seconds)
     draft.notices.extend(chain(choice.notices, *(notices for _, notices in read)))
     columns = {column.candidate.position: column for column in observations.columns}
-    for candidate in sorted(choice.chosen, key=lambda one: one.meaning.channel.name != ALTITUDE):
+    chosen = {one.meaning.channel.name: one for one in choice.chosen}
+    if ALTITUDE in chosen and VERTICAL_SPEED in chosen and not columns[chosen[ALTITUDE].position].cell_unit:
+        chosen[ALTITUDE] = _altitude_by_climb(draft, chosen[ALTITUDE], chosen[VERTICAL_SPEED])
+    others = (one for one in choice.chosen if one.meaning.channel.name != ALTITUDE)
+    for candidate in (*(chosen[name] for name in (ALTITUDE,) if name in chosen), *others):
         _add_channel(draft, candidate, columns[candidate.position], source.label)
     _judge_text(draft, observations, source.label)
     _complete(draft, observations)
@@ -111,6 +116,20 @@ def _add_channel(draft: _Draft, candidate: Candidate, column: Column, source: st
         remark = f" ('{unknown}' is no unit known here; if it is one, {map_hint(candidate.header, channel, 'unit')})"
         draft.assumed.append(f"'{candidate.header}' {channel.unit or 'a fraction'}{remark if unknown else ''}")
     draft.add(channel.name, candidate.header, converted.values)
+
+
+def _altitude_by_climb(draft: _Draft, altitude: Candidate, speed: Candidate) -> Candidate:
+    """Give an altitude without a unit the one in which a vertical speed with a unit adds up to it."""
+    meaning, unit = altitude.meaning, speed.meaning.unit
+    if meaning.unit is not None or unit is None:
+        return altitude
+    fitting = height_unit(altitude.values, unit.to_base(speed.values), draft.seconds)
+    if fitting is None or fitting == base_unit(meaning.channel):
+        return altitude
+    reason = f"so '{speed.header}' adds up to it"
+    message = f"'{altitude.header}' has no unit: read as {meaning.channel.title} in {fitting.symbol} ({reason})"
+    draft.notices.append(Notice("unit-inferred", message))
+    return replace(altitude, meanings=(replace(meaning, unit=fitting, scaled=()),))
 
 
 def _vertical_speed(draft: _Draft, candidate: Candidate, cell_unit: str) -> Converted:

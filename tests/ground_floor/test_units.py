@@ -148,3 +148,21 @@ def test_a_symbol_that_means_two_things_has_to_be_asked_for_by_dimension() -> No
         unit_of("°")
     assert unit_of("°", "angle").symbol == "deg"
     assert math.isclose(unit_of("rad").factor, math.degrees(1.0))
+
+
+@pytest.mark.parametrize(
+    ("text", "base"),
+    [
+        ("10^3 1/min", 1000.0), ("10^-1 A", 0.1), ("1e-2 A", 0.01), ("0.1A/LSB", 0.1), ("0,1 A", 0.1),
+        ("kU/min", 1000.0),
+        ("10**2 m", 100.0),
+    ],
+)  # fmt: skip
+def test_powers_of_ten_and_what_a_count_is_worth(text: str, base: float) -> None:
+    (unit,) = parse_units(text)
+    assert unit.to_base(1.0) == pytest.approx(base)
+
+
+@pytest.mark.parametrize("text", ["7A", "0A", "1C", "3F", "10^3", "1e400 m"])
+def test_numbers_of_sensors_and_bare_factors_are_no_units(text: str) -> None:
+    assert parse_units(text) == ()

@@ -252,3 +252,17 @@ def test_a_clock_time_may_carry_its_zone() -> None:
     assert time_kind(["14:58:40Z", "14:58:41Z"]) == "clock"
     assert np.diff(seconds(["9:59:59 UTC", "10:00:00 UTC"])).tolist() == [1.0]
     assert np.diff(seconds(["9:59:59+02:00", "10:00:00+02:00"])).tolist() == [1.0]
+
+
+def test_behind_a_date_two_parts_are_hours_and_minutes() -> None:
+    expected = [datetime(2026, 5, 17, 14, minute, tzinfo=UTC).timestamp() for minute in (58, 59)]
+    assert seconds(["5/17/2026 14:58", "5/17/2026 14:59"]) == expected
+    assert seconds(["17.05.2026 14:58", "17.05.2026 14:59"]) == expected
+    assert seconds(["5/17/2026 2:58 PM", "5/17/2026 2:59 PM"]) == expected
+
+
+def test_more_ways_to_write_a_date() -> None:
+    expected = [datetime(2026, 5, 17, 14, 58, 40, tzinfo=UTC).timestamp()]
+    assert seconds(["Sun May 17 14:58:40 2026"]) == expected
+    assert seconds(["May 17 14:58:40 2026"]) == expected
+    assert seconds(["17-May-26 14:58:40"]) == expected

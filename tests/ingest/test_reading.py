@@ -233,3 +233,15 @@ def test_a_description_reads_decimal_commas_as_the_log_is_read() -> None:
     described = {column.header: column.unit for column in describe_columns(data.encode())}
     assert described["Spannung"] == "V"
     assert read_log_bytes(data.encode(), "x.csv").frame["voltage_v"].iloc[0] == 12.6
+
+
+def test_a_count_of_frames_is_no_time() -> None:
+    rows = "".join(f"{i * 13},{i},12.{i % 10}\n" for i in range(60))
+    with pytest.raises(LogFileError, match="no time among the columns 'frame'"):
+        read(f"frame,alt,volt\n{rows}")
+
+
+def test_the_clock_of_a_spreadsheet_without_seconds_spreads_its_rows() -> None:
+    stamps = [f"5/17/2026 {(14 * 60 + 58 + (40 + i) // 60) // 60}:{(58 + (40 + i) // 60) % 60:02d}" for i in range(100)]
+    rows = "".join(f"{stamp},{i},12.{i % 10}\n" for i, stamp in enumerate(stamps))
+    assert np.allclose(np.diff(read(f"Time,Alt,Volt\n{rows}")["time_s"]), 1.0)

@@ -234,3 +234,9 @@ def test_a_pause_of_a_night_or_more_is_drawn_short(days: float) -> None:
     assert found.rows.size == 1000
     assert np.ptp(found.seconds) == pytest.approx(499 + 10 + 499)
     assert f"the log pauses for {days:.1f} days; drawn as 10 s" in [notice.message for notice in found.notices]
+
+
+def test_a_count_from_midnight_passes_it() -> None:
+    found = order_stamps((86_390.0 + STEADY) % 86_400.0, "elapsed")
+    np.testing.assert_allclose(np.diff(found.seconds), 0.2)
+    assert codes(found.notices) == ["clock-overflow"]

@@ -200,3 +200,32 @@ def test_a_throttle_in_counts_that_is_used_to_the_full(full: float) -> None:
     log = read_log_bytes(f"time,alt,thr\n{rows}".encode(), "x.csv")
     assert sorted(set(log.frame["throttle"])) == [0.0, 1.0]
     assert any(notice.code == "unit-inferred" and "thr" in notice.message for notice in log.notices)
+
+
+@pytest.mark.parametrize(("counts", "symbol"), [(10.0, "dm"), (100.0, "cm"), (1000.0, "mm")])
+@pytest.mark.parametrize("climb_m_s", [7.0, 12.0])
+def test_a_height_that_cannot_be_metres_is_what_makes_a_usual_flight(
+    counts: float, symbol: str, climb_m_s: float
+) -> None:
+    seconds = np.arange(0.0, 100.0, 0.5)
+    heights = np.where(seconds < 20.0, climb_m_s * seconds, 20.0 * climb_m_s - 0.7 * (seconds - 20.0))
+    guess = guess_unit(BY_NAME["altitude_m"], np.round(heights * counts), seconds)
+    assert guess is not None
+    assert guess.unit.symbol == symbol
+
+
+def test_a_height_between_two_units_is_left_open() -> None:
+    seconds = np.arange(0.0, 100.0, 0.5)
+    heights = np.where(seconds < 20.0, 220.0 * seconds, 4400.0 - 20.0 * (seconds - 20.0))
+    assert guess_unit(BY_NAME["altitude_m"], heights, seconds) is None  # 22 m/s to 440 m, or 2.2 m/s to 44 m
+
+
+@pytest.mark.parametrize(("unit", "factor"), [("ft", 0.3048), ("dm", 0.1), ("cm", 0.01)])
+def test_a_vertical_speed_with_a_unit_tells_the_height_without(unit: str, factor: float) -> None:
+    seconds = np.arange(0.0, 100.0, 0.5)
+    heights = np.where(seconds < 20.0, 5.0 * seconds, 100.0 - 0.7 * (seconds - 20.0))
+    rows = zip(seconds, heights / factor, np.where(seconds < 20.0, 5.0, -0.7) / 0.00508, strict=True)
+    text = "time,alt,vspd [fpm]\n" + "".join(f"{t:.1f},{h:.0f},{v:.0f}\n" for t, h, v in rows)
+    log = read_log_bytes(text.encode(), "x.csv")
+    assert np.abs(log.frame["altitude_m"] - heights).max() < 0.5 * factor + 1e-9
+    assert any(f"in {unit} (so 'vspd [fpm]' adds up to it)" in notice.message for notice in log.notices)

@@ -22,8 +22,10 @@ if TYPE_CHECKING:
 
     from analyzer.ingest.clocks.stamp_settings import ClockKind, StampSettings
 
-_OVERFLOWS_S: Final = (2**16 * 1e-3, 2**24 * 1e-6, 2**32 * 1e-6, 2**31 * 1e-6, 2**32 * 1e-3, 2**31 * 1e-3, 2**24 * 1e-3)
-"""Where counters of 16, 24, 31 and 32 bits overflow, counting milliseconds or microseconds."""
+_OVERFLOWS_S: Final = (
+    2**16 * 1e-3, 2**24 * 1e-6, 2**32 * 1e-6, 2**31 * 1e-6, 2**32 * 1e-3, 2**31 * 1e-3, 2**24 * 1e-3, DAY_S,
+)  # fmt: skip
+"""Where counters of 16, 24, 31 and 32 bits overflow, counting milliseconds or microseconds; and those of a day."""
 
 
 def unwrapped(

@@ -18,7 +18,7 @@ DateOrder = Literal["day-month", "month-day", "year-first", "unknown"]
 _NAME: Final = r"[^\W\d_]{3,10}\.?"
 DATE: Final = (
     r"(?:\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.](?:\d{4}|\d{2})"
-    rf"|(?:{_NAME},?\s)?(?:\d{{1,2}}\.?[- ]{_NAME}|{_NAME}[- ]\d{{1,2}}),?[- ]\d{{4}})"
+    rf"|(?:{_NAME},?\s)?(?:\d{{1,2}}\.?[- ]{_NAME}|{_NAME}[- ]\d{{1,2}}),?[- ](?:\d{{4}}|\d{{2}}))"
 )
 _EPOCH: Final = date(1970, 1, 1).toordinal()
 _PACKED: Final = re.compile(r"(?:19|20)\d{6}")

@@ -37,6 +37,11 @@ _DATE_TIME: Final = re.compile(
     rf"(?P<date>{DATE}|\d{{8}}|\d{{6}})(?:T|,?\s+|_|-)"
     rf"(?P<clock>{CLOCK}|\d{{6}}(?:[.,]\d+)?|\d\d-\d\d-\d\d(?:[.,]\d+)?)(?P<zone>{ZONE})"
 )
+_MONTH_FIRST: Final = re.compile(
+    rf"(?:[^\W\d_]{{2,3}}\s+)?(?P<month>[^\W\d_]{{3}})\s+(?P<day>\d{{1,2}})\s+(?P<clock>{CLOCK})\s+(?P<year>\d{{4}})"
+)
+"""As C's `asctime` writes it: Sun May 17 14:58:40 2026."""
+
 _PACKED: Final = re.compile(
     r"(?P<date>(?:19|20)\d{6}(?=\d{6}(?:\d{3})?(?:\D|$))|\d{6}(?=\d{6}(?:\D|$)))(?P<clock>\d{6})[.,]?(?P<fraction>\d*)"
 )
@@ -66,7 +71,7 @@ def time_kind(sample: Iterable[str]) -> TimeKind | None:
 def _kind_of_time(text: str) -> TimeKind | None:
     if kind_of(text) == "number":
         return "number" if _packed_stamp(text) is None else "date-time"
-    if _DATE_TIME.fullmatch(text):
+    if _DATE_TIME.fullmatch(text) or _MONTH_FIRST.fullmatch(text):
         return "date-time"
     if _DATE.fullmatch(text):
         return "date"
@@ -175,7 +180,10 @@ class TimeText:
             return np.nan, -1, True
         self.zone_given = self.zone_given or zone_is_known(zone)
         seconds = clock_seconds(clock)
-        self.two_parts = self.two_parts and _TWO_PARTS.fullmatch(clock) is not None
+        two_parts = _TWO_PARTS.fullmatch(clock) is not None
+        if two_parts and day:  # behind a date stand hours and minutes
+            seconds *= 60.0
+        self.two_parts = self.two_parts and two_parts
         code = self._dates.setdefault(day, len(self._dates)) if day else -1
         return seconds - zone_offset_s(zone), code, bool(np.isnan(seconds))
 
@@ -185,6 +193,8 @@ class TimeText:
             return _clock_and_zone(text)
         if match := _DATE_TIME.fullmatch(text):
             return match["clock"], match["date"], match["zone"]
+        if match := _MONTH_FIRST.fullmatch(text):
+            return match["clock"], f"{match['day']} {match['month']} {match['year']}", ""
         if self.kind == "date":
             return ("0:00:00", text, "") if _DATE.fullmatch(text) else ("", "", "")
         day, clock = _packed_stamp(text) or ("", "")

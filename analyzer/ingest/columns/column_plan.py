@@ -160,7 +160,8 @@ def _time_columns(
         if tier:
             return tier
     for i in range(min(NAMELESS_TIME_COLUMNS, len(layout.headers))):
-        if i not in found and i not in targets and _runs_like_a_clock(layout, i):
+        counts = not words.COUNTERS.isdisjoint(words_of(layout.names[i]))
+        if i not in found and i not in targets and not counts and _runs_like_a_clock(layout, i):
             return {i: (Meaning(BY_NAME["time_s"], None, UNIT_ONLY),)}
     return {}
 

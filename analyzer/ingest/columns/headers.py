@@ -22,6 +22,7 @@ MAX_HEADER_CHARACTERS: Final = 200
 _BRACKETED: Final = re.compile(r"[\[({<]([^\[\](){}<>]*)[\])}>]")
 _SEPARATOR: Final = re.compile(r"\s*(?:,|/|:|;|\||=|\bin\b|\s-\s)\s*", re.IGNORECASE)
 _SCALED_END: Final = re.compile(r"(?P<name>.*\S)[\s_]+(?P<unit>(?:\d*[.,]\d+|1/\d+)\s*[^\W\d].*)")
+_COUNTED_BRACKET: Final = re.compile(r"[\[({<][^\])}>]*\d[^\])}>]*[\])}>]$")
 _FACTOR: Final = re.compile(r"(?:(?<![^\W_])[x\u00d7]|(?<!\d)[*·/÷])\s?(?P<factor>10{1,6})(?!\d)", re.IGNORECASE)
 """A factor without a side: "volt_x100" holds a hundred times the volts, "rpm (x100)" a hundredth of the rpm."""
 
@@ -164,7 +165,9 @@ def _separated(header: str) -> list[Reading]:
 
 
 def _trailing(header: str) -> list[Reading]:
-    """Read a unit in the last words, the longest unit first ("vertical_speed_m_s")."""
+    """Read a unit in the last words, the longest unit first ("vertical_speed_m_s"); not the rest of a bracket."""
+    if _COUNTED_BRACKET.search(header):
+        return []
     if (scaled := _SCALED_END.fullmatch(header)) and (units := parse_units(scaled["unit"])):
         return [Reading(words_of(scaled["name"]), units, scaled["unit"], explicit=True)]
     plain = [part for part in re.split(r"[\s_]+", header) if part]
@@ -173,7 +176,7 @@ def _trailing(header: str) -> list[Reading]:
     if len(parts) > 1 and find_units(whole := parts[-2][-1] + parts[-1]) and header.endswith(whole):
         parts[-2:] = [parts[-2][:-1], whole]  # "CurrentmA" ends in milliampere, not in ampere
     found = []
-    for pieces in (plain, dotted, [part for part in parts if part]):
+    for pieces in (plain, dotted, parts if header[-1:] not in "])}>" else []):
         for count in range(min(_MAX_UNIT_WORDS, len(pieces) - 1), 0, -1):
             text = " ".join(pieces[-count:])
             if any(sign.isalpha() or sign in "°%" for sign in text) and (units := find_units(text)):

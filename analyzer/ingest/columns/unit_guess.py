@@ -7,6 +7,7 @@ unit is unknown, and the column is left out rather than guessed.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -88,6 +89,13 @@ LARGEST_CHARGE_AH: Final = 20.0
 
 FASTEST_CLIMB_M_S: Final = 60.0
 """A height that changes faster, over a second, is not in metres."""
+
+USUAL_CLIMB_M_S: Final = 4.0
+USUAL_TOP_M: Final = 150.0
+"""Middles of 1 to 20 m/s and of 50 to 500 m."""
+
+CLEARLY_NEARER: Final = 0.5
+"""In powers of ten, climb and top taken together."""
 
 RATE_PERCENTILE: Final = 95.0
 """Of the changes over a second; dropouts and spikes are rarer."""
@@ -181,18 +189,27 @@ def _charge(values: NDArray[np.float64], _seconds: NDArray[np.float64]) -> Guess
 
 
 def _altitude(values: NDArray[np.float64], seconds: NDArray[np.float64]) -> Guess | None:
-    """Height: metres, unless it would then change faster than any model climbs or dives, or end above the weather."""
+    """Height: metres, unless it would then change faster than any model climbs or dives, or end above the weather.
+
+    Then it counts what brings both climb and top next to a usual flight's, if that is much nearer than the rest.
+    """
     later = np.searchsorted(seconds, seconds + 1.0)
     inside = later < seconds.size
     steps_s = seconds[later[inside]] - seconds[inside]
     rates = np.abs(values[later[inside]] - values[inside]) / steps_s
     rate = float(np.percentile(rates, RATE_PERCENTILE)) if rates.size else 0.0
     highest = float(np.percentile(np.abs(values), HIGHEST_PERCENTILE))
-    for unit in (unit_of(symbol, "length") for symbol in ("m", "cm", "mm")):
-        if rate * unit.factor <= FASTEST_CLIMB_M_S and highest * unit.factor <= BY_NAME["altitude_m"].high:
-            reason = f"in metres it would change by {rate:.0f} m/s and reach {highest:.0f} m"
-            return Guess(unit, reason if unit.symbol != "m" else "")
-    return None
+    if rate <= FASTEST_CLIMB_M_S and highest <= BY_NAME["altitude_m"].high:
+        return Guess(unit_of("m", "length"))
+
+    def odd(unit: Unit) -> float:
+        pairs = ((rate, USUAL_CLIMB_M_S), (highest, USUAL_TOP_M))
+        return sum(abs(math.log10(max(value * unit.factor, 1e-3) / usual)) for value, usual in pairs)
+
+    best, second = sorted((unit_of(symbol, "length") for symbol in ("dm", "cm", "mm")), key=odd)[:2]
+    if odd(second) - odd(best) < CLEARLY_NEARER or highest * best.factor > BY_NAME["altitude_m"].high:
+        return None
+    return Guess(best, f"in metres it would change by {rate:.0f} m/s and reach {highest:.0f} m")
 
 
 _BY_SHAPE: Final = {"throttle": _throttle, "charge_ah": _charge, "altitude_m": _altitude}

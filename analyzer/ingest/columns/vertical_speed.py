@@ -1,4 +1,4 @@
-"""The unit and sign of a logged vertical speed, told by the height that it should add up to."""
+"""The unit and sign of a logged vertical speed, told by the height it should add up to; and the height's by it."""
 
 from __future__ import annotations
 
@@ -10,6 +10,8 @@ import numpy as np
 from analyzer.units import Unit, unit_of
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
 SPAN_S: Final = 10.0
@@ -21,7 +23,8 @@ MIN_CORRELATION: Final = 0.8
 TOLERANCE: Final = 1.35
 """Factor within which the slope has to meet a unit; the closest two, cm/s and ft/min, are a factor of 2 apart."""
 
-_CANDIDATES: Final = ("m/s", "ft/s", "dm/s", "cm/s", "ft/min")
+_SPEEDS: Final = ("m/s", "ft/s", "dm/s", "cm/s", "ft/min")
+_LENGTHS: Final = ("m", "ft", "dm", "cm", "mm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +68,23 @@ def slope_against_height(
     least-squares slope through the origin, and ``r = sum(dh dI) / sqrt(sum(dh dh) sum(dI dI))`` says how well they go
     together.
     """
+    slope = _slope(speeds, heights_m, seconds)
+    unit = None if slope is None else _nearest(_SPEEDS, "speed", abs(slope))
+    return None if slope is None or unit is None else Slope(unit, downward=slope < 0.0)
+
+
+def height_unit(
+    heights: NDArray[np.float64], speeds_m_s: NDArray[np.float64], seconds: NDArray[np.float64]
+) -> Unit | None:
+    """Tell the unit of heights by a vertical speed whose unit is known; None when they do not go together."""
+    slope = _slope(speeds_m_s, heights, seconds)
+    return None if slope is None else _nearest(_LENGTHS, "length", 1.0 / abs(slope))
+
+
+def _slope(speeds: NDArray[np.float64], heights: NDArray[np.float64], seconds: NDArray[np.float64]) -> float | None:
+    """Height gained for each unit of the integral of vertical speed; None when they do not go together."""
     times, values = _present(seconds, speeds)
-    level_times, levels = _present(seconds, heights_m)
+    level_times, levels = _present(seconds, heights)
     if times.size < 10 or level_times.size < 10 or seconds[-1] - seconds[0] < 3.0 * SPAN_S:
         return None
     integral = np.append(0.0, np.cumsum(np.diff(times) * (values[1:] + values[:-1]) / 2.0))
@@ -77,14 +95,14 @@ def slope_against_height(
     if power <= 0.0:
         return None
     product = float(np.sum(gained * integrated))
-    if abs(product) / power**0.5 < MIN_CORRELATION:
-        return None
-    slope = product / float(np.sum(integrated**2))
-    units = [unit_of(symbol, "speed") for symbol in _CANDIDATES]
-    nearest = min(units, key=lambda unit: abs(np.log(abs(slope) / unit.factor)))
-    if abs(np.log(abs(slope) / nearest.factor)) > np.log(TOLERANCE):
-        return None
-    return Slope(nearest, downward=slope < 0.0)
+    return product / float(np.sum(integrated**2)) if abs(product) / power**0.5 >= MIN_CORRELATION else None
+
+
+def _nearest(symbols: Sequence[str], dimension: str, factor: float) -> Unit | None:
+    """The unit whose factor is nearest; None when even that is too far."""
+    units = [unit_of(symbol, dimension) for symbol in symbols]
+    nearest = min(units, key=lambda unit: abs(np.log(factor / unit.factor)))
+    return nearest if abs(np.log(factor / nearest.factor)) <= np.log(TOLERANCE) else None
 
 
 def _present(

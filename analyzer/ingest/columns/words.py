@@ -46,6 +46,12 @@ COMPOUND_ENDS: Final = (
 )  # fmt: skip
 """Terms that stand at the end of a word: "Antriebsspannung", "batteryvoltage"."""
 
+COUNTERS: Final = frozenset((
+    "frame", "frames", "sample", "samples", "no", "nr", "num", "number", "index", "idx", "row", "line", "record", "rec",
+    "count", "counter", "packet", "seq", "sequence", "id", "n", "nummer", "zeile", "messung", "ligne", "muestra",
+))  # fmt: skip
+"""What headers call a count of rows, which is no time."""
+
 SENSORS: Final = frozenset(("sensor", "module", "probe"))
 """Words behind which a quantity is the name of a device ("current sensor voltage")."""
 

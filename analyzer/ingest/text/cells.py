@@ -24,7 +24,8 @@ MAX_VALUE_CHARACTERS: Final = 64
 CellKind = Literal["empty", "number", "time", "text"]
 
 _TIME: Final = re.compile(
-    rf"(?:{DATE}|{CLOCK}{ZONE}|{DATE}(?:T|,?\s+|_){CLOCK}{ZONE}|\d{{6}}(?:\d\d)?[T _-]\d{{6}}(?:[.,]\d+)?{ZONE})"
+    rf"(?:{DATE}|{CLOCK}{ZONE}|{DATE}(?:T|,?\s+|_){CLOCK}{ZONE}|\d{{6}}(?:\d\d)?[T _-]\d{{6}}(?:[.,]\d+)?{ZONE}"
+    rf"|(?:[^\W\d_]{{2,3}}\s+)?[^\W\d_]{{3}}\s+\d{{1,2}}\s+{CLOCK}\s+\d{{4}})"
 )
 
 
