@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.circling.position import metres_per_degree
+from analyzer.conditioning.sampling import pieces
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -81,17 +82,17 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
     it and leaves it smoother; a bad one puts its own errors in.
     """
     time_s = log.frame["time_s"].to_numpy(dtype=float)
-    grid = np.arange(time_s[0], time_s[-1] + GRID_S, GRID_S)
+    grid = _Grid(time_s)
 
     def channel(name: str) -> Array:
-        return _bridged(grid, time_s, log.frame[name].to_numpy(dtype=float))
+        return grid.bridged(log.frame[name].to_numpy(dtype=float))
 
     height, climb = channel("height_m"), channel("climb_m_s")
     total = log.has("energy_height_m")
     energy = channel("energy_height_m") if total else height
     smooth = max(tuning.rougher_energy * _bend(height, height), tuning.smooth_energy_m)
     total = total and _bend(energy, height) <= smooth
-    share, flown, track = np.zeros(len(grid)), None, _track(log, time_s, grid)
+    share, flown, track = np.zeros(len(height)), None, _track(log, grid)
     if log.has("airspeed_m_s"):
         speed = channel("airspeed_m_s")
         up = height > _CLEARLY_UP_M
@@ -103,7 +104,7 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
     elif track is not None:
         share = _track_speed(track) / _WALKING_M_S
     return Motion(
-        time_s=grid,
+        time_s=grid.time_s,
         height_m=height,
         height_se_m=channel("height_se_m"),
         climb_m_s=climb,
@@ -112,18 +113,29 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
         energy_climb_m_s=channel("energy_climb_m_s") if total else climb,
         total_energy=total,
         speed_share=share,
-        silent=_silent(time_s[np.isfinite(log.frame["height_m"].to_numpy(dtype=float))], grid),
-        course_deg=_course(log, track, time_s, grid),
+        silent=_silent(time_s[np.isfinite(log.frame["height_m"].to_numpy(dtype=float))], grid.time_s),
+        course_deg=_course(log, track, time_s, grid.time_s),
         airspeed_share=flown,
     )
 
 
-def _bridged(grid: Array, time_s: Array, values: Array) -> Array:
-    """A channel on the grid, straight across its silences; a long log is copied only where it has some."""
-    there = np.isfinite(values)
-    if not there.all():
-        time_s, values = time_s[there], values[there]
-    return np.asarray(np.interp(grid, time_s, values), dtype=float)
+class _Grid:
+    """An even grid over a log's stamps: where it lies between them is the same for every channel without silences."""
+
+    def __init__(self, time_s: Array) -> None:
+        self.time_s = np.arange(time_s[0], time_s[-1] + GRID_S, GRID_S)
+        self._stamps = time_s
+        place = np.interp(self.time_s, time_s, np.arange(len(time_s), dtype=float))
+        self._row = np.minimum(place.astype(np.intp), max(len(time_s) - 2, 0))
+        self._share = place - self._row
+
+    def bridged(self, values: Array) -> Array:
+        """A channel on the grid, straight across its silences."""
+        there = np.isfinite(values)
+        if not there.all() or len(values) < 2:
+            return np.asarray(np.interp(self.time_s, self._stamps[there], values[there]), dtype=float)
+        before = values[self._row]
+        return np.asarray(before + self._share * (values[self._row + 1] - before), dtype=float)
 
 
 def _silent(known_s: Array, grid: Array) -> NDArray[np.bool_]:
@@ -138,6 +150,7 @@ def _bend(values: Array, height: Array) -> float:
     lag = round(_ROUGH_S / GRID_S)
     if len(values) <= 2 * lag:
         return 0.0
+    values, height = pieces(values), pieces(height)
     bend = np.abs(values[2 * lag :] - 2 * values[lag:-lag] + values[: -2 * lag])
     up = height[lag:-lag] > _CLEARLY_UP_M
     return float(np.median(bend[up])) if up.any() else 0.0
@@ -155,12 +168,12 @@ def _course(log: Log, track: tuple[Array, Array] | None, time_s: Array, grid: Ar
     return np.asarray(np.unwrap(np.degrees(np.arctan2(np.gradient(east), np.gradient(north))), period=360.0))
 
 
-def _track(log: Log, time_s: Array, grid: Array) -> tuple[Array, Array] | None:
+def _track(log: Log, grid: _Grid) -> tuple[Array, Array] | None:
     """Metres to the north and east on a plane, averaged over 2 s; None where no position is logged."""
     if not (log.has("latitude_deg") and log.has("longitude_deg")):
         return None
     latitude, longitude = (
-        _bridged(grid, time_s, log.frame[name].to_numpy(dtype=float)) for name in ("latitude_deg", "longitude_deg")
+        grid.bridged(log.frame[name].to_numpy(dtype=float)) for name in ("latitude_deg", "longitude_deg")
     )
     per_east_m, per_north_m = metres_per_degree(float(np.median(latitude)))
     return per_north_m * _running_mean(latitude, _TRACK_S), per_east_m * _running_mean(longitude, _TRACK_S)

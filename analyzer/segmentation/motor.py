@@ -130,14 +130,14 @@ def _candidates(
 
 def _readings(log: Log, signal: MotorSignal) -> NDArray[np.bool_]:
     """Rows at which a sensor reports a new value; every known row where that is not told."""
-    known = np.isfinite(signal.level)
     told = next((column for column in _AS_READ.get(signal.column, ()) if log.has(column)), None)
-    return known if told is None else known & log.frame[told].notna().to_numpy()
+    return np.isfinite(signal.level if told is None else log.frame[told].to_numpy(dtype=float))
 
 
 def _as_read(signal: MotorSignal, log: Log) -> MotorSignal:
     """A signal at its sensor's own readings alone: an edge lies between two of them, whatever fills other rows."""
-    return replace(signal, level=np.where(_readings(log, signal), signal.level, np.nan))
+    read = _readings(log, signal)
+    return signal if read.all() else replace(signal, level=np.where(read, signal.level, np.nan))
 
 
 def _reaching(strong: NDArray[np.bool_], weak: NDArray[np.bool_]) -> list[tuple[int, int]]:

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.segmentation.motor_signal import highest
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -120,11 +122,8 @@ def _fall(time_s: Array, signal: MotorSignal, last: int, alone: bool) -> tuple[f
     if len(before) == 0:
         return None
     running = signal.level[before][signal.level[before] > 2.0 * signal.low]
-    level = (
-        float(np.quantile(running if alone else running[-12:], 0.7))
-        if len(running)
-        else float(signal.level[before].max())
-    )
+    running = running if alone else running[-12:]
+    level = highest(running, 1 + int(0.3 * len(running))) if len(running) else float(signal.level[before].max())
     at_level = rows[(rows <= last + 1) & (signal.level[rows] >= 0.9 * level)]
     if len(at_level) == 0:
         return None

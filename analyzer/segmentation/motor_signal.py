@@ -118,7 +118,7 @@ def _scaled(
     present = values[~missing] if missing.any() else values
     some = pieces(present)
     rank = min(len(some), max(3, round(tuning.full_power_s / step)))
-    full = _highest(present[present >= _highest(some, rank)], rank)
+    full = highest(present[present >= highest(some, rank)], rank)
     idle = _idle_level(present, full)
     if full <= idle or full - idle < least_full:
         return None
@@ -127,7 +127,7 @@ def _scaled(
     return MotorSignal(column, level, low, high, 1.0 / (full - idle))
 
 
-def _highest(values: Array, rank: int) -> float:
+def highest(values: Array, rank: int) -> float:
     """The value that comes at a rank, from the highest down."""
     return float(np.partition(values, -rank)[-rank])
 
