@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.match.flown_air import density_ratio
 from analyzer.match.gauss_newton import fit
 from analyzer.measures.traces import traces_of
 from analyzer.power_system import airframe as frames
+from analyzer.soaring.flown_air import flown_density_kg_m3
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -50,11 +50,11 @@ def drag_from_glides(
     sink = np.array([glide.sink_rate_m_s or 0.0 for glide in glides])
     errors = np.array([glide.sink_rate_se_m_s or 0.0 for glide in glides])
     airspeed = np.array([glide.mean_airspeed_m_s or 0.0 for glide in glides])
-    density = np.array([density_ratio(traces, setup, glide.start_s, glide.end_s) for glide in glides])
+    density = np.array([flown_density_kg_m3(traces, setup, glide.start_s, glide.end_s) for glide in glides])
     variance = errors**2 + (SPEED_CHANGES * sink) ** 2 + tuning.air_run_m_s**2 / 2.0
 
     def sinks(drag: float, probe: float) -> Array:
-        return _sink(airframe, system.air.density_kg_m3, density, airspeed * np.exp(probe), drag)
+        return _sink(airframe, density, airspeed * np.exp(probe), drag)
 
     def modelled(values: Array) -> tuple[Array, Array]:
         drag, probe, air = values
@@ -82,11 +82,7 @@ def _is_last(glide: Glide, summary: FlightSummary) -> bool:
     return flight is None or not any(one.start_s < flight.end_s - 1e-6 for one in later)
 
 
-def _sink(airframe: AirframeModel, field_kg_m3: float, ratio: Array, airspeed: Array, drag: float) -> Array:
-    """Sink rate of each glide; density enters only with the wing's area."""
-    moved = replace(
-        airframe,
-        wing_area_m2=airframe.wing_area_m2 * ratio,
-        zero_lift_drag_coefficient=airframe.zero_lift_drag_coefficient * np.exp(drag),
-    )
-    return np.asarray(frames.sink_rate_m_s(moved, airspeed, field_kg_m3))
+def _sink(airframe: AirframeModel, density_kg_m3: Array, airspeed: Array, drag: float) -> Array:
+    """Sink rate of each glide."""
+    moved = replace(airframe, zero_lift_drag_coefficient=airframe.zero_lift_drag_coefficient * np.exp(drag))
+    return np.asarray(frames.sink_rate_m_s(moved, airspeed, density_kg_m3))

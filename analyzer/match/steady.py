@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.match.flown_air import density_ratio
 from analyzer.match.rest_voltage import rest_voltage
 from analyzer.measures.draw import Draw, current_draw
 from analyzer.measures.integrals import integrate, signal_of
 from analyzer.measures.traces import traces_of
 from analyzer.measures.tuning import TUNING as MEASURES
+from analyzer.power_system.air import air_state
 from analyzer.records import Notice
+from analyzer.soaring.flown_air import flown_density_kg_m3
 
 if TYPE_CHECKING:
     from analyzer.match.tuning import MatchTuning
@@ -155,7 +156,7 @@ def _steady(
         rest_v=Reading(*rest),
         throttle=_duty(throttle, tuning) if throttle is not None else None,
         airspeed_m_s=airspeed,
-        density_ratio=density_ratio(traces, setup, start_s, end_s),
+        density_ratio=flown_density_kg_m3(traces, setup, start_s, end_s) / air_state(setup.air).density_kg_m3,
     )
 
 

@@ -59,6 +59,12 @@ def standard_pressure_pa(height_m: Floats) -> Floats:
     return np.multiply(ISA_SEA_LEVEL_PRESSURE_PA, ratio**exponent)
 
 
+def temperature_at_pressure_k(pressure_pa: Floats) -> Floats:
+    """Temperature of the ISO 2533 standard atmosphere where it has a pressure; valid from -5 to 11 km."""
+    exponent = ISA_LAPSE_RATE_K_M * AIR_GAS_CONSTANT_J_KG_K / STANDARD_GRAVITY_M_S2
+    return np.multiply(ISA_SEA_LEVEL_TEMPERATURE_K, (pressure_pa / ISA_SEA_LEVEL_PRESSURE_PA) ** exponent)
+
+
 def density_kg_m3(pressure_pa: Floats, temperature_k: Floats) -> Floats:
     """Density of dry air, rho = p/(R T); moist summer air is up to 1.5 % lighter, which is not modelled."""
     return pressure_pa / (AIR_GAS_CONSTANT_J_KG_K * temperature_k)

@@ -80,7 +80,7 @@ def stall_speed_m_s(airframe: AirframeModel, density_kg_m3: float) -> Floats:
     return speed_for_lift_m_s(airframe, airframe.max_lift_coefficient, density_kg_m3)
 
 
-def drag_n(airframe: AirframeModel, airspeed_m_s: Floats, lift_n: Floats, density_kg_m3: float) -> Floats:
+def drag_n(airframe: AirframeModel, airspeed_m_s: Floats, lift_n: Floats, density_kg_m3: Floats) -> Floats:
     """Drag of the parabolic polar: D = q S CD0 + k L^2/(q S). Any lift is accepted, also beyond the stall."""
     pressure_area = 0.5 * density_kg_m3 * airspeed_m_s**2 * airframe.wing_area_m2
     parasite = pressure_area * airframe.zero_lift_drag_coefficient
@@ -90,7 +90,7 @@ def drag_n(airframe: AirframeModel, airspeed_m_s: Floats, lift_n: Floats, densit
 def sink_rate_m_s(
     airframe: AirframeModel,
     airspeed_m_s: Floats,
-    density_kg_m3: float,
+    density_kg_m3: Floats,
     bank_rad: Floats = 0.0,
     extra_drag_n: Floats = 0.0,
 ) -> Floats:

@@ -13,11 +13,11 @@ from analyzer.circling.position import Track, ground_velocity_m_s
 from analyzer.circling.wind import Wind, mean_wind, wind_from_legs
 from analyzer.errors import NoAnswerError
 from analyzer.measures.traces import traces_of
-from analyzer.power_system.air import air_state
 from analyzer.power_system.airframe import airframe_model
 from analyzer.records import Notice
 from analyzer.soaring.air_motion import VELOCITY_WINDOW_S, air_motion
 from analyzer.soaring.flight_track import flight_track
+from analyzer.soaring.flown_air import flown_density_kg_m3
 from analyzer.soaring.glide_report import fit_polars, glide_report, usual_sink
 from analyzer.soaring.glide_stretches import glide_stretches
 from analyzer.soaring.own_sink import choose_own_sink
@@ -122,14 +122,10 @@ def _wind_without_circles(traces: Traces, track: Track | None, stretches: Sequen
 
 
 def _density_kg_m3(traces: Traces, segmentation: Segmentation, setup: Setup | None) -> float:
-    """Air density at the mean height of the flights."""
-    height, time = traces.channels["height_m"], traces.time_s
-    flown = np.zeros(time.size, dtype=bool)
-    for flight in segmentation.flights:
-        flown |= (time >= flight.start_s) & (time <= flight.end_s)
-    flown &= np.isfinite(height)
-    above_m = float(height[flown].mean()) if flown.any() else 0.0
-    return air_state(setup.air if setup is not None else None, height_above_field_m=above_m).density_kg_m3
+    """Air density from the first flight's release to the last one's landing."""
+    flights = segmentation.flights
+    start_s, end_s = (flights[0].start_s, flights[-1].end_s) if flights else (0.0, 0.0)
+    return flown_density_kg_m3(traces, setup, start_s, end_s)
 
 
 def _setup_polar(setup: Setup | None, density_kg_m3: float) -> Polar | None:
