@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 from match_flight import climbing_log, summary_of
-from match_planted import made_setup, offsets, planted_runs
+from match_planted import offsets, planted_runs, planted_setup
 
 from analyzer.analysis import Analysis
 from analyzer.export.calibration_text import calibration_text
@@ -23,7 +23,7 @@ from analyzer.power_system.propeller import propeller_range
 from analyzer.records import Segmentation
 
 HOSTILE = '</script><script>alert("x")</script>\x1b[31m'
-SETUP = made_setup("continuous_current_a = 60.0", "continuous_current_a = 40.0").model_copy(update={"name": HOSTILE})
+SETUP = planted_setup("continuous_current_a = 60.0", "continuous_current_a = 40.0").model_copy(update={"name": HOSTILE})
 
 
 @pytest.fixture(scope="module")
@@ -75,7 +75,7 @@ def test_the_document_is_strict_json(ranking: Ranking, prediction: Prediction) -
 
 @pytest.fixture(scope="module")
 def result() -> CalibrationResult:
-    setup = made_setup().model_copy(update={"name": HOSTILE})
+    setup = planted_setup().model_copy(update={"name": HOSTILE})
     run = planted_runs(setup, offsets(power=0.3, thrust=0.28), count=1)[0]
     log = climbing_log(
         3,
