@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
+from made_setup import made_setup, setup_text
 
 from analyzer.match.climb_model import climb_model, conditions_of
 from analyzer.match.steady import Reading, SteadyRun
@@ -13,45 +15,16 @@ from analyzer.power_system.coefficients import propeller_curves, setup_propeller
 from analyzer.power_system.propeller_curves import PropellerCurves
 from analyzer.power_system.system import power_system
 from analyzer.power_system.variants import PARAMETERS
-from analyzer.setup_file import Setup, parse_setup
+from analyzer.setup_file import Setup
 
-SETUP = """
-name = "an invented sailplane"
-[airframe]
-mass_kg = 2.1
-wing_area_m2 = 0.60
-wingspan_m = 3.0
-zero_lift_drag_coefficient = 0.018
-[pack]
-cells = 3
-capacity_ah = 2.2
-internal_resistance_ohm = 0.025       # as the shop says
-[speed_controller]
-continuous_current_a = 60.0
-burst_current_a = 80.0
-resistance_ohm = 0.003
-[motor]
-kv_rpm_per_v = 1100.0
-resistance_ohm = 0.025
-no_load_current_a = 1.6
-no_load_voltage_v = 10.0
-max_current_a = 70.0
-[gearbox]
-ratio = 1.2
-efficiency = 0.95
-[propeller]
-diameter_in = 12.0
-pitch_in = 6.5
-"""
+SETUP = setup_text(
+    "internal_resistance_ohm = 0.025", "internal_resistance_ohm = 0.025       # as the shop says",
+    "[propeller]", "[gearbox]\nratio = 1.2\nefficiency = 0.95\n[propeller]",
+    "pitch_in = 6.0", "pitch_in = 6.5",
+)  # fmt: skip
+"""Geared, and with a propeller between the measured sizes."""
 
-
-def made_setup(*replacements: str) -> Setup:
-    """The setup, with lines replaced."""
-    text = SETUP
-    for old, new in zip(replacements[::2], replacements[1::2], strict=True):
-        assert old in text
-        text = text.replace(old, new)
-    return parse_setup(text, source="test")
+planted_setup = partial(made_setup, text=SETUP)
 
 
 def offsets(**moved: float) -> np.ndarray:

@@ -6,29 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-
-SETUP = """\
-name = "Invented 3 m"
-[airframe]
-mass_kg = 2.1
-wing_area_m2 = 0.60
-wingspan_m = 3.0
-zero_lift_drag_coefficient = 0.018
-[pack]
-cells = 3
-capacity_ah = 2.2
-internal_resistance_ohm = 0.025
-[speed_controller]
-continuous_current_a = 60
-[motor]
-kv_rpm_per_v = 1100
-resistance_ohm = 0.025
-no_load_current_a = 1.6
-no_load_voltage_v = 10
-[propeller]
-diameter_in = 12
-pitch_in = 6
-"""
+from made_setup import SETUP, setup_text
 
 
 @pytest.fixture
@@ -72,7 +50,7 @@ def test_json_to_a_file_goes_beside_the_text(call, model) -> None:
     done = call("predict", "--setup", model, "--json", target)
     assert "THE PROPELLERS" in done.out
     assert done.err == f"climbledger: wrote {target}\n"
-    assert json.loads(target.read_text())["setup"] == "Invented 3 m"
+    assert json.loads(target.read_text())["setup"] == "an invented sailplane"
 
 
 def test_feet_for_those_who_fly_in_feet(call, model) -> None:
@@ -100,7 +78,7 @@ def test_trouble_is_one_line_and_status_2(call, model, arguments, said) -> None:
 
 
 def test_a_missing_key_is_named(call, model) -> None:
-    model.write_text(SETUP.replace("kv_rpm_per_v = 1100\n", ""))
+    model.write_text(setup_text("kv_rpm_per_v = 1100.0\n", ""))
     done = call("predict", "--setup", model)
     assert done.status == 2
     assert "kv_rpm_per_v" in done.complaint

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import plotly.graph_objects as go
 import pytest
+from made_setup import made_setup
 
 from analyzer.figures.prediction import (
     MOST_CURVES,
@@ -17,32 +18,12 @@ from analyzer.figures.prediction import (
 from analyzer.power_system.prediction import predict
 from analyzer.power_system.prediction_records import Prediction
 from analyzer.power_system.propeller import Propeller
-from analyzer.setup_file import parse_setup
-
-SETUP = """
-name = "Invented 3 m"
-[airframe]
-mass_kg = 2.1
-wing_area_m2 = 0.60
-wingspan_m = 3.0
-zero_lift_drag_coefficient = 0.018
-[pack]
-cells = 3
-capacity_ah = 2.2
-internal_resistance_ohm = 0.025
-[speed_controller]
-continuous_current_a = 45
-[motor]
-kv_rpm_per_v = 1100
-resistance_ohm = 0.025
-no_load_current_a = 1.6
-"""
 
 
 @pytest.fixture(scope="module")
 def prediction() -> Prediction:
     sizes = [Propeller(diameter, pitch) for diameter in (10.0, 11.0, 12.0, 13.0) for pitch in (5.0, 6.0, 7.0, 8.0)]
-    return predict(parse_setup(SETUP, source="test"), sizes)
+    return predict(made_setup("continuous_current_a = 60.0", "continuous_current_a = 45.0"), sizes)
 
 
 def curves(figure: go.Figure) -> list[go.Scatter]:

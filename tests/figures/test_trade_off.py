@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from match_planted import made_setup
+from match_planted import planted_setup
 
 from analyzer.figures.prediction import current_figure, trade_off_figure
 from analyzer.figures.still import still_svg
@@ -15,7 +15,7 @@ from analyzer.power_system.propeller import Propeller
 
 @pytest.fixture(scope="module")
 def prediction() -> Prediction:
-    return predict(made_setup(), [Propeller(11.0, 6.0), Propeller(12.0, 6.5), Propeller(13.0, 7.0)])
+    return predict(planted_setup(), [Propeller(11.0, 6.0), Propeller(12.0, 6.5), Propeller(13.0, 7.0)])
 
 
 def test_the_flown_one_stands_at_what_was_measured(prediction: Prediction) -> None:

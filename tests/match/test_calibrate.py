@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from match_flight import climbing_log, summary_of
-from match_planted import SETUP, made_setup, offsets, planted_runs
+from match_planted import SETUP, offsets, planted_runs, planted_setup
 
 from analyzer.errors import NoAnswerError, OptionError, SetupFileError
 from analyzer.match import calibrate, calibrated_toml, match_summary
@@ -47,7 +47,7 @@ HEAVY = offsets(power=0.15, thrust=0.13, pack_resistance=np.log(2.0))
 
 @pytest.fixture(scope="module")
 def result() -> CalibrationResult:
-    setup = made_setup()
+    setup = planted_setup()
     return calibrate([flown(setup, HEAVY)], setup)
 
 
@@ -72,7 +72,7 @@ def test_the_words_of_a_pilot(result: CalibrationResult) -> None:
 
 def test_the_prediction_moves_to_the_flight_and_is_surer(result: CalibrationResult) -> None:
     own = Propeller(12.0, 6.5)
-    truth = made_setup("0.025       # as the shop says", "0.050")
+    truth = planted_setup("0.025       # as the shop says", "0.050")
     expected = planted_runs(truth, offsets(power=0.15, thrust=0.13), count=1)[0].current_a.value
     before, after = (predict(setup, [own]).propellers[0] for setup in (result.stated, result.setup))
     at_full = after.first_climb.current_a
@@ -113,7 +113,7 @@ def test_a_coefficient_table_is_found_from_another_folder(tmp_path: Path) -> Non
     (tmp_path / "model" / "own.csv").write_text("J,CT,CP\n0,0.11,0.05\n0.3,0.08,0.045\n0.6,0.01,0.02\n")
     text = SETUP.replace("pitch_in = 6.5", 'pitch_in = 6.5\ncoefficients_csv = "own.csv"')
     setup = parse_setup(text, source="test", folder=tmp_path / "model")
-    one = flown(made_setup(), HEAVY)
+    one = flown(planted_setup(), HEAVY)
     found = calibrate([one], setup)
     (tmp_path / "out").mkdir()
     moved = parse_setup(calibrated_toml(found, text, tmp_path / "out"), source="out", folder=tmp_path / "out")
@@ -123,8 +123,8 @@ def test_a_coefficient_table_is_found_from_another_folder(tmp_path: Path) -> Non
 
 def test_calibrating_again_adds_what_is_new_and_takes_no_log_twice(result: CalibrationResult) -> None:
     with pytest.raises(OptionError, match="already in this calibration"):
-        calibrate([flown(made_setup(), HEAVY)], result.setup)
-    second = calibrate([flown(made_setup(), HEAVY, name="next.csv")], result.setup)
+        calibrate([flown(planted_setup(), HEAVY)], result.setup)
+    second = calibrate([flown(planted_setup(), HEAVY, name="next.csv")], result.setup)
     assert second.setup.calibration.flown[0].logs == ["climbs.csv", "next.csv"]
     widths = [
         predict(setup, [Propeller(12.0, 6.5)]).propellers[0].best_climb.current_a.half_width
@@ -134,9 +134,9 @@ def test_calibrating_again_adds_what_is_new_and_takes_no_log_twice(result: Calib
 
 
 def test_another_propeller_joins_the_calibration(result: CalibrationResult) -> None:
-    other = made_setup("diameter_in = 12.0", "diameter_in = 13.0", "pitch_in = 6.5", "pitch_in = 7.0")
+    other = planted_setup("diameter_in = 12.0", "diameter_in = 13.0", "pitch_in = 6.5", "pitch_in = 7.0")
     known = result.setup.model_copy(update={"propeller": other.propeller})
-    truth = made_setup(
+    truth = planted_setup(
         "diameter_in = 12.0", "diameter_in = 13.0", "pitch_in = 6.5", "pitch_in = 7.0", "0.025       # as", "0.050 # as"
     )
     second = calibrate([flown(truth, offsets(power=0.15, thrust=0.13), name="next.csv")], known)
@@ -164,13 +164,13 @@ def test_a_calibration_that_was_damaged_is_named(result: CalibrationResult, old:
 
 
 def test_the_same_log_given_twice_is_refused() -> None:
-    one = flown(made_setup(), HEAVY)
+    one = flown(planted_setup(), HEAVY)
     with pytest.raises(OptionError, match="already"):
-        calibrate([one, one], made_setup())
+        calibrate([one, one], planted_setup())
 
 
 def test_an_impossible_rpm_is_left_out_and_told() -> None:
-    setup = made_setup()
+    setup = planted_setup()
     found = calibrate([flown(setup, HEAVY, rpm_factor=7.0)], setup)
     assert found.notices[0].code == "rpm-contradicts"
     assert "pole pairs are set 7 times too low" in found.notices[0].message
@@ -178,21 +178,21 @@ def test_an_impossible_rpm_is_left_out_and_told() -> None:
 
 
 def test_a_log_without_a_steady_climb_tells_nothing() -> None:
-    one = flown(made_setup(), HEAVY, climb_s=6.0)
+    one = flown(planted_setup(), HEAVY, climb_s=6.0)
     short = One(one.log, summary_of(one.log, 4, 6.0))
     with pytest.raises(NoAnswerError, match="no climb with 5 steady seconds"):
-        calibrate([short], made_setup())
+        calibrate([short], planted_setup())
 
 
 def test_a_log_without_current_tells_nothing() -> None:
-    one = flown(made_setup(), HEAVY)
+    one = flown(planted_setup(), HEAVY)
     blind = One(replace(one.log, frame=one.log.frame.drop(columns="current_a")), one.summary)
     with pytest.raises(NoAnswerError, match="current"):
-        calibrate([blind], made_setup())
+        calibrate([blind], planted_setup())
 
 
 def test_logs_that_are_too_noisy_leave_the_setup_alone() -> None:
-    setup = made_setup()
+    setup = planted_setup()
     one = flown(setup, offsets(), count=1)
     rng = np.random.default_rng(1)
     frame = one.log.frame.drop(columns=["voltage_v", "rpm"])
@@ -214,11 +214,11 @@ def test_logs_that_are_too_noisy_leave_the_setup_alone() -> None:
     ids=["five times the speed constant", "a tenth of it", "a toy's propeller"],
 )
 def test_a_setup_that_cannot_be_what_flew_is_refused(changes: tuple[str, ...], words: str) -> None:
-    one = flown(made_setup(), offsets())
+    one = flown(planted_setup(), offsets())
     blind = One(replace(one.log, frame=one.log.frame.drop(columns="rpm")), one.summary)
     with pytest.raises(NoAnswerError, match=words) as error:
-        calibrate([blind], made_setup(*changes))
+        calibrate([blind], planted_setup(*changes))
     assert "check the setup" in error.value.remedy
-    summary = match_summary(blind.summary, made_setup(*changes), blind.log)
+    summary = match_summary(blind.summary, planted_setup(*changes), blind.log)
     assert (summary.match, summary.findings) == ((), ())
     assert words in summary.log.notices[-1].message

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from match_planted import made_setup, offsets, planted_runs
+from match_planted import offsets, planted_runs, planted_setup
 from scipy.optimize import least_squares
 
 from analyzer.match.choice import best_estimate, flown_point
@@ -24,7 +24,7 @@ from analyzer.power_system.system import power_system
 
 
 def fitted(runs, setup=None) -> Posterior:
-    setup = setup or made_setup()
+    setup = setup or planted_setup()
     return best_estimate(setup, power_system(setup), runs, (), TUNING)
 
 
@@ -34,7 +34,7 @@ def value(found: Posterior, name: str) -> float:
 
 def test_what_was_planted_is_found() -> None:
     truth = offsets(power=0.10, thrust=0.08, pack_resistance=0.5, speed_constant=-0.02)
-    found = fitted(planted_runs(made_setup(), truth, count=8))
+    found = fitted(planted_runs(planted_setup(), truth, count=8))
     assert found.converged
     assert value(found, "12x6.5 power") == pytest.approx(0.10, abs=0.02)
     assert value(found, "12x6.5 thrust") == pytest.approx(0.08, abs=0.03)
@@ -43,7 +43,7 @@ def test_what_was_planted_is_found() -> None:
 
 
 def test_nothing_planted_nothing_found() -> None:
-    found = fitted(planted_runs(made_setup(), offsets(), count=6))
+    found = fitted(planted_runs(planted_setup(), offsets(), count=6))
     for name in ("12x6.5 power", "pack_resistance", "speed_constant", "zero_lift_drag"):
         assert value(found, name) == pytest.approx(0.0, abs=0.01)
     assert found.air_run_m_s < TUNING.air_run_m_s
@@ -51,7 +51,7 @@ def test_nothing_planted_nothing_found() -> None:
 
 def test_the_intervals_hold_what_was_planted() -> None:
     rng = np.random.default_rng(11)
-    setup, names = made_setup(), ("power", "pack_resistance", "speed_constant")
+    setup, names = planted_setup(), ("power", "pack_resistance", "speed_constant")
     spreads = {"power": 0.12, "thrust": 0.12, "pack_resistance": 0.3, "speed_constant": 0.025}
     scores = []
     for _ in range(16):
@@ -65,7 +65,7 @@ def test_the_intervals_hold_what_was_planted() -> None:
 
 
 def test_climbs_do_not_tell_what_they_cannot() -> None:
-    found = fitted(planted_runs(made_setup(), offsets(), count=6))
+    found = fitted(planted_runs(planted_setup(), offsets(), count=6))
     for name in ("gearbox_efficiency", "motor_resistance", "zero_lift_drag"):
         assert found.belief.spread(name) > 0.7 * found.usual.spread(name)
     assert found.belief.spread("12x6.5 power") < 0.3 * found.usual.spread("12x6.5 power")
@@ -73,20 +73,20 @@ def test_climbs_do_not_tell_what_they_cannot() -> None:
 
 def test_without_airspeed_the_propeller_is_known_less_well() -> None:
     with_probe, without = (
-        fitted(planted_runs(made_setup(), offsets(), airspeeds=airspeeds)).belief.spread("12x6.5 power")
+        fitted(planted_runs(planted_setup(), offsets(), airspeeds=airspeeds)).belief.spread("12x6.5 power")
         for airspeeds in (True, False)
     )
     assert without > 1.2 * with_probe
 
 
 def test_more_climbs_tell_more() -> None:
-    few, many = (fitted(planted_runs(made_setup(), offsets(), count=count)) for count in (2, 12))
+    few, many = (fitted(planted_runs(planted_setup(), offsets(), count=count)) for count in (2, 12))
     for name in ("12x6.5 power", "pack_resistance", "speed_constant"):
         assert many.belief.spread(name) < few.belief.spread(name)
 
 
 def test_one_climb_in_lift_does_not_bend_the_thrust() -> None:
-    runs = planted_runs(made_setup(), offsets(), count=6)
+    runs = planted_runs(planted_setup(), offsets(), count=6)
     lifted = [replace(runs[0], climb_m_s=Reading(runs[0].climb_m_s.value + 2.5, 0.01)), *runs[1:]]
     plain, bent = fitted(runs), fitted(lifted)
     assert abs(value(bent, "12x6.5 thrust") - value(plain, "12x6.5 thrust")) < 0.03
@@ -94,7 +94,7 @@ def test_one_climb_in_lift_does_not_bend_the_thrust() -> None:
 
 
 def test_a_general_purpose_routine_finds_the_same() -> None:
-    setup = made_setup()
+    setup = planted_setup()
     system, own = power_system(setup), setup_propeller(setup)
     runs = planted_runs(setup, offsets(power=0.1, thrust=0.08, pack_resistance=0.3), count=4)
     prior = priors(setup, system, own, flown_point(setup, system, runs, TUNING), TUNING)[0]
@@ -122,7 +122,7 @@ def test_a_general_purpose_routine_finds_the_same() -> None:
 
 def test_a_copy_of_the_measured_make_is_recognised() -> None:
     size = Propeller(14.0, 8.0)
-    setup = made_setup(
+    setup = planted_setup(
         "diameter_in = 12.0", "diameter_in = 14.0", "pitch_in = 6.5", "pitch_in = 8.0", "ratio = 1.2", "ratio = 2.0"
     )
     runs = planted_runs(setup, offsets(power=0.01, thrust=0.01), count=6, curves=family_curves(size))
@@ -134,7 +134,7 @@ def test_a_copy_of_the_measured_make_is_recognised() -> None:
 
 def test_another_make_is_not_taken_for_it() -> None:
     size = Propeller(14.0, 8.0)
-    setup = made_setup(
+    setup = planted_setup(
         "diameter_in = 12.0", "diameter_in = 14.0", "pitch_in = 6.5", "pitch_in = 8.0", "ratio = 1.2", "ratio = 2.0"
     )
     runs = planted_runs(setup, offsets(power=0.05, thrust=0.05), count=6, curves=mean_curves(size))

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from match_flight import climbing_log, summary_of
-from match_planted import made_setup
+from match_planted import planted_setup
 
 from analyzer.match.glide_drag import drag_from_glides
 from analyzer.match.tuning import TUNING
@@ -15,7 +15,7 @@ from analyzer.power_system import airframe as frames
 from analyzer.power_system.system import power_system
 from analyzer.records import Glide
 
-SETUP = made_setup()
+SETUP = planted_setup()
 SYSTEM = power_system(SETUP)
 
 

@@ -7,13 +7,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from match_flight import climbing_log, summary_of
-from match_planted import made_setup, offsets, planted_runs
+from match_planted import offsets, planted_runs, planted_setup
 
 from analyzer.match import TUNING, can_match, match_summary
 from analyzer.match.items import QUANTITIES
 from analyzer.records import FlightSummary, MatchItem
 
-SETUP = made_setup()
+SETUP = planted_setup()
 
 
 def matched(true_offsets: np.ndarray, **changes) -> FlightSummary:
@@ -105,7 +105,7 @@ def test_a_log_without_climbs_says_why_there_is_no_match() -> None:
 
 
 def test_a_broken_coefficient_table_degrades_to_a_notice(tmp_path) -> None:
-    setup = made_setup("pitch_in = 6.5", 'pitch_in = 6.5\ncoefficients_csv = "gone.csv"')
+    setup = planted_setup("pitch_in = 6.5", 'pitch_in = 6.5\ncoefficients_csv = "gone.csv"')
     log = climbing_log(3)
     summary = match_summary(summary_of(log), setup.model_copy(update={"folder": tmp_path}), log)
     assert summary.match == ()
@@ -115,5 +115,5 @@ def test_a_broken_coefficient_table_degrades_to_a_notice(tmp_path) -> None:
 def test_which_setups_can_be_matched() -> None:
     assert can_match(SETUP)
     assert not can_match(None)
-    assert not can_match(made_setup("mass_kg = 2.1\n", ""))
-    assert not can_match(made_setup("pitch_in = 6.5\n", ""))
+    assert not can_match(planted_setup("mass_kg = 2.1\n", ""))
+    assert not can_match(planted_setup("pitch_in = 6.5\n", ""))

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from match_planted import made_setup, offsets, planted_runs
+from match_planted import offsets, planted_runs, planted_setup
 
 from analyzer.match.choice import best_estimate
 from analyzer.match.steady import Reading
@@ -31,8 +31,8 @@ def test_the_worked_case() -> None:
 @pytest.mark.parametrize("resistance_ohm", [0.018, 0.025, 0.050])
 def test_the_fit_is_the_two_load_resistance(resistance_ohm: float) -> None:
     """Two climbs at full and at part throttle are the two loads; the setup says 0.025 ohm."""
-    setup = made_setup()
-    truth = made_setup("0.025       # as", f"{resistance_ohm} # as")
+    setup = planted_setup()
+    truth = planted_setup("0.025       # as", f"{resistance_ohm} # as")
     runs = planted_runs(truth, offsets(), count=4)
     rest_v = 12.2
     level = [

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from match_planted import made_setup
+from match_planted import planted_setup
 
 from analyzer.match.prior import priors, size_covariance
 from analyzer.match.tuning import TUNING
@@ -23,7 +23,7 @@ def of(setup, tuning=TUNING):
 
 
 def test_a_size_between_the_measured_ones_is_anywhere_around_the_mean() -> None:
-    setup = made_setup()
+    setup = planted_setup()
     (prior,) = of(setup)
     assert (prior.basis, prior.as_measured) == ("family", False)
     names = own_names("12x6.5")
@@ -35,7 +35,7 @@ def test_a_size_between_the_measured_ones_is_anywhere_around_the_mean() -> None:
 
 
 def test_a_measured_size_may_be_of_the_measured_make() -> None:
-    other, same = of(made_setup("pitch_in = 6.5", "pitch_in = 6.0"))
+    other, same = of(planted_setup("pitch_in = 6.5", "pitch_in = 6.0"))
     assert (other.as_measured, same.as_measured) == (False, True)
     assert same.basis == "measured"
     for name in own_names("12x6"):
@@ -43,22 +43,22 @@ def test_a_measured_size_may_be_of_the_measured_make() -> None:
 
 
 def test_a_direct_drive_has_no_gear_to_doubt() -> None:
-    direct = made_setup("[gearbox]\nratio = 1.2\nefficiency = 0.95\n", "")
+    direct = planted_setup("[gearbox]\nratio = 1.2\nefficiency = 0.95\n", "")
     assert of(direct)[0].belief.spread("gearbox_efficiency") < 1e-3
 
 
 def test_a_missing_pack_resistance_is_doubted_more() -> None:
-    missing = made_setup("internal_resistance_ohm = 0.025       # as the shop says\n", "")
-    assert of(missing)[0].belief.spread("pack_resistance") > of(made_setup())[0].belief.spread("pack_resistance")
+    missing = planted_setup("internal_resistance_ohm = 0.025       # as the shop says\n", "")
+    assert of(missing)[0].belief.spread("pack_resistance") > of(planted_setup())[0].belief.spread("pack_resistance")
 
 
 def test_a_table_tells_of_the_make(tmp_path) -> None:
-    curves = mean_curves(setup_propeller(made_setup()))
+    curves = mean_curves(setup_propeller(planted_setup()))
     advance = np.linspace(0.0, 1.1 * curves.advance_scale, 23)
     thrust, power = curves.coefficients(advance, 0.3)
     rows = "\n".join(f"{j:.5f},{1.2 * t:.6f},{1.2 * p:.6f}" for j, t, p in zip(advance, thrust, power, strict=True))
     (tmp_path / "own.csv").write_text(f"J,CT,CP\n{rows}\n")
-    setup = made_setup("pitch_in = 6.5", 'pitch_in = 6.5\ncoefficients_csv = "own.csv"').model_copy(
+    setup = planted_setup("pitch_in = 6.5", 'pitch_in = 6.5\ncoefficients_csv = "own.csv"').model_copy(
         update={"folder": tmp_path}
     )
     (prior,) = of(setup)
@@ -72,4 +72,4 @@ def test_a_table_tells_of_the_make(tmp_path) -> None:
 
 def test_make_and_size_share_a_departure_by_their_spreads() -> None:
     narrow = replace(TUNING, make_load=0.01)
-    assert of(made_setup(), narrow)[0].belief.spread("make power") == pytest.approx(0.01, rel=0.01)
+    assert of(planted_setup(), narrow)[0].belief.spread("make power") == pytest.approx(0.01, rel=0.01)

@@ -7,7 +7,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from match_planted import made_setup
+from match_planted import planted_setup
 
 from analyzer.errors import NoAnswerError, OptionError
 from analyzer.match import AIMS, parse_aim, rank
@@ -15,7 +15,7 @@ from analyzer.power_system.prediction import predict
 from analyzer.power_system.prediction_records import Prediction
 from analyzer.power_system.propeller import Propeller, propeller_range
 
-SETUP = made_setup(
+SETUP = planted_setup(
     "continuous_current_a = 60.0", "continuous_current_a = 40.0", "burst_current_a = 80.0", "burst_current_a = 60.0"
 )
 SIZES = (*propeller_range("10x5:13x8"), Propeller(12.0, 6.5))
@@ -76,7 +76,7 @@ def test_the_users_own_diameter_limit(prediction: Prediction) -> None:
 
 
 def test_nothing_that_keeps_the_limits_is_an_answer_too() -> None:
-    weak = made_setup("continuous_current_a = 60.0", "continuous_current_a = 2.0")
+    weak = planted_setup("continuous_current_a = 60.0", "continuous_current_a = 2.0")
     with pytest.raises(NoAnswerError, match="no candidate"):
         rank(predict(weak, SIZES[:2]), parse_aim("climb_rate"), weak)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from match_planted import made_setup, offsets, planted_runs
+from match_planted import offsets, planted_runs, planted_setup
 
 from analyzer.match.speed_check import speed_contradiction
 from analyzer.match.steady import Reading
@@ -16,8 +16,8 @@ GEARED = ("ratio = 1.2", "ratio = 5.2")
 
 def contradiction(factor: float, *changes: str):
     """Of climbs whose rpm is logged times a factor."""
-    setup = made_setup(*changes)
-    true = made_setup(*[part.replace('"propeller"', '"motor"') for part in changes]) if changes else setup
+    setup = planted_setup(*changes)
+    true = planted_setup(*[part.replace('"propeller"', '"motor"') for part in changes]) if changes else setup
     runs = planted_runs(true, offsets(), count=3)
     wrong = [replace(run, speed_rev_s=Reading(run.speed_rev_s.value * factor, 0.1)) for run in runs]
     return speed_contradiction(setup, power_system(setup), wrong)
@@ -67,6 +67,6 @@ def test_what_nothing_explains_is_said_as_a_speed_constant() -> None:
 
 
 def test_without_rpm_nothing_is_said() -> None:
-    setup = made_setup()
+    setup = planted_setup()
     runs = [replace(run, speed_rev_s=None) for run in planted_runs(setup, offsets(), count=3)]
     assert speed_contradiction(setup, power_system(setup), runs) is None

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from match_flight import FIRST_S, IDLE_A, climbing_log, summary_of
-from match_planted import made_setup
+from match_planted import planted_setup
 
 from analyzer.match.steady import steady_runs
 from analyzer.match.tuning import TUNING
@@ -16,7 +16,7 @@ from analyzer.records import Log
 
 
 def found(log: Log, count: int = 3, setup=None, climb_s: float = 24.0):
-    return steady_runs(summary_of(log, count, climb_s), setup or made_setup(), log, TUNING)
+    return steady_runs(summary_of(log, count, climb_s), setup or planted_setup(), log, TUNING)
 
 
 def test_spooling_up_and_gaining_speed_are_cut_off() -> None:
@@ -37,7 +37,7 @@ def test_means_of_the_steady_part() -> None:
 
 
 def test_rpm_of_the_propeller_is_not_geared_again() -> None:
-    setup = made_setup("[gearbox]", '[telemetry]\nrpm_measured_at = "propeller"\n[gearbox]')
+    setup = planted_setup("[gearbox]", '[telemetry]\nrpm_measured_at = "propeller"\n[gearbox]')
     runs, _ = found(climbing_log(), setup=setup)
     assert runs[0].speed_rev_s.value == pytest.approx(150.0)
 
