@@ -95,7 +95,7 @@ def _long_columns(layout: Layout, where: LongColumns) -> _Columns:
             columns.append((header, layout.column_sample(i), column_meanings(layout, i)))
     for name in dict.fromkeys(layout.column_sample(where.name)):
         rows = [row for row in layout.sample if len(row) > max(where.name, where.value) and row[where.name] == name]
-        unit = rows[0][where.unit] if 0 <= where.unit < len(rows[0]) else ""
+        unit = rows[0][where.unit] if rows and 0 <= where.unit < len(rows[0]) else ""
         columns.append((name, tuple(row[where.value] for row in rows), meanings(name, unit)))
     return columns
 

@@ -114,3 +114,8 @@ def test_a_long_table_without_a_header_shows_in_its_cells(unit: str) -> None:
 
 
 CHANNELS = (("alt", 0.0, "m"), ("volt", 1.0, "V"), ("curr", 2.0, "A"))
+
+
+def test_a_name_in_a_cut_row_alone_is_described_too() -> None:
+    text = "time,channel,value,unit\n" + "".join(f"{i},alt,{i},m\n" for i in range(20)) + "20,volt\n21,alt,3,m\n"
+    assert [column.header for column in describe_columns(text.encode())] == ["time", "alt", "volt"]

@@ -66,12 +66,13 @@ def find_long(layout: Layout, mapped: Collection[str] = ()) -> LongColumns | Non
 def _without_header(layout: Layout, known: Callable[[int], int]) -> LongColumns | None:
     """Find the columns by what is in them: names of several channels, then numbers, then perhaps units."""
     width = len(layout.headers)
-    name = next((i for i in range(width) if known(i) >= FEWEST_CHANNELS), width)
-    kinds = {i: {kind_of(cell) for cell in layout.column_sample(i)} for i in range(name + 1, width)}
-    value = next((i for i, kind in kinds.items() if "number" in kind), -1)
+    kinds = {i: {kind_of(cell) for cell in layout.column_sample(i)} for i in range(width)}
+    words_only = [i for i in kinds if kinds[i] == {"text"}]
+    name = next((i for i in words_only if known(i) >= FEWEST_CHANNELS), width)
+    value = next((i for i in range(name + 1, width) if "number" in kinds[i]), -1)
     if value < 0:
         return None
-    unit = next((i for i in kinds if kinds[i] == {"text"} and all(map(find_units, layout.column_sample(i)))), -1)
+    unit = next((i for i in words_only if i > name and all(map(find_units, layout.column_sample(i)))), -1)
     return LongColumns(name, value, unit)
 
 
