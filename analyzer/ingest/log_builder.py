@@ -16,6 +16,7 @@ from analyzer.ingest.columns.choice import choose
 from analyzer.ingest.columns.column_map import map_hint, map_option
 from analyzer.ingest.columns.convert import Converted, check_cells, convert
 from analyzer.ingest.columns.error_values import without_error_values
+from analyzer.ingest.columns.headers import COLUMN_NUMBER
 from analyzer.ingest.columns.pack_cells import cell_volts
 from analyzer.ingest.columns.pressure_altitude import pressure_altitude_m
 from analyzer.ingest.columns.unit_guess import base_unit
@@ -206,10 +207,14 @@ def _no_altitude(
         return LogFileError(
             f"the altitude column {listed(named)} holds no value", source=source, remedy="check the sensor"
         )
+    unnamed = all(COLUMN_NUMBER.fullmatch(header) for header in observations.headers)
     return LogFileError(
-        f"no altitude among the columns {listed(observations.headers)}",
+        f"has no header, so no altitude among its {len(observations.headers)} columns"
+        if unnamed
+        else f"no altitude among the columns {listed(observations.headers)}",
         source=source,
-        remedy=f'name it with {map_option("Header", ALTITUDE)} (with its unit: "{ALTITUDE} [ft]")',
+        remedy=f"name it with {map_option('column 2' if unnamed else 'Header', ALTITUDE)} "
+        f'(with its unit: "{ALTITUDE} [ft]")',
     )
 
 

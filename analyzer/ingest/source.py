@@ -40,6 +40,9 @@ _NOT_TEXT: Final[tuple[tuple[bytes, str, str], ...]] = (
     (b"\x28\xb5\x2f\xfd", "compressed (zstd)", "unpack it first"),
     (b"PAR1", "a Parquet table", "export it as CSV"),
     (b"SQLite format 3\0", "a database (SQLite)", "a logbook is opened with --logbook"),
+    (b"<!DOCTYPE", "a web page (HTML)", "save the table in it as CSV"),
+    (b"<html", "a web page (HTML)", "save the table in it as CSV"),
+    (b"<?xml", "an XML document", "export it as a table, as CSV"),
     (b"\x7fELF", "a program", ""),
     (b"MZ", "a program", ""),
 )

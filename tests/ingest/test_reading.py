@@ -114,7 +114,7 @@ def test_utc_and_local_starts() -> None:
             "no usable altitude: 2 of 2 values of 'altitude [m]' outside",
         ),
         ("time,altitude [m],v\n0,,1\n1,,1\n", LogFileError, "the altitude column 'altitude [m]' holds no value"),
-        ("time,altitude\n5,1\n5,1\n", LogFileError, "fewer than two samples with a time; give a whole log"),
+        ("time,altitude\n5,1\n5,1\n", LogFileError, "its 2 samples all have the same time; name another column"),
     ],
 )
 def test_what_cannot_be_read_is_said_in_one_line(text: str, kind: type[ClimbledgerError], words: str) -> None:

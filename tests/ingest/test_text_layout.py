@@ -129,7 +129,7 @@ def test_a_long_preamble_is_read_past() -> None:
 @pytest.mark.parametrize(
     ("text", "problem"),
     [
-        ("t,alt\n", "no table of numbers found (it begins 't,alt')"),
+        ("t,alt\n", "no row of numbers under the header 't', 'alt'"),
         ("hello\nworld\n", "no table of numbers found (it begins 'hello')"),
         ("t,alt\n0,5,1,5\n1,5,1,5\n", "rows hold 4 cells under 2 headers (a decimal comma and a comma between cells?)"),
     ],

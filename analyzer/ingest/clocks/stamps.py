@@ -16,6 +16,7 @@ from analyzer.errors import LogFileError
 from analyzer.ingest.clocks.clock_jumps import clock_set, joined, unsteady, unwrapped
 from analyzer.ingest.clocks.stamp_settings import DEFAULT_SETTINGS, StampSettings, typical_step
 from analyzer.ingest.clocks.stray_stamps import far_from_all, glitches
+from analyzer.ingest.columns.column_map import map_option
 from analyzer.ingest.wording import counted
 from analyzer.records import Notice
 
@@ -75,13 +76,16 @@ def order_stamps(
     Raises
     ------
     LogFileError
-        When fewer than two samples have a stamp, or the clock jumps more than `StampSettings.most_jumps` times.
+        When fewer than two samples have a stamp, all have the same, or the clock jumps more often than
+        `StampSettings.most_jumps`.
     """
     rows = np.flatnonzero(np.abs(seconds) < settings.largest_stamp_s)
     stamps = seconds if rows.size == seconds.size else seconds[rows]
     if stamps.size < MIN_STAMPS:
         raise too_short(source)
     steps = np.diff(stamps)
+    if not steps.any():
+        raise _stands_still(stamps.size, source)
     if not ((steps < 0.0) | (steps > settings.longest_pause_s) | clock_set(stamps, steps, kind, settings)).any():
         return OrderedStamps(rows, stamps, ())
     notices: list[Notice] = []
@@ -103,6 +107,12 @@ def order_stamps(
 def too_short(source: str) -> LogFileError:
     """Say that too few samples have a time."""
     return LogFileError("holds fewer than two samples with a time", source=source, remedy="give a whole log")
+
+
+def _stands_still(samples: int, source: str) -> LogFileError:
+    """Say that the clock never ran."""
+    remedy = f"name another column of times with {map_option('Header', 'time_s')}"
+    return LogFileError(f"its {samples} samples all have the same time", source=source, remedy=remedy)
 
 
 def _without(

@@ -9,11 +9,13 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import LogFileError, printable
+from analyzer.ingest.columns.meaning import meanings
 from analyzer.ingest.text.cells import holds_values, kind_of, split_line
 from analyzer.ingest.text.dialect import Dialect, find_dialect
 from analyzer.ingest.text.encoding import find_encoding, is_text
 from analyzer.ingest.text.header_row import find_heading
 from analyzer.ingest.text.pairs import as_table
+from analyzer.ingest.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence
@@ -31,6 +33,9 @@ MAX_COLUMNS: Final = 20_000
 
 SAMPLE_ROWS: Final = 200
 """Rows kept to judge columns by."""
+
+MIN_TERMS: Final = 2
+"""So many words of channels in one line are a header."""
 
 MAX_EXTRA_CELLS: Final = 64
 """Cells beyond the table's width that a damaged line may have to be looked at; lines with more are skipped."""
@@ -130,10 +135,19 @@ def find_layout(source: Source, mapped: Collection[str] = ()) -> Layout:
         raise LogFileError(f"has more than {MAX_COLUMNS} columns", source=source.label, remedy="give a telemetry log")
     dialect = find_dialect(lines)
     if dialect is None:
-        shown = printable(next((line.strip() for line in lines if line.strip()), "")[:60])
-        problem = f"no table of numbers found (it begins '{shown}')"
-        raise LogFileError(problem, source=source.label, remedy="give a table with a header and rows of numbers")
+        raise _no_table(lines, source.label)
     return _laid_out(lines, dialect, source, (encoding, mark_bytes), mapped)
+
+
+def _no_table(lines: Sequence[str], source: str) -> LogFileError:
+    """Say that there are no rows of numbers, and whether there is a header at least."""
+    rows = (split_line(line, separator) for line in lines for separator in ";\t,|")
+    header = next((row for row in rows if sum(bool(meanings(cell)) for cell in row) >= MIN_TERMS), None)
+    shown = printable(next((line.strip() for line in lines if line.strip()), "")[:60])
+    found = f"no table of numbers found (it begins '{shown}')"
+    problem = found if header is None else f"no row of numbers under the header {printable(listed(header))}"
+    remedy = "give a table with a header and rows of numbers" if header is None else "give a log with data rows"
+    return LogFileError(problem, source=source, remedy=remedy)
 
 
 def _head_lines(source: Source, encoding: str, mark_bytes: int) -> list[str]:
