@@ -33,6 +33,10 @@ _ON_GRID_SHARE: Final = 0.95
 _LARGE_STEPS: Final = 1.5
 """A change of more steps than this is no ramp of a coarse channel, which goes one step at a time."""
 
+_ON_TIME: Final = 0.8
+"""Changes of a held channel come a row early or late at most, but for some that a lost row delays; a throttle that is
+switched, or a governed shaft, stands still between changes, too, and keeps no period."""
+
 _EARLY_ROWS: Final = 0.25
 """A repeat is due when its period has passed but for this share of a row: periods are no whole numbers of rows."""
 
@@ -106,8 +110,10 @@ def hold_period(times: Array, present: Array, tuning: ConditioningTuning) -> flo
     if np.quantile(still_rows, tuning.hold_share) < 2:
         return 0.0
     intervals = np.diff(times[changes])[large]
-    once = intervals < tuning.hold_twice * np.quantile(intervals, tuning.hold_share)
-    return float(np.mean(intervals[once]))
+    once = intervals[intervals < tuning.hold_twice * np.quantile(intervals, tuning.hold_share)]
+    period = float(np.mean(once))
+    on_time = np.abs(once - period) <= float(np.median(np.diff(times)))
+    return period if np.mean(on_time) > _ON_TIME else 0.0
 
 
 def pieces(values: NDArray[Value]) -> NDArray[Value]:

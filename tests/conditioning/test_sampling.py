@@ -73,3 +73,14 @@ def test_pieces_are_the_series_itself_when_it_is_short():
     assert len(sample) < 60_000
     assert sample[0] == 0.0
     assert sample[-1] == 999_999.0
+
+
+def test_a_throttle_that_is_switched_stands_still_between_but_is_not_held():
+    time_s = np.arange(0.0, 1300.0, 0.1)
+    throttle = np.zeros(len(time_s))
+    starts = (34.0, 113.0, 366.0, 390.0, 514.0, 706.0, 830.0, 944.0, 1088.0, 1200.0)
+    lengths = (10.5, 7.5, 15.0, 16.0, 15.0, 8.1, 23.0, 1.3, 9.8, 8.6)
+    levels = (1.0, 0.6, 0.6, 0.8, 0.7, 1.0, 0.6, 0.9, 0.7, 0.6)
+    for start, lasts, level in zip(starts, lengths, levels, strict=True):
+        throttle[(time_s >= start) & (time_s < start + lasts)] = level
+    assert updates(time_s, throttle, CONDITIONING).all()
