@@ -14,7 +14,6 @@ from hypothesis import strategies as st
 from analyzer.comparison import METRICS, ComparedRun, Comparison, LoggedFlight, compare_flights, compare_runs
 from analyzer.comparison.differences import ratio_interval
 from analyzer.comparison.flights import propeller_name
-from analyzer.comparison.settings import SETTINGS
 from analyzer.comparison.verdict import headline
 from analyzer.errors import NoAnswerError, OptionError
 from analyzer.export.json_document import json_document
@@ -263,4 +262,3 @@ def test_invented_days_are_judged_as_promised() -> None:
 def test_a_day_can_be_flown_again_from_its_seed() -> None:
     one, two = (simulate_day(np.random.default_rng(5), (0.0, 0.1)) for _ in range(2))
     assert compare_flights(one.flights) == compare_flights(two.flights)
-    assert SETTINGS.confidence == compare_flights(one.flights).confidence

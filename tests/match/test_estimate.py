@@ -64,6 +64,21 @@ def test_the_intervals_hold_what_was_planted() -> None:
     assert np.mean(np.abs(scores) < 1.96) >= 0.85
 
 
+@pytest.mark.parametrize("resistance_ohm", [0.018, 0.025, 0.050])
+def test_the_pack_resistance_is_the_sag_over_the_current(resistance_ohm: float) -> None:
+    """Whatever the setup says (0.025 ohm), and whether or not it agrees: rest voltage less U, over I."""
+    runs = planted_runs(planted_setup("0.025       # as", f"{resistance_ohm} # as"), offsets(), count=4)
+    sagging = [
+        replace(
+            run,
+            rest_v=Reading(12.2, 0.003),
+            voltage_v=Reading(12.2 - resistance_ohm * run.current_a.value, 0.003),
+        )
+        for run in runs
+    ]
+    assert 0.025 * np.exp(value(fitted(sagging), "pack_resistance")) == pytest.approx(resistance_ohm, rel=0.03)
+
+
 def test_climbs_do_not_tell_what_they_cannot() -> None:
     found = fitted(planted_runs(planted_setup(), offsets(), count=6))
     for name in ("gearbox_efficiency", "motor_resistance", "zero_lift_drag"):

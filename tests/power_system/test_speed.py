@@ -10,7 +10,7 @@ from analyzer.power_system.prediction import predict
 from analyzer.setup_file import parse_setup
 
 
-def test_a_hundred_propellers_take_less_than_a_second_of_processor_time() -> None:
+def test_a_hundred_propellers_take_little_processor_time() -> None:
     setup, propellers = parse_setup(SETUP, source="test"), hundred()
     predict(setup, propellers)  # the tables of theory are computed once a process
     begin = time.process_time()

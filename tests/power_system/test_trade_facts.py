@@ -1,8 +1,7 @@
 """What the trade knows of a 3S pack behind a geared inrunner of 5,400 rpm/V (common practice, no source).
 
 A 16x10 is about the largest that a 50 A controller should carry; going to 14 or 13 inch with 10 or 8 inch of pitch
-draws less current, climbs at a lower rate and turns faster. Untuned: three plausible gears, one motor and pack. What
-the model makes of climb per Ah, level speed and the largest propeller's margin stands in DEVELOPERS.md, untested.
+draws less current, climbs at a lower rate and turns faster. Untuned: three plausible gears, one motor and pack.
 """
 
 from __future__ import annotations
