@@ -51,6 +51,7 @@ def _short(note: str) -> str:
 def entry_heading(entry: Entry) -> str:
     """What the logbook knows of an entry besides its summary."""
     facts = {
+        "log": entry.log_name,
         "flown": entry.day,
         "setup": entry.setup_name,
         "propeller": entry.propeller,
@@ -63,7 +64,7 @@ def entry_heading(entry: Entry) -> str:
     }
     known = {name: printable(fact) for name, fact in facts.items() if fact}
     table = Table(
-        f"Entry {entry.id}: {printable(entry.log_name)}",
+        f"Logbook entry {entry.id}",
         (
             Column("", tuple(known), is_number=False),
             Column("", tuple(known.values()), is_number=False),

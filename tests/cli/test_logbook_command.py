@@ -93,7 +93,7 @@ def test_the_list_as_documents(call: Callable, book: Path) -> None:
 def test_one_entry_is_shown_with_its_flight(call: Callable, book: Path) -> None:
     outcome = call("logbook", "show", 2, "--logbook", book)
     assert outcome.status == 0
-    assert outcome.out.startswith("ENTRY 2: LOG-1.CSV")
+    assert outcome.out.startswith("LOGBOOK ENTRY 2\n  log        log-1.csv\n")
     assert "What did the climbs cost?" in outcome.out
     document = json.loads(call("logbook", "show", 2, "--json", "-", "--logbook", book).out)
     assert document["schema"] == "climbledger/flight-summary/1"
