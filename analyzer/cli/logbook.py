@@ -137,15 +137,19 @@ def show(entry_id: int, json_target: str | None, units: System, logbook: str | N
 
     with open_logbook(logbook, create=False) as book:
         entry, summary, setup = book.get(entry_id), book.summary(entry_id), book.setup(entry_id)
+        kept = book.flights() if json_target != "-" else ()
     if json_target is not None:
         from analyzer.export.json_document import json_document
 
         write_out(json_target, json_document(summary))
     if json_target != "-":
         from analyzer.export.flight_text import flight_text
+        from analyzer.export.propeller_answer import propeller_answer
         from analyzer.logbook.listing import entry_heading
 
-        click.echo(f"{entry_heading(entry)}\n\n{flight_text(summary, units, setup)}", nl=False)
+        own = next(one for one in kept if one.summary.log.sha256 == summary.log.sha256)
+        text = flight_text(summary, units, setup, propeller_answer(own, kept))
+        click.echo(f"{entry_heading(entry)}\n\n{text}", nl=False)
     return 0
 
 

@@ -11,7 +11,7 @@ from analyzer.errors import printable
 from analyzer.export.display import ABSENT
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Sequence
 
 WIDTH: Final = 80
 """Columns that every terminal has: a wider table is folded, running text is wrapped."""
@@ -86,27 +86,39 @@ def render_text(table: Table) -> str:
     has_units = any(column.unit for column in table.columns)
     columns = [_aligned(column, has_titles=has_titles, has_units=has_units) for column in table.columns]
     keys, others = columns[: table.keys], columns[table.keys :]
-    blocks = ["\n".join(_line(row) for row in zip(*keys, *part, strict=True)) for part in _folded(keys, others)]
+    blocks = ["\n".join(_lines(zip(*keys, *part, strict=True))) for part in _folded(keys, others)]
     note = textwrap.wrap(printable(table.note), WIDTH, initial_indent="  ", subsequent_indent="  ")
     return "\n".join([table.title.upper(), "\n\n".join(blocks), *note])
 
 
-def _folded(keys: Sequence[list[str]], others: Sequence[list[str]]) -> Iterator[list[list[str]]]:
-    """The columns beside the keys, as many at a time as the width holds; at least one."""
-    taken = sum(len(column[0]) + 2 for column in keys)
-    part: list[list[str]] = []
-    room = WIDTH - taken
-    for column in others:
-        if part and len(column[0]) + 2 > room:
-            yield part
-            part, room = [], WIDTH - taken
-        part.append(column)
-        room -= len(column[0]) + 2
-    yield part
+def _folded(keys: Sequence[list[str]], others: Sequence[list[str]]) -> list[list[list[str]]]:
+    """The columns beside the keys, in as few parts as the width allows, and these as even as they can be."""
+    room = WIDTH - sum(_width(column) for column in keys)
+    parts = _filled(others, room)
+    while (evener := _filled(others, room - 1)) and len(evener) == len(parts) > 1:
+        parts, room = evener, room - 1
+    return parts
 
 
-def _line(cells: Sequence[str]) -> str:
-    return f"  {'  '.join(cells)}".rstrip()
+def _filled(columns: Sequence[list[str]], room: int) -> list[list[list[str]]]:
+    """Columns one after another, a new part where there is no more room; at least one in each."""
+    parts: list[list[list[str]]] = [[]]
+    for column in columns:
+        if parts[-1] and sum(map(_width, parts[-1])) + _width(column) > room:
+            parts.append([])
+        parts[-1].append(column)
+    return parts
+
+
+def _width(column: list[str]) -> int:
+    """Columns of the terminal that one of ours takes, with the gap before it."""
+    return len(column[0]) + 2
+
+
+def _lines(rows: Iterable[tuple[str, ...]]) -> list[str]:
+    """Rows of cells as lines; one of blanks alone, as of units where no column has one, is left out."""
+    lines = (f"  {'  '.join(cells)}".rstrip() for cells in rows)
+    return [line for line in lines if line]
 
 
 def _aligned(column: Column, *, has_titles: bool, has_units: bool) -> list[str]:

@@ -40,11 +40,11 @@ def climbs_table(report: SoaringReport, system: System) -> Table:
             measured("exit", climbs, "exit_altitude_m", system),
             measured("gain", climbs, "height_gain_m", system),
             measured("climb", climbs, "climb_rate_m_s", system),
-            measured("best 20 s", climbs, "best_20s_climb_m_s", system),
+            measured("best", climbs, "best_20s_climb_m_s", system),
             measured("netto", nettos, "netto_m_s", system, error="netto_se_m_s"),
             Column("to centre", tuple(clock(thermal.time_to_centre_s) for thermal in report.thermals)),
         ),
-        f"Netto: rise of the air, climb plus own sink{_basis(report)}.",
+        f"Best: over 20 s. Netto: rise of the air, climb plus own sink{_basis(report)}.",
     ).without_empty_columns()
 
 

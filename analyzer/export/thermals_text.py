@@ -11,6 +11,8 @@ from analyzer.export.display import System, clock, notice_lines, scale_of, shown
 from analyzer.export.text_page import heading, listed, page, rendered, sentences
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from analyzer.soaring.records import PolarComparison, SoaringReport, StartScore
     from analyzer.soaring.session import Session
 
@@ -36,11 +38,9 @@ def thermals_text(report: SoaringReport, system: System = "metric") -> str:
     ]
     return page(
         heading(report.name, when(report.started_at)),
-        _answers(report, system),
+        sentences(thermals_answers(report, system)),
         *rendered(tables),
-        listed(
-            "Flight modes compared, at sea level", (_difference(item, system) for item in report.glide.mode_differences)
-        ),
+        listed("Flight modes compared, at sea level", difference_lines(report.glide.mode_differences, system)),
         listed("About the log", notice_lines(report.notices, system)),
         listed("Cautions", (FLYING,)),
     )
@@ -62,15 +62,20 @@ def session_text(session: Session, system: System = "metric") -> str:
         heading(f"{session.logs} log{'s' * (session.logs != 1)} together"),
         sentences([said]),
         *rendered(tables),
-        listed("Polars compared, at sea level", (_difference(item, system) for item in session.polar_differences)),
+        listed("Polars compared, at sea level", difference_lines(session.polar_differences, system)),
     )
 
 
-def _answers(report: SoaringReport, system: System) -> str:
-    """The main things in a few sentences."""
+def thermals_answers(report: SoaringReport, system: System) -> tuple[str, ...]:
+    """The main things in a few sentences: lift, wind, glide, and the start where it is one that is scored."""
     lines = [_lift(report, system), _wind(report, system), _glide(report, system)]
     lines += [_start(start, system) for start in report.starts if start.motor_runs == 1]
-    return sentences(line for line in lines if line)
+    return tuple(line for line in lines if line)
+
+
+def difference_lines(items: Iterable[PolarComparison], system: System) -> tuple[str, ...]:
+    """One sentence for each pair of polars."""
+    return tuple(_difference(item, system) for item in items)
 
 
 def _lift(report: SoaringReport, system: System) -> str:

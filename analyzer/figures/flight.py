@@ -240,4 +240,6 @@ def _draw_limits(figure: go.Figure, row: int, levels: dict[float, str], look: Lo
                 "xanchor": "right",
                 "yanchor": "bottom",
             }
-            figure.add_annotation(text=words(f"{names}: {level:g}"), showarrow=False, font={"size": 11}, **place, **axes)
+            figure.add_annotation(
+                text=words(f"{names}: {level:g}"), showarrow=False, font={"size": 11}, **place, **axes
+            )

@@ -49,6 +49,14 @@ def ledger(table: Table, *, beyond: Sequence[int] = (), titled: bool = True, emp
     )
 
 
+def verdict_list(sentences: Iterable[str]) -> html.Ul:
+    """Answers that need no question beside them."""
+    return html.Ul(
+        [html.Li(html.Span(said, className="said"), className="answer whole") for said in sentences],
+        className="answers",
+    )
+
+
 def answer_list(answers: Sequence[Answer], late: str) -> html.Ul:
     """One line a question; the one without an answer yet bears the id `late`, for the answer to follow."""
     return html.Ul(

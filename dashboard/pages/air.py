@@ -8,6 +8,7 @@ from dash import Input, Output, State, html
 
 from analyzer.export import thermals_tables
 from analyzer.export.display import notice_lines
+from analyzer.export.thermals_text import difference_lines, thermals_answers
 from analyzer.figures.flight_map import flight_map_figure
 from analyzer.figures.lift import height_distribution_figure, hour_distribution_figure, lift_profile_figure
 from analyzer.figures.polar import polar_figure
@@ -17,7 +18,7 @@ from analyzer.soaring.report import soar
 from analyzer.soaring.session import session_of
 from dashboard import ids
 from dashboard.components.graph import graph
-from dashboard.components.ledger import bullets, ledger
+from dashboard.components.ledger import bullets, ledger, verdict_list
 from dashboard.preferences import Preferences
 from dashboard.shell import working
 
@@ -47,21 +48,32 @@ def air_of(flight: OpenFlight, preferences: Preferences) -> list[Any]:
     report = soar(analysis.log, analysis.segmentation, analysis.summary, flight.setup)
     system, look = preferences.units, preferences.look
     return [
-        html.P(_headline(flight, report), className="quiet"),
-        html.H2("Thermals"),
-        *([graph(lift_profile_figure(report.thermals, system=system, look=look))] if report.thermals else []),
-        ledger(thermals_tables.climbs_table(report, system), titled=False),
-        ledger(thermals_tables.circles_table(report, system)),
+        html.P(flight.title, className="quiet"),
+        verdict_list(thermals_answers(report, system)),
+        *_lift(report, preferences),
         *_map(flight, report, preferences),
-        html.H2("Between them"),
+        html.H2("Searching and gliding"),
         ledger(thermals_tables.searches_table(report, system)),
         ledger(thermals_tables.passed_table(report, system)),
-        html.H2("Glide"),
         *([graph(polar_figure(report.glide.polars, system=system, look=look))] if report.glide.polars else []),
         ledger(thermals_tables.sinks_table(report, system)),
         ledger(thermals_tables.polars_table(report, system)),
         *[ledger(thermals_tables.speeds_table(polar, system)) for polar in report.glide.polars],
+        bullets(difference_lines(report.glide.mode_differences, system)),
         bullets(notice_lines(report.notices, system)),
+    ]
+
+
+def _lift(report: SoaringReport, preferences: Preferences) -> list[Any]:
+    """The thermals one by one, where there are any."""
+    if not report.thermals:
+        return []
+    system = preferences.units
+    return [
+        html.H2("Thermals"),
+        graph(lift_profile_figure(report.thermals, system=system, look=preferences.look)),
+        ledger(thermals_tables.climbs_table(report, system), titled=False),
+        ledger(thermals_tables.circles_table(report, system)),
     ]
 
 
@@ -92,12 +104,6 @@ def session_of_tab(flights: Sequence[OpenFlight], preferences: Preferences) -> l
         ledger(thermals_tables.heights_table(session, system)),
         ledger(thermals_tables.hours_table(session, system)),
     ]
-
-
-def _headline(flight: OpenFlight, report: SoaringReport) -> str:
-    count = len(report.thermals)
-    climbs = "no thermal climb" if count == 0 else f"{count} thermal climb{'s' * (count > 1)}"
-    return f"{flight.title}: {climbs}."
 
 
 def register(app: Dash, workbench: Workbench) -> None:

@@ -15,7 +15,7 @@ from analyzer.export.display import notice_lines
 from analyzer.figures.comparison import comparison_figure
 from dashboard import ids
 from dashboard.components.graph import graph
-from dashboard.components.ledger import bullets, ledger
+from dashboard.components.ledger import bullets, ledger, verdict_list
 from dashboard.preferences import Preferences
 from dashboard.shell import message, working
 
@@ -62,9 +62,8 @@ def comparison_of(flights: tuple[LoggedFlight, ...], by: str, metric: str, prefe
     """
     comparison = compare_flights(flights, by, metric)
     system, look = preferences.units, preferences.look
-    verdict = [html.Li(html.Span(said, className="said"), className="answer whole") for said in comparison.verdict]
     return [
-        html.Ul(verdict, className="answers"),
+        verdict_list(comparison.verdict),
         graph(comparison_figure(comparison, system=system, look=look)),
         ledger(comparison_tables.groups_table(comparison, system)),
         ledger(comparison_tables.differences_table(comparison, system)),
