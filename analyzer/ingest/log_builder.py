@@ -13,15 +13,14 @@ from analyzer.channels import CHANNELS, channel_of, numbered
 from analyzer.errors import ColumnMapError, LogFileError
 from analyzer.ingest.clocks.stamps import MIN_STAMPS, too_short
 from analyzer.ingest.columns.choice import choose
-from analyzer.ingest.columns.column_map import map_hint, map_option
+from analyzer.ingest.columns.column_map import map_hint
 from analyzer.ingest.columns.convert import Converted, check_cells, convert
 from analyzer.ingest.columns.error_values import without_error_values
-from analyzer.ingest.columns.headers import COLUMN_NUMBER
 from analyzer.ingest.columns.pack_cells import cell_volts
 from analyzer.ingest.columns.pressure_altitude import pressure_altitude_m
 from analyzer.ingest.columns.unit_guess import base_unit
 from analyzer.ingest.columns.vertical_speed import height_unit, slope_against_height
-from analyzer.ingest.wording import listed
+from analyzer.ingest.wording import listed, none_among
 from analyzer.records import Log, Notice
 
 if TYPE_CHECKING:
@@ -207,15 +206,8 @@ def _no_altitude(
         return LogFileError(
             f"the altitude column {listed(named)} holds no value", source=source, remedy="check the sensor"
         )
-    unnamed = all(COLUMN_NUMBER.fullmatch(header) for header in observations.headers)
-    return LogFileError(
-        f"has no header, so no altitude among its {len(observations.headers)} columns"
-        if unnamed
-        else f"no altitude among the columns {listed(observations.headers)}",
-        source=source,
-        remedy=f"name it with {map_option('column 2' if unnamed else 'Header', ALTITUDE)} "
-        f'(with its unit: "{ALTITUDE} [ft]")',
-    )
+    problem, remedy = none_among("altitude", observations.headers, ALTITUDE, f'with its unit: "{ALTITUDE} [ft]"')
+    return LogFileError(problem, source=source, remedy=remedy)
 
 
 _WHY_NOT: Final = ("unit-unknown", "column-out-of-range", "column-ambiguous")

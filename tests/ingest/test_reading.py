@@ -84,7 +84,7 @@ def test_utc_and_local_starts() -> None:
         (
             "time,voltage\n0,12\n1,12\n",
             LogFileError,
-            "no altitude among the columns 'time', 'voltage'; name it with --map",
+            "no altitude among the columns 'time', 'voltage'; name the column with --map",
         ),
         (
             "altitude,voltage\n3,12\n1,12\n2,12\n",

@@ -21,7 +21,7 @@ from analyzer.ingest.text.cells import kind_of
 from analyzer.ingest.text.numbers import parse_number
 from analyzer.ingest.text.positions import is_pair_column
 from analyzer.ingest.text.raw_table import Plan
-from analyzer.ingest.wording import listed
+from analyzer.ingest.wording import none_among
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -101,9 +101,9 @@ def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> Col
 
 def no_time(layout: Layout, source: str) -> LogFileError:
     """Say that no column tells the time."""
-    option = map_option("Header", "time_s")
-    remedy = f'name the column with {option} (with its unit: "time_s [ms]"; of a count: "time_s [0.1 s]")'
-    return LogFileError(f"no time among the columns {listed(layout.headers)}", source=source, remedy=remedy)
+    example = 'with its unit: "time_s [ms]"; of a count: "time_s [0.1 s]"'
+    problem, remedy = none_among("time", layout.headers, "time_s", example)
+    return LogFileError(problem, source=source, remedy=remedy)
 
 
 def column_meanings(layout: Layout, position: int, target: Target | None = None) -> tuple[Meaning, ...]:
