@@ -165,11 +165,12 @@ def sentence(text: str, system: System = "metric") -> str:
 
 
 def notice_lines(notices: Iterable[Notice], system: System = "metric") -> tuple[str, ...]:
-    """What notices say; those about the columns and units of the file itself keep its words."""
-    return tuple(
+    """What notices say, as sentences; those about the columns and units of the file itself keep its units."""
+    said = (
         notice.message if notice.code.startswith(("column-", "unit-")) else sentence(notice.message, system)
         for notice in notices
     )
+    return tuple(line[:1].upper() + line[1:] for line in said)
 
 
 def with_intervals(

@@ -48,7 +48,7 @@ def limits_table(summary: FlightSummary, system: System) -> Table:
     """Each limit beside what was measured, and the room left."""
     limits = summary.power_system.limits
     scales = [scale_for_symbol(limit.unit, system) for limit in limits]
-    verdicts = {True: "ok", False: "OVER", None: "not checked"}
+    verdicts = {True: "ok", False: "OVER", None: "open"}
 
     def column(title: str, values: list[float | None]) -> Column:
         return Column(title, tuple(scale.with_unit(value) for scale, value in zip(scales, values, strict=True)))

@@ -64,7 +64,7 @@ def test_a_motor_run_stands_in_its_row_with_its_intervals() -> None:
 def test_what_went_over_its_limit_is_said_first_and_marked_in_the_table() -> None:
     text = flight_text(made_summary())
     assert text.index("OVER THE LIMIT: controller current") < text.index("LIMITS\n")
-    assert "  OVER         controller current, continuous  30.0 A  34.2 A     -4.2 A  0:14" in text
+    assert "  OVER  controller current, continuous  30.0 A  34.2 A     -4.2 A  0:14" in text
 
 
 def test_lines_fit_a_terminal() -> None:
