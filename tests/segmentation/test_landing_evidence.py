@@ -11,6 +11,13 @@ def test_a_level_leg_under_power_is_no_ground():
     assert len(cut(flight.log()).flights) == 1
 
 
+@pytest.mark.parametrize(("up_m", "rests_s", "flights"), [(300.0, 70.0, 1), (60.0, 70.0, 1), (60.0, 200.0, 2)])
+def test_nobody_launches_high_above_the_field_sooner_than_he_can_walk_there(up_m, rests_s, flights):
+    flight = InventedFlight(35).rest(20).run(up_m / 6.0 + 5.0).glide(40)
+    flight.add("glide", np.zeros(round(rests_s / STEP_S))).run(8).glide(60).land().rest(25)
+    assert len(cut(flight.log()).flights) == flights
+
+
 def test_gusts_on_the_static_port_hide_no_landing_from_the_airspeed():
     flight = InventedFlight(31)
     landed = []
