@@ -48,19 +48,11 @@ def _logs_in(folder: Path) -> list[Path]:
     def refuse(error: OSError) -> None:
         raise LogFileError(f"cannot be read ({error.strerror or error})", source=str(folder)) from error
 
-    return sorted(
-        Path(parent) / name
-        for parent, folders, names in os.walk(folder, onerror=refuse)
-        if not _drop_hidden(folders)
-        for name in names
-        if name.lower().endswith(LOG_ENDINGS) and not name.startswith(".")
-    )
-
-
-def _drop_hidden(folders: list[str]) -> bool:
-    """Keep `os.walk` out of hidden folders; always False."""
-    folders[:] = [name for name in folders if not name.startswith(".")]
-    return False
+    found: list[Path] = []
+    for parent, folders, names in os.walk(folder, onerror=refuse):
+        folders[:] = (name for name in folders if not name.startswith("."))  # where the walk goes on
+        found += (Path(parent, name) for name in names if not name.startswith("."))
+    return sorted(path for path in found if path.name.lower().endswith(LOG_ENDINGS))
 
 
 def add_logs(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.power_system.belief import Belief, independent
-from analyzer.power_system.calibrated import MAKE, SHARED, basis_curves, belief_of, family_mean, own_names
+from analyzer.power_system.calibrated import MAKE, SHARED, basis_curves, belief_of, family_mean, flown_before, own_names
 from analyzer.power_system.coefficients import setup_table
 from analyzer.power_system.family_model import folding_family
 from analyzer.power_system.flown_shape import level_covariance, levels
@@ -87,8 +87,8 @@ def priors(
     table = setup_table(setup, propeller)
     if section is not None:
         known = _aged(belief_of(section, setup.name), tuning)
-        flown = next((one for one in section.flown if one.propeller == propeller.name), None)
-        if flown is not None and (flown.basis != "table" or table is not None):
+        flown = flown_before(setup, section, propeller)
+        if flown is not None:
             curves = basis_curves(propeller, flown.basis, setup)
             return (Prior(known, curves, flown.basis, section.propellers_as_measured),)
         return (_prior(known, setup, propeller, point, section.propellers_as_measured, tuning),)

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from analyzer.power_system.propeller_curves import PropellerCurves
     from analyzer.power_system.system import PowerSystem
     from analyzer.setup_file import Calibration as CalibrationSection
-    from analyzer.setup_file import Setup
+    from analyzer.setup_file import FlownPropeller, Setup
 
     Array = NDArray[np.float64]
 
@@ -150,9 +150,8 @@ def _calibrated(
     setup: Setup, system: PowerSystem, section: CalibrationSection, propeller: Propeller
 ) -> tuple[PropellerCurves, tuple[str, str]]:
     """Curves of one propeller, and the names of its factors."""
-    flown = next((one for one in section.flown if one.propeller == propeller.name), None)
-    table = setup_table(setup, propeller)
-    if flown is not None and (flown.basis != "table" or table is not None):
+    flown, table = flown_before(setup, section, propeller), setup_table(setup, propeller)
+    if flown is not None:
         curves = basis_curves(propeller, flown.basis, setup)
         point = (flown.advance_ratio, flown.rpm / 60.0, system.air.kinematic_viscosity_m2_s)
         return _noted(held_at(curves, point), "moved to what its own flights show"), own_names(flown.propeller)
@@ -161,6 +160,13 @@ def _calibrated(
     if section.propellers_as_measured:
         return propeller_curves(propeller), MAKE
     return _noted(family_mean(propeller), "moved by what flights show of its siblings"), MAKE
+
+
+def flown_before(setup: Setup, section: CalibrationSection, propeller: Propeller) -> FlownPropeller | None:
+    """What a calibration holds of a propeller; None where it was not flown, or with a table that is not there now."""
+    flown = next((one for one in section.flown if one.propeller == propeller.name), None)
+    gone = flown is not None and flown.basis == "table" and setup_table(setup, propeller) is None
+    return None if gone else flown
 
 
 def _noted(curves: PropellerCurves, what: str) -> PropellerCurves:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.circling.wind import Wind
+    from analyzer.soaring.glide_stretches import Stretch
     from analyzer.soaring.records import AirspeedSource
 
     Array = NDArray[np.float64]
@@ -50,6 +51,10 @@ class AirMotion:
     load_factor: Array
     energy_climb_m_s: Array
     source: AirspeedSource
+
+    def inside(self, stretch: Stretch) -> NDArray[np.bool_]:
+        """Which samples lie in a stretch, its ends included."""
+        return (self.time_s >= stretch.start_s) & (self.time_s <= stretch.end_s)
 
 
 def air_motion(

@@ -80,7 +80,7 @@ def _no_polar(mode: str | None, why: str) -> Notice:
 
 
 def _blocks(motion: AirMotion, stretch: Stretch) -> GlideBlocks:
-    inside = (motion.time_s >= stretch.start_s) & (motion.time_s <= stretch.end_s)
+    inside = motion.inside(stretch)
     return glide_blocks(
         motion.time_s[inside],
         motion.energy_climb_m_s[inside],
@@ -125,7 +125,7 @@ def usual_sink(motion: AirMotion, stretches: Sequence[Stretch]) -> tuple[float, 
     """
     sinks = []
     for stretch in stretches:
-        inside = (motion.time_s >= stretch.start_s) & (motion.time_s <= stretch.end_s)
+        inside = motion.inside(stretch)
         time, climb = motion.time_s[inside], motion.energy_climb_m_s[inside]
         number = ((time - stretch.start_s) / BLOCK_S).astype(int)
         sinks += [-float(np.nanmean(climb[number == which])) for which in np.unique(number[np.isfinite(climb)])]

@@ -23,7 +23,7 @@ from analyzer.soaring.glide_stretches import glide_stretches
 from analyzer.soaring.own_sink import choose_own_sink
 from analyzer.soaring.polar import polar_of_airframe
 from analyzer.soaring.records import SoaringReport
-from analyzer.soaring.searching import AirCells, air_cells, lift_passed, searches
+from analyzer.soaring.searching import NO_CELLS, air_cells, lift_passed, searches
 from analyzer.soaring.start_height import score_starts
 from analyzer.soaring.thermal_detail import thermal_detail
 from analyzer.soaring.zooms import zoom_spans
@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from analyzer.soaring.glide_stretches import Stretch
     from analyzer.soaring.own_sink import OwnSink
     from analyzer.soaring.polar import Polar
+    from analyzer.soaring.searching import AirCells
 
 
 def soar(
@@ -141,19 +142,14 @@ def _setup_polar(setup: Setup | None, density_kg_m3: float) -> Polar | None:
 def _cells(traces: Traces, motion: AirMotion, own_sink: OwnSink | None, stretches: Sequence[Stretch]) -> AirCells:
     """Air along the glides; where the airspeed is not known, zooms are left out by their shape."""
     if own_sink is None:
-        return air_cells_of_nothing()
+        return NO_CELLS
     zooms: list[tuple[float, float]] = []
     if motion.source == "none":
         for stretch in stretches:
-            inside = (motion.time_s >= stretch.start_s) & (motion.time_s <= stretch.end_s)
+            inside = motion.inside(stretch)
             climb = traces.channels["climb_m_s"][inside]
             zooms += zoom_spans(motion.time_s[inside], climb, own_sink.straight_sink_m_s)
     return air_cells(motion, own_sink, stretches, zooms)
-
-
-def air_cells_of_nothing() -> AirCells:
-    """No cells at all."""
-    return AirCells(np.empty(0), np.empty(0), np.empty(0), np.empty(0, dtype=np.intp))
 
 
 def _motion_notices(motion: AirMotion, own_sink: OwnSink | None) -> tuple[Notice, ...]:

@@ -59,6 +59,9 @@ class AirCells:
     stretch: NDArray[np.intp]
 
 
+NO_CELLS: Final = AirCells(np.empty(0), np.empty(0), np.empty(0), np.empty(0, dtype=np.intp))
+
+
 def air_cells(
     motion: AirMotion, own_sink: OwnSink, stretches: Sequence[Stretch], left_out: Sequence[tuple[float, float]] = ()
 ) -> AirCells:
