@@ -271,9 +271,11 @@ class Workbench:
     def beside_others(self, flight: OpenFlight) -> Answer:
         """Set a flight's propeller beside those of the logbook; an invented flight's beside the invented ones."""
         from analyzer.comparison import LoggedFlight
+        from analyzer.comparison.flights import propeller_name
         from analyzer.export.propeller_answer import propeller_answer
 
-        kept = self.sample_comparison() if flight.is_sample else self.kept_flights()
+        is_named = flight.logbook_id is not None or bool(propeller_name(flight.setup))
+        kept = self.sample_comparison() if flight.is_sample else self.kept_flights() if is_named else ()
         fresh = LoggedFlight(flight.analysis.summary, flight.setup)
         same = (one for one in kept if one.summary.log.sha256 == fresh.summary.log.sha256)
         return propeller_answer(next(same, fresh), kept)

@@ -71,8 +71,8 @@ def answer_list(answers: Sequence[Answer], late: str) -> html.Ul:
 
 
 def answer_parts(answer: Answer) -> list[html.Span]:
-    """Question and answer."""
-    said = html.Span([html.Strong(answer.headline), answer.rest], className="said")
+    """Question and answer; dots while there is none."""
+    said = html.Span([html.Strong(answer.headline), answer.rest] if answer.said else "…", className="said")
     return [html.Span(answer.question, className="question"), said]
 
 
