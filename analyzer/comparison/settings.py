@@ -43,7 +43,7 @@ class ComparisonSettings:
     default_sag: float = 0.12
     """Share of the pack's voltage lost in all resistances at full throttle over the rest, where the setup does not say
     (10 to 15 % in common electric sailplanes; enters only the exponents of the correction)."""
-    lag_s: float = MEASURES.manner_s
+    lag_s: float = MEASURES.manner_spread_s
     """Error of the altimeter's lag that no log shows and all runs share (see `analyzer.comparison.conditions`)."""
     outlier_level: float = 0.01
     """Chance per comparison of setting apart a run that only looks foreign."""

@@ -25,9 +25,6 @@ WASHES: Final = 65
 LEAST_WASH_REACH_M: Final = 0.2
 """... and this far on either side at least: finer steps than 6 mm are below what any altimeter resolves."""
 
-LEAST_REACH_S: Final = 0.2
-"""The slipstream dies away and the wing follows the elevator within some such time, whatever the pilot does."""
-
 
 @dataclass(frozen=True, slots=True)
 class Usual:
@@ -37,8 +34,9 @@ class Usual:
     ----------
     lag_s, lag_spread_s : float
         Middle and spread of a normal distribution, of which the positive part counts.
-    manner_s : float
-        Spread of the time after which the pilot pushes over: evenly distributed from 0, the same at all stops of a log.
+    manner_s, manner_spread_s : float
+        Middle and spread of a normal distribution of the time after which the path of the model bends, the same at all
+        stops of a log: it bends with the thrust, and as the pilot pushes over, before the motor stops or after.
     wash_m : float
         Spread of a normal distribution around 0.
     """
@@ -46,20 +44,32 @@ class Usual:
     lag_s: float
     lag_spread_s: float
     manner_s: float
+    manner_spread_s: float
     wash_m: float
 
-    @property
-    def latest_s(self) -> float:
-        """Latest push-over: an even distribution from 0 to here has the manner's spread."""
-        return self.manner_s * math.sqrt(12.0)
+    def lag_of(self, delay_s: Array) -> tuple[Array, Array]:
+        """Mean and variance of the lag for delays of the reading behind the motor, the manner being the rest.
+
+        Of two normal variables with a given sum either is normal again; of the lag the positive part counts (truncated
+        normal distribution; N.L. Johnson, S. Kotz, N. Balakrishnan, *Continuous Univariate Distributions* 1, Wiley
+        1994, section 13.10: from memory).
+        """
+        lag, manner = self.lag_spread_s**2, self.manner_spread_s**2
+        share = lag / (lag + manner)
+        middle = self.lag_s + share * (delay_s - self.lag_s - self.manner_s)
+        spread = max(math.sqrt(share * manner), 1e-6)
+        below = -middle / spread
+        tail = np.array([0.5 * math.erfc(value / math.sqrt(2.0)) for value in below.tolist()])
+        ratio = np.exp(-0.5 * below**2) / math.sqrt(2.0 * math.pi) / tail
+        return middle + spread * ratio, spread**2 * (1.0 + below * ratio - ratio**2)
 
 
 @dataclass(frozen=True)
 class Altimeter:
     """What the altimeter does to the height of a moving, powered model.
 
-    The stops show a delay of the reading behind the motor: the altimeter's lag, and the time after which the pilot
-    pushes over. As much of it is the pilot's as it can hold, half of that in the mean.
+    The stops show a delay of the reading behind the motor: the altimeter's lag, and the time after which the path
+    bends, the pilot's manner. What is usual of either shares the delay out between them.
 
     Attributes
     ----------
@@ -69,12 +79,12 @@ class Altimeter:
         What the strongest slipstream of the log adds to the reading.
     stops : int
         Motor stops that it rests on; without any, the values are what is usual.
-    weights : ndarray, shape (delay, walk, wash)
-        Posterior probabilities over the model's lags (as delays) and walks, and over `washes_m`.
+    weights : ndarray, shape (delay, motion, wash)
+        Posterior probabilities over the model's lags (as delays) and motions, and over `washes_m`.
     washes_m : ndarray, shape (wash,)
         Washes tried.
-    reach_s : ndarray, shape (delay,)
-        How much of each delay may be the pilot's.
+    manner_s, manner_variance_s2 : ndarray, shape (delay,)
+        How much of each delay is the pilot's, and how well that is known.
     """
 
     lag_s: float
@@ -84,24 +94,16 @@ class Altimeter:
     stops: int
     weights: Array
     washes_m: Array
-    reach_s: Array
-
-    @property
-    def manner_s(self) -> Array:
-        """Pilot's mean part of each delay, shape (delay,)."""
-        return 0.5 * self.reach_s
-
-    @property
-    def manner_variance_s2(self) -> Array:
-        """Variance of that part, shape (delay,)."""
-        return np.asarray(np.maximum(self.reach_s, LEAST_REACH_S) ** 2 / 12.0)
+    manner_s: Array
+    manner_variance_s2: Array
 
     def narrowed(self, model: KinkModel, share: float) -> tuple[Altimeter, KinkModel]:
         """The same without lags of less than a share of the probability, and the model that goes with it."""
         likely = self.weights.sum(axis=(1, 2)) >= share
-        weights = self.weights[likely]
+        weights = self.weights[likely] / self.weights[likely].sum()
         lags = tuple(lag for lag, kept in zip(model.lags_s, likely, strict=True) if kept)
-        return replace(self, weights=weights / weights.sum(), reach_s=self.reach_s[likely]), replace(model, lags_s=lags)
+        manner, variance = self.manner_s[likely], self.manner_variance_s2[likely]
+        return replace(self, weights=weights, manner_s=manner, manner_variance_s2=variance), replace(model, lags_s=lags)
 
 
 def estimate_altimeter(fits: Sequence[KinkFit], model: KinkModel, usual: Usual) -> Altimeter:
@@ -125,16 +127,17 @@ def estimate_altimeter(fits: Sequence[KinkFit], model: KinkModel, usual: Usual) 
         weights = _posterior(fits, model, washes, usual)
         wash, wash_se = _moments(washes, weights.sum(axis=(0, 1)))
     delays, over_delay = np.array(model.lags_s), weights.sum(axis=(1, 2))
-    found = Altimeter(0.0, 0.0, wash, wash_se, len(fits), weights, washes, np.minimum(delays, usual.latest_s))
-    lag, spread = _moments(delays - found.manner_s, over_delay)
-    return replace(found, lag_s=lag, lag_se_s=math.sqrt(spread**2 + float(over_delay @ found.manner_variance_s2)))
+    lags, variances = usual.lag_of(delays)
+    lag, spread = _moments(lags, over_delay)
+    lag_se = math.sqrt(spread**2 + float(over_delay @ variances))
+    return Altimeter(lag, lag_se, wash, wash_se, len(fits), weights, washes, delays - lags, variances)
 
 
 def _posterior(fits: Sequence[KinkFit], model: KinkModel, washes: Array, usual: Usual) -> Array:
-    delays, middle = np.array(model.lags_s), usual.lag_s + 0.5 * usual.latest_s
-    away = (delays - middle) / math.hypot(usual.lag_spread_s, usual.manner_s)
+    delays, middle = np.array(model.lags_s), usual.lag_s + usual.manner_s
+    away = (delays - middle) / math.hypot(usual.lag_spread_s, usual.manner_spread_s)
     log_weight = (np.log(np.gradient(delays)) - 0.5 * away**2)[:, None, None]
-    log_weight = log_weight - 0.5 * (washes / usual.wash_m) ** 2 + np.zeros((1, len(model.walk_m_s3_5), 1))
+    log_weight = log_weight - 0.5 * (washes / usual.wash_m) ** 2 + np.zeros((1, len(model.motions), 1))
     share = len(fits) ** (INDEPENDENCE - 1.0) if fits else 1.0
     for fit in fits:
         likelihood = _likelihood(fit, washes)
@@ -145,7 +148,7 @@ def _posterior(fits: Sequence[KinkFit], model: KinkModel, washes: Array, usual: 
 
 
 def _likelihood(fit: KinkFit, washes: Array) -> Array:
-    """Log-likelihood over (lag, walk, offset, wash)."""
+    """Log-likelihood over (lag, motion, offset, wash)."""
     return np.asarray(fit.level[..., None] + washes * fit.pull[..., None] - 0.5 * washes**2 * fit.weight[..., None])
 
 

@@ -13,7 +13,7 @@ from analyzer.measures.altimeter import estimate_altimeter, height_at_start, hei
 from analyzer.measures.drift import drift_m_per_root_s
 from analyzer.measures.edges import spacing_s
 from analyzer.measures.heights import Height, Heights, smoothed_of
-from analyzer.measures.kink import KinkFit, KinkModel, fit_kink
+from analyzer.measures.kink import NO_LEAP_M_S, KinkFit, KinkModel, fit_kink
 from analyzer.measures.readings import Readings, readings_of
 from analyzer.measures.slipstream import Slipstream, slipstream_of
 
@@ -120,7 +120,8 @@ class _Around:
 def _quiet(model: KinkModel, lag_s: float) -> KinkModel:
     """The model before a motor start: no slipstream, no stop to seek, and the lag next to the one that was found."""
     nearest = min(model.lags_s, key=lambda lag: abs(lag - lag_s))
-    return replace(model, lags_s=(nearest,), offsets=(0.0,), static_m=NO_STATIC_M)
+    still = tuple(motion for motion in model.motions if motion[1] == NO_LEAP_M_S)
+    return replace(model, lags_s=(nearest,), motions=still, offsets=(0.0,), static_m=NO_STATIC_M)
 
 
 def _rough(heights: Heights, edge_s: float) -> Height:

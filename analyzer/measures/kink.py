@@ -6,6 +6,7 @@ Around the kink (t = 0) height is modelled as
 
     h(t) = h0 + v0 t + a0 t²/2 + J max(t, 0)²/2 + random walk of the acceleration, outwards in both directions
 
+or, where the model is pushed over faster than the readings tell, with a leap of the speed, L max(t, 0), in addition;
 and the reading as the first-order response (time constant tau) to h(t) + delta m(t), with m the slipstream's strength,
 1 to 0 at the stop, plus noise. Given tau and the walk's intensity, everything is linear: the height at the kink, the
 wash delta and the likelihood follow from one penalised least-squares solution, a smoothing spline with a jump.
@@ -29,8 +30,11 @@ from numpy.typing import ArrayLike
 from analyzer.measures.traces import Array
 
 GRID_S: Final = 0.05
+LEAP: Final = 4
+"""Place of the speed's leap among the functions of a fit."""
 LAGS_AT_ONCE: Final = 6
 """More take longer to fetch from memory than to compute."""
+NO_LEAP_M_S: Final = 1e-6
 RUN_IN_S: Final = 8.0
 """History before the window that the lag still remembers: more than five times the longest lag."""
 
@@ -43,9 +47,10 @@ class KinkModel:
     ----------
     lags_s : tuple of float
         Time constants of the altimeter; barometers with their filters lie between 0 and about 1 s.
-    walk_m_s3_5 : tuple of float
-        Intensities of the acceleration's random walk, m/s² per square root of a second: from a model left to itself to
-        a pilot who pushes over hard.
+    motions : tuple of tuple of float
+        Manners of motion, each with the intensity of the acceleration's random walk, m/s² per square root of a second,
+        and the spread of the speed's leap, m/s. A quick push-over seen through a lag looks like a slow one seen
+        without: only who tries both knows that.
     offsets : tuple of float
         Places of the true stop within the sampling interval around the logged one.
     before_s, after_s : float
@@ -62,7 +67,7 @@ class KinkModel:
     """
 
     lags_s: tuple[float, ...] = (0.0, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.36, 0.43, 0.5, 0.6, 0.7, 0.85, 1.0, 1.2, 1.5)
-    walk_m_s3_5: tuple[float, ...] = (0.5, 1.5, 5.0)
+    motions: tuple[tuple[float, float], ...] = ((0.5, NO_LEAP_M_S), (1.5, NO_LEAP_M_S), (0.5, 4.0))
     offsets: tuple[float, ...] = (-0.33, 0.0, 0.33)
     before_s: float = 5.0
     after_s: float = 6.0
@@ -93,7 +98,7 @@ class _Responses:
 
 @dataclass(frozen=True)
 class KinkFit:
-    """Solutions at one kink over (lag, walk, offset): arrays of that shape.
+    """Solutions at one kink over (lag, motion, offset): arrays of that shape.
 
     The log-likelihood as a function of the wash delta is ``level + delta * pull - delta² * weight / 2``; the height at
     the kink is ``height_m - delta * tilt`` with the variance ``variance_m2``.
@@ -113,7 +118,7 @@ def _responses(model: KinkModel) -> _Responses:
     near = np.arange(0.25, model.near_s, 0.25)
     columns = [np.ones_like(grid), grid, grid**2 / 2, np.maximum(grid, 0.0) ** 2 / 2]
     after = np.maximum(grid, 0.0)
-    columns.append(np.exp(-after / model.static_settling_s))
+    columns += [after, np.exp(-after / model.static_settling_s)]
     columns += [time**2 * np.expm1(-after / time) + time * after for time in model.settling_s]
     steps = []
     for side, reach in ((-1.0, model.before_s), (1.0, model.after_s)):
@@ -123,7 +128,7 @@ def _responses(model: KinkModel) -> _Responses:
     columns += [(grid < 0.0).astype(float), np.zeros_like(grid)]
     basis = np.column_stack(columns)
     spread = np.array([model.height_m, model.speed_m_s, model.acceleration_m_s2, model.jump_m_s2])
-    spread = np.concatenate((spread, [model.static_m], np.full(len(model.settling_s), model.jump_m_s2)))
+    spread = np.concatenate((spread, [1.0, model.static_m], np.full(len(model.settling_s), model.jump_m_s2)))
     tables = lagged(basis, model.lags_s, GRID_S)
     return _Responses(float(grid[0]), tables, np.diff(tables, axis=1), spread, np.concatenate(steps))
 
@@ -163,7 +168,7 @@ def lagged(values: Array, lag_s: ArrayLike, step_s: float) -> Array:
 def fit_kink(
     time_s: Array, reading_m: Array, variance_m2: Array, offset_s: float, strength: float, model: KinkModel
 ) -> KinkFit:
-    """Fit the altimeter's readings around one motor stop for every lag, walk and offset of a model.
+    """Fit the altimeter's readings around one motor stop for every lag, motion and offset of a model.
 
     Parameters
     ----------
@@ -182,10 +187,10 @@ def fit_kink(
     """
     responses = _responses(model)
     centre, error = float(np.mean(reading_m)), np.sqrt(variance_m2)
-    walks = np.array(model.walk_m_s3_5)
-    prior = np.concatenate(
-        (np.tile(responses.spread**2, (walks.size, 1)), walks[:, None] ** 2 * responses.step_s), axis=1
-    )
+    walks, leaps = np.array(model.motions).T
+    known = np.tile(responses.spread, (walks.size, 1))
+    known[:, LEAP] = leaps
+    prior = np.concatenate((known**2, walks[:, None] ** 2 * responses.step_s), axis=1)
     solved = []
     for first in range(0, len(model.lags_s), LAGS_AT_ONCE):
         lags = slice(first, first + LAGS_AT_ONCE)
@@ -220,9 +225,9 @@ def _solve(design: Array, prior: Array) -> tuple[Array, ...]:
     seen = design[:, :, (0, -1), :-2].any(axis=(0, 1, 2))
     if not seen.all():
         design, prior = design[..., np.append(seen, (True, True))], prior[:, seen]
-    walks, size = prior.shape
+    motions, size = prior.shape
     product = (np.swapaxes(design, 2, 3) @ design)[:, None]
-    matrix = np.zeros((len(design), walks, design.shape[1], size + 3, size + 3))
+    matrix = np.zeros((len(design), motions, design.shape[1], size + 3, size + 3))
     matrix[..., : size + 2, : size + 2] = product
     own = np.arange(size)
     matrix[..., own, own] += (1.0 / prior)[:, None]

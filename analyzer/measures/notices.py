@@ -24,7 +24,7 @@ def altimeter_notice(altimeter: Altimeter, tuning: MeasureTuning) -> Iterator[No
     if altimeter.stops == 0:
         return
     lag = f"{altimeter.lag_s:.2f} s (standard error {altimeter.lag_se_s:.2f} s)"
-    if altimeter.lag_se_s > np.hypot(0.8 * tuning.usual_lag_spread_s, tuning.manner_s):
+    if altimeter.lag_se_s > np.hypot(0.8 * tuning.usual_lag_spread_s, tuning.manner_spread_s):
         yield Notice(
             "altimeter-lag-assumed", f"The motor stops do not show the altimeter's lag; {lag} is assumed and taken out."
         )

@@ -39,9 +39,9 @@ class MeasureTuning:
     usual_lag_s, usual_lag_spread_s : float
         Altimeter lag expected before the log speaks: published filter settings of barometers give 0.03 to 0.84 s; the
         spread is a little more than that of an even distribution there.
-    manner_s : float
-        Spread of the time after which a pilot pushes over: up to 0.4 s after the motor stops, 0.4 s / sqrt(12). At the
-        motor stops of a log it looks like lag.
+    manner_s, manner_spread_s : float
+        Time after the motor's stop at which the path bends, and its spread: at once by the lost thrust, and within a
+        third of a second either way as a pilot pushes over. At the motor stops of a log it looks like lag.
     before_edge_s : float
         The climb before a motor's start or stop is the median over this time.
     usual_wash_m : float
@@ -108,12 +108,13 @@ class MeasureTuning:
     gap_edge_error: float = 0.35
     usual_lag_s: float = 0.43
     usual_lag_spread_s: float = 0.3
-    manner_s: float = 0.12
+    manner_s: float = 0.15
+    manner_spread_s: float = 0.15
     before_edge_s: float = 3.0
     usual_wash_m: float = 1.5
     soft_start_s: float = 1.5
     widest_stop_s: float = 1.5
-    reading_step_s: float = 0.1
+    reading_step_s: float = 0.2
     most_stops: int = 12
     unlikely: float = 0.01
     usual_drift_m_per_root_s: float = 0.05
@@ -146,7 +147,7 @@ class MeasureTuning:
     @property
     def altimeter(self) -> Usual:
         """What is usual of altimeters, together."""
-        return Usual(self.usual_lag_s, self.usual_lag_spread_s, self.manner_s, self.usual_wash_m)
+        return Usual(self.usual_lag_s, self.usual_lag_spread_s, self.manner_s, self.manner_spread_s, self.usual_wash_m)
 
 
 TUNING: Final = MeasureTuning()
