@@ -29,7 +29,8 @@ Examples:
   climbledger analyze flight.csv
   climbledger analyze flight.csv --setup my_model.toml --report flight.html
   climbledger analyze monday/*.csv --json - | another_program
-  climbledger analyze flight.csv --setup my_model.toml --calibrate as_flown.toml
+  climbledger analyze flight.csv --setup my.toml --logbook flights.sqlite
+  climbledger analyze flight.csv --setup my.toml --calibrate as_flown.toml
 """
 
 
@@ -40,7 +41,13 @@ Examples:
 @options.report_option
 @options.csv_option
 @options.map_option
-@options.logbook_option
+@click.option(
+    "--logbook",
+    "logbook",
+    metavar="DB",
+    help="Keep the logs in this logbook (a file, or the URL of a database), and set the propeller of a single log "
+    "beside those that are there.",
+)
 @click.option(
     "--calibrate",
     "calibrate_target",

@@ -17,7 +17,7 @@ EPILOG: Final = """\b
 Examples:
   climbledger compare
   climbledger compare --by pack --metric climb_rate_m_s --report packs.html
-  climbledger compare --where place=Larkmoor --since 2026-05-01 --json - | another_program
+  climbledger compare --where place=Larkmoor --since 2026-05-01
 """
 
 METRICS: Final = (
@@ -35,7 +35,14 @@ METRICS: Final = (
     metavar="WHAT",
     help="propeller, motor, pack, airframe, setup, place, or the name of a tag.",
 )
-@click.option("--metric", type=click.Choice(METRICS), default=METRICS[0], show_default=True, help="What to compare.")
+@click.option(
+    "--metric",
+    type=click.Choice(METRICS),
+    metavar="METRIC",
+    default=METRICS[0],
+    show_default=True,
+    help=f"What to compare: {', '.join(METRICS)}.",
+)
 @entry_options.where_option
 @entry_options.since_option
 @entry_options.until_option

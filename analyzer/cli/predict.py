@@ -21,8 +21,8 @@ EPILOG: Final = """\b
 Examples:
   climbledger predict --setup my_model.toml
   climbledger predict --setup my_model.toml --propeller 16x10 --propeller 14x8
-  climbledger predict --setup my_model.toml --propeller 14x8 --json - | another_program
-  climbledger predict --setup as_flown.toml --propeller-range 12x6:16x10 --aim climb_per_ah --report next.html
+  climbledger predict --setup my_model.toml --json - | another_program
+  climbledger predict --setup as_flown.toml --propeller-range 12x6:16x10
 """
 
 

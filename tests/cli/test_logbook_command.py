@@ -181,3 +181,7 @@ def test_an_empty_folder_is_said(call: Callable, tmp_path: Path) -> None:
     assert outcome.status == 2
     assert "holds no log" in outcome.complaint
     assert not (tmp_path / "new.sqlite").exists()
+
+
+def test_a_kept_flights_propeller_is_set_beside_the_others(call: Callable, book: Path) -> None:
+    assert "Was the propeller better?" in call("logbook", "show", 2, "--logbook", book).out
