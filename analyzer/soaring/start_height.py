@@ -16,11 +16,13 @@ if TYPE_CHECKING:
 
 RULES: Final = "FAI Sporting Code, Section 4, Volume F5, class F5J, 2014 edition (Rev. 1), 5.5.11"
 """The edition whose rules are applied. Start height (5.5.11.1.3 h) and deduction (5.5.11.12 e) as quoted there and,
-unchanged, on a page of March 2025; check the edition in force before a contest."""
+unchanged, on a page of March 2025, the overflown minute on a league's page; check the edition in force before a
+contest."""
 
 AFTER_STOP_S: Final = 10.0
 LONGEST_RUN_S: Final = 30.0
 WORKING_TIME_S: Final = 600.0
+MOST_OVERFLOWN_S: Final = 60.0
 CHEAP_HEIGHT_M: Final = 200.0
 POINTS_PER_M: Final = 0.5
 POINTS_PER_M_ABOVE: Final = 3.0
@@ -76,13 +78,16 @@ def score_start(
     """Score one flight without its landing points.
 
     One point per full second of flight within the ten minutes of working time, less the deduction for start height.
-    The flight is not valid when the motor ran longer than 30 s or was started again.
+    The flight is not valid when the motor ran longer than 30 s or was started again, or when it went on for more than a
+    minute past the working time, which began no later than the flight.
     """
     remark = ""
     if motor_runs > 1:
         remark = f"not valid: the motor was started {motor_runs} times"
     elif motor_time_s > LONGEST_RUN_S + RUN_SLACK_S:
         remark = f"not valid: the motor ran for {motor_time_s:.0f} s, more than {LONGEST_RUN_S:.0f} s"
+    elif flight_time_s > WORKING_TIME_S + MOST_OVERFLOWN_S:
+        remark = "not valid: flown more than a minute past the ten of the working time"
     elif flight_time_s > WORKING_TIME_S:
         remark = "flown past ten minutes: no landing points, and only ten minutes count"
     points = math.floor(min(flight_time_s, WORKING_TIME_S))

@@ -1,7 +1,8 @@
 """Start height and score.
 
 Rules and examples: "Understanding F5J Start Height" (page updated 6 March 2025), which quotes FAI 5.5.11.1.3 h) and
-5.5.11.12 e): 215 m costs 145 points, 180 m costs 90. Southern Soaring League's page: 201 m costs 103 points. Both read.
+5.5.11.12 e): 215 m costs 145 points, 180 m costs 90. Southern Soaring League's page on F5J: 201 m costs 103 points;
+overflying the working time loses the landing points, by more than a minute the whole flight. Both read.
 """
 
 import numpy as np
@@ -39,7 +40,12 @@ def test_score_of_a_full_flight():
 
 @pytest.mark.parametrize(
     ("time_s", "motor_s", "runs", "valid", "word"),
-    [(500.0, 40.0, 1, False, "30 s"), (500.0, 20.0, 2, False, "started 2"), (620.0, 20.0, 1, True, "past ten")],
+    [
+        (500.0, 40.0, 1, False, "30 s"),
+        (500.0, 20.0, 2, False, "started 2"),
+        (620.0, 20.0, 1, True, "past ten"),
+        (661.0, 20.0, 1, False, "a minute past"),
+    ],
 )
 def test_remarks(time_s, motor_s, runs, valid, word):
     score = score_start(1, 100.0, time_s, motor_s, runs)
