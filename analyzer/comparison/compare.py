@@ -98,7 +98,7 @@ def compare_runs(
     """
     chosen = metric_named(metric)
     table = table_of(runs)
-    _require_groups(table.names, len(runs), by, chosen)
+    _require_groups(table.names, len(runs), by, chosen, set_aside)
     foreign = find_outliers(table, settings)
     left = [run for row, run in enumerate(runs) if row not in foreign]
     aside = [*set_aside, *(_foreign(runs[row], chosen) for row in foreign)]
@@ -124,14 +124,15 @@ def compare_runs(
     )
 
 
-def _require_groups(names: Sequence[str], runs: int, by: str, metric: Metric) -> None:
+def _require_groups(names: Sequence[str], runs: int, by: str, metric: Metric, aside: Sequence[SetAside]) -> None:
     if len(names) < 2:
         what = (
             f"all {runs} {metric.what}s that can be compared are of one {by}, {names[0]}"
             if names
             else "nothing was flown"
         )
-        raise NoAnswerError(what, remedy=f"add flights with another {by}")
+        others = f" ({len(aside)} were set aside, most common reason: {_most_common(aside)})" if aside else ""
+        raise NoAnswerError(what, remedy=f"add flights with another {by}{others}")
     if runs <= len(names):
         raise NoAnswerError(
             f"{runs} {metric.what}s with {len(names)} {by}s show no scatter", remedy="fly several with each"

@@ -45,6 +45,8 @@ _GLIDE_CONDITIONS: Final = ("mass_kg", "air_density_kg_m3")
 def common_conditions(candidates: Sequence[Candidate], by: str, metric: Metric) -> tuple[Reference, tuple[Notice, ...]]:
     """Choose the conditions that all runs are corrected to: the median of what they were flown in.
 
+    Of an even number the lower one, for that was flown: half-way between two packs nothing was.
+
     Parameters
     ----------
     candidates : sequence of Candidate
@@ -71,7 +73,7 @@ def common_conditions(candidates: Sequence[Candidate], by: str, metric: Metric) 
         values = [getattr(candidate.conditions, key) for candidate in candidates]
         known = [value for value in values if value is not None]
         if len(known) == len(values):
-            chosen[key] = statistics.median(known)
+            chosen[key] = statistics.median_low(known)
         elif known:
             missing = len(values) - len(known)
             notices.append(_not_corrected(key, f"it is not known of {missing} of {len(values)} {metric.what}s"))

@@ -213,6 +213,12 @@ def test_no_answer_says_why(flights: list[LoggedFlight], metric: str, message: s
         compare_flights(flights, metric=metric)
 
 
+def test_when_all_of_a_group_was_set_aside_it_says_why() -> None:
+    blips = summary_of("c.csv", [motor_run(5.0, 6.8, 30.0, 11.5, length_s=2.0)] * 2)
+    with pytest.raises(NoAnswerError, match=r"\(2 were set aside, most common reason: too short"):
+        compare_flights([*FLIGHTS[:2], LoggedFlight(blips, propeller="14x8")])
+
+
 def test_groups_are_named_as_pilots_write_them() -> None:
     setup = Setup(
         name="Demo, invented",

@@ -88,6 +88,13 @@ def test_a_small_propeller_at_full_throttle_is_no_large_one_at_part_throttle() -
     assert reasons(*flights, by="place") == []
 
 
+def test_two_packs_of_other_voltage_are_not_corrected_into_one() -> None:
+    """As many runs on three cells as on four: half-way between them neither was flown."""
+    runs = [motor_run(10.0 + 200.0 * number, 8.0, 40.0, 15.2) for number in range(3)]
+    found = reasons(flown(good_runs()), flown(runs, propeller="15x10"))
+    assert found == ["pack voltage is 32 % away from that of the others, too far to correct"] * 3
+
+
 def test_a_run_into_a_thermal_is_the_thermals_merit() -> None:
     climb = ThermalClimb(50.0, 120.0, 80.0, 1.1, 1.6, 100.0, 180.0, 14.0, None, None)
     assert reasons(flown(good_runs(), climbs=(climb,))) == ["a thermal climb follows: flown in lift"]
