@@ -106,9 +106,9 @@ def _is_landing(
     """Whether a model that seems to rest has landed, from its speed, where it is, how long, and how it leaves.
 
     Speed decides where it is logged. Near known ground a short rest will do, if it is left by a launch or not at all; a
-    model that drifts away from it may have flown low through weak lift, and must have rested for longer. Elsewhere lift
-    may hold it: it must stay, and rest for most of the time until the next launch, which is not before somebody can
-    have walked there.
+    model that drifts away from it may have flown low through weak lift, and must have rested for longer; on a slope,
+    too. Elsewhere lift may hold it: it must stay, and rest for most of the time until the next launch, which is not
+    before somebody can have walked up there.
     """
     start, end = rest
     inside = motion.window(start, end)
@@ -119,12 +119,14 @@ def _is_landing(
     if flies or not _stays(motion, start, min(start + tuning.stay_s, until), level, tuning):
         return False
     leaves = bool(np.abs(motion.height_m[motion.window(start, until)] - level).max() > tuning.rise_m)
-    away_m = min((abs(level - known) for known in levels), default=0.0)
-    if levels and away_m < tuning.near_ground_m:
+    away_m = min((abs(level - known) for known in levels), default=np.inf)
+    if away_m < tuning.near_ground_m:
         return end - start > (tuning.level_least_s if leaves else tuning.still_near_s)
+    if away_m < tuning.low_m and end - start > tuning.still_low_s:
+        return True
     rested = sum(min(b, until) - max(a, start) for a, b in rests if b > start and a < until)
-    launched = until < motion.time_s[-1]
-    least_s = max(tuning.still_far_s, launched * away_m * tuning.rise_window_s / tuning.rise_m)
+    uphill_m = level - max(levels, default=level) if until < motion.time_s[-1] else 0.0
+    least_s = max(tuning.still_far_s, uphill_m * tuning.rise_window_s / tuning.rise_m)
     lasts = until - start > least_s and rested > tuning.resting_share * (until - start)
     return lasts and not leaves
 

@@ -88,6 +88,8 @@ class SegmentationTuning:
         in flight the sink alone is more.
     still_near_s : float
         Rest of this length is a landing near known ground.
+    low_m, still_low_s : float
+        Nobody holds a model this low and level for so long: where the field slopes, that is a landing, too.
     still_far_s, resting_share : float
         ... and elsewhere when the model stays for this long, and rests for this share of it: no lift is as even.
     level_window_s, level_m, level_least_s : float
@@ -172,6 +174,8 @@ class SegmentationTuning:
     still_window_s: float = 6.0
     still_m_s: float = 0.25
     still_near_s: float = 2.0
+    low_m: float = 15.0
+    still_low_s: float = 30.0
     still_far_s: float = 40.0
     resting_share: float = 0.8
     level_window_s: float = 10.0

@@ -18,6 +18,15 @@ def test_nobody_launches_high_above_the_field_sooner_than_he_can_walk_there(up_m
     assert len(cut(flight.log()).flights) == flights
 
 
+@pytest.mark.parametrize(("on_m", "down"), [(10.0, True), (-10.0, True), (30.0, False)])
+def test_where_the_field_slopes_a_long_rest_is_a_landing_though_the_model_is_carried_home(on_m, down):
+    flight = InventedFlight(36).rest(20).run(25).glide(60).land(on_m=on_m)
+    landed = flight.now_s
+    home = carried(flight.rest(35), -on_m, 0.5).now_s
+    flight.rest(15).run(20).glide(60).land().rest(25)
+    assert cut(flight.log()).flights[0].end_s == pytest.approx(landed if down else home, abs=2.0)
+
+
 def test_gusts_on_the_static_port_hide_no_landing_from_the_airspeed():
     flight = InventedFlight(31)
     landed = []
