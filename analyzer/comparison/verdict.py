@@ -69,9 +69,8 @@ def _size(pair: Difference, metric: Metric) -> str:
 
 
 def _whole(percent: float) -> str:
-    """A whole number, or one decimal where rounding would touch zero; a real minus sign."""
-    text = f"{percent:.0f}" if abs(percent) >= 0.95 else f"{percent:.1f}"
-    return text.replace("-", "\N{MINUS SIGN}")
+    """A whole number, or one decimal where rounding would touch zero."""
+    return f"{percent:.0f}" if abs(percent) >= 0.95 else f"{percent:.1f}"
 
 
 def _odds(odds: float | None) -> str:

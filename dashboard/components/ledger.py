@@ -52,7 +52,7 @@ def ledger(table: Table, *, beyond: Sequence[int] = (), titled: bool = True, emp
 def verdict_list(sentences: Iterable[str]) -> html.Ul:
     """Answers that need no question beside them."""
     return html.Ul(
-        [html.Li(html.Span(said, className="said"), className="answer whole") for said in sentences],
+        [html.Li(html.Span(_unbroken(said), className="said"), className="answer whole") for said in sentences],
         className="answers",
     )
 
@@ -72,7 +72,8 @@ def answer_list(answers: Sequence[Answer], late: str) -> html.Ul:
 
 def answer_parts(answer: Answer) -> list[html.Span]:
     """Question and answer; dots while there is none."""
-    said = html.Span([html.Strong(answer.headline), answer.rest] if answer.said else "…", className="said")
+    headline = html.Strong(_unbroken(answer.headline))
+    said = html.Span([headline, _unbroken(answer.rest) if answer.said else "…"], className="said")
     return [html.Span(answer.question, className="question"), said]
 
 
@@ -84,6 +85,11 @@ def answer_class(answer: Answer) -> str:
 def bullets(lines: Iterable[str]) -> html.Ul:
     """Remarks, one a line."""
     return html.Ul([html.Li(line) for line in lines], className="notices")
+
+
+def _unbroken(text: str) -> str:
+    """A share stays on one line with its sign."""
+    return text.replace(" %", "\N{NO-BREAK SPACE}%")
 
 
 def _title(title: str, unit: str) -> str:
