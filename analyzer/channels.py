@@ -56,11 +56,11 @@ REFUSED_WORDS: Final = (
     "max", "maximum", "min", "minimum", "peak", "highest", "lowest", "target", "setpoint", "set", "desired", "demand", "demanded",
     "limit", "alarm", "warn", "warning", "threshold", "error", "err", "accuracy", "acc", "status", "valid", "quality", "health", "flag",
     "remaining", "remain", "left", "home", "takeoff", "delta", "diff", "std", "sigma", "variance", "noise", "offset", "count", "age",
-    "soll", "ziel", "tenths", "hundredths", "zehntel", "hundertstel", "grenze", "mittel", "rest", "reste", "nenn", "maximal", "minimal", "start", "over", "under", "lade", "hdop", "vdop", "pdop", "dop", "eph", "epv", "rssi", "snr", "lq", "acceleration", "accel",
+    "soll", "ziel", "tenths", "hundredths", "zehntel", "hundertstel", "time", "zeit", "dbm", "db", "ohm", "mohm", "resistance", "grenze", "mittel", "rest", "reste", "nenn", "maximal", "minimal", "start", "over", "under", "lade", "hdop", "vdop", "pdop", "dop", "eph", "epv", "rssi", "snr", "lq", "acceleration", "accel", "drop", "sag", "lost", "loss",
 )  # fmt: skip
 """Words beside which no header means a channel: it is a peak, a wanted value, a quality or a rest."""
 
-_SPEED: Final = ("speed", "spd", "velocity", "geschwindigkeit", "vitesse", "velocidad", "velocità", "snelheid", "rychlost", "prędkość", "hastighet", "速度")  # fmt: skip
+_SPEED: Final = ("speed", "geschw", "spd", "velocity", "geschwindigkeit", "vitesse", "velocidad", "velocità", "snelheid", "rychlost", "prędkość", "hastighet", "速度")  # fmt: skip
 """Airspeed or ground speed: the word alone does not say."""
 
 CHANNELS: Final[tuple[Channel, ...]] = (
@@ -69,46 +69,46 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "clock", "time of day", "local time", "utc time", "utc", "gps time", "gnss time", "unix time", "epoch", "date", "gps date", "t", "millis",
         "ticks", "uptime", "zeit", "uhrzeit", "zeitstempel", "datum", "temps", "heure", "horodatage", "tiempo", "hora", "fecha", "tempo", "ora",
         "tijd", "čas", "czas", "tid", "время", "时间", "時間", "時刻",
-    ), refuses=("motor", "engine", "timer", "latency", "interval", "period", "frame", "zone", "week", "leap", "dt")),
+    ), refuses=("motor", "engine", "timer", "latency", "interval", "period", "frame", "loop", "cycle", "empty", "zone", "week", "leap", "dt")),
     Channel("altitude_m", "length", "m", "continuous", -500.0, 12_000.0, "altitude", (
-        "barometric altitude", "baro altitude", "baro alt", "barometer altitude", "baro height", "pressure altitude", "vario altitude", "vario alt",
+        "barometric altitude", "baro altitude", "baro alt", "barometer altitude", "baro height", "pressure altitude", "pressure alt", "press alt", "vario altitude", "vario alt",
         "relative altitude", "rel altitude", "rel alt", "altitude relative", "height above ground", "height above launch", "altitude agl", "agl altitude", "height agl", "alt agl",
         "altitude", "alt", "height", "hgt", "alti", "agl", "elevation", "elev", "ele", "baro", "relativhöhe", "höhe", "hoehe", "hauteur", "altitud", "altura",
         "quota", "altezza", "hoogte", "výška", "wysokość", "höjd", "высота", "高度", "altitude msl", "msl altitude", "alt msl", "amsl",
         "gps altitude", "gps alt", "galt", "gps height", "gps höhe", "gnss altitude", "gnss alt", "gps altitude msl", "gps alt msl",
     ), refuses=(
         "distance", "dist", "range", "radius", "terrain", "travel", "travelled", "odometer", "length", "path", "position", "north", "east", "south",
-        "west", "x", "y", "z", "d", "wind", "gain", "rate", "entfernung", "distanz", "strecke", "weg", "visibility", "geoid", "undulation",
+        "west", "x", "y", "z", "d", "down", "ground", "density", "energy", "wind", "gain", "rate", "entfernung", "distanz", "strecke", "weg", "visibility", "geoid", "undulation",
     )),
     Channel("vertical_speed_m_s", "speed", "m/s", "continuous", -60.0, 60.0, "vertical speed", (
         "vertical speed", "vario", "variometer", "vspeed", "vspd", "climb rate", "rate of climb", "roc", "climb", "vertical velocity", "vert speed",
         "vario speed", "baro vario", "baro climb", "vs", "velocity z", "sink rate", "sink", "gps vario", "gps climb", "gps vertical speed",
         "steigen", "steigrate", "sinken", "sinkrate", "vitesse verticale", "velocidad vertical", "variómetro", "velocità verticale", "stijgen",
         "stoupání", "wznoszenie", "вариометр", "vz", "steiggeschwindigkeit", "sinkgeschwindigkeit", "vertikalgeschwindigkeit",
-    ), refuses=("wind", "average", "avg", "mean", "netto", "mc", "maccready")),
+    ), refuses=("wind", "average", "avg", "mean", "netto", "mc", "maccready", "tone", "volume")),
     Channel("airspeed_m_s", "speed", "m/s", "continuous", -5.0, 120.0, "airspeed", (
         "airspeed", "air speed", "aspd", "pitot speed", "pitot", "indicated airspeed", "ias", "true airspeed", "tas", "calibrated airspeed", "cas",
-        "fahrt", "fluggeschwindigkeit", "eigengeschwindigkeit", "vitesse air", "velocidad aire", *_SPEED,
+        "fahrt", "vit air", "fluggeschwindigkeit", "eigengeschwindigkeit", "vitesse air", "velocidad aire", *_SPEED,
     ), refuses=("wind", "vertical", "motor", "gps", "gnss", "rotor", "fan", "servo", "stall", "dreh", "winkel", "angular")),
     Channel("ground_speed_m_s", "speed", "m/s", "continuous", -1.0, 150.0, "ground speed", (
         "ground speed", "gspd", "gspeed", "gs", "gps speed", "gps spd", "gps ground speed", "gps velocity", "gnss speed", "speed over ground", "sog",
-        "speed gps", "gps geschwindigkeit", "geschwindigkeit über grund", "vitesse gps", "vitesse sol", "velocidad gps", *_SPEED,
+        "speed gps", "gps geschwindigkeit", "geschwindigkeit über grund", "vitesse gps", "vitesse sol", "vit sol", "velocidad gps", *_SPEED,
     ), refuses=("wind", "vertical", "motor", "air", "pitot", "rotor", "fan", "servo", "stall", "dreh", "winkel", "angular")),
     Channel("voltage_v", "voltage", "V", "continuous", 0.0, 120.0, "pack voltage", (
         "pack voltage", "pack volts", "pack volt", "flight battery voltage", "battery voltage", "batt voltage", "bat voltage", "main voltage",
         "voltage battery", "voltage", "volts", "volt", "vbat", "vbatt", "ubat", "ubatt", "vpack", "vfas", "battery volts", "batt volts", "battery volt", "batt volt",
         "flight battery", "flight pack", "main battery", "main pack", "battery", "batt", "pack", "esc voltage", "esc volts", "esc volt", "controller voltage",
-        "motor voltage", "input voltage", "bus voltage", "u", "v", "akkuspannung", "spannung", "akku", "tension batterie", "tension", "batterie",
+        "motor voltage", "input voltage", "bus voltage", "u", "v", "akkuspannung", "spannung", "spg", "akkuspg", "vin", "akku", "tension batterie", "tension", "batterie",
         "voltaje", "tensión", "batería", "tensione", "batteria", "spanning", "napětí", "napięcie", "spänning", "напряжение", "电压", "電圧",
     ), refuses=(
         "cell", "cells", "per", "zelle", "zellen", "zell", "bord", "rx", "rxbt", "receiver", "bec", "servo", "ripple", "lvc", "tx", "transmitter", "sender", "remote",
-        "internal", "cpu", "board", "backup", "empfänger", "empfaenger", "récepteur", "reference",
+        "internal", "cpu", "board", "backup", "empfänger", "empfaenger", "empf", "récepteur", "reference",
     )),
     Channel("current_a", "current", "A", "continuous", -50.0, 500.0, "current", (
         "pack current", "battery current", "batt current", "bat current", "main current", "current battery", "current", "curr", "amps", "amp", "amperage",
-        "amperes", "current draw", "draw", "ibat", "ibatt", "esc current", "esc amps", "controller current", "motor current", "motor amps", "i", "a",
+        "amperes", "current draw", "draw", "iin", "imot", "ibat", "ibatt", "esc current", "esc amps", "controller current", "motor current", "motor amps", "i", "a",
         "strom", "akkustrom", "motorstrom", "courant", "intensité", "corriente", "corrente", "stroom", "proud", "prąd", "ström", "ток", "电流", "電流",
-    ), refuses=("bec", "servo", "rx", "receiver", "phase", "phasen", "tot", "cpu", "gps", "charger", "position", "mode", "state", "time")),
+    ), refuses=("bec", "servo", "rx", "receiver", "phase", "phasen", "tot", "charge", "cpu", "gps", "charger", "position", "mode", "state", "time")),
     Channel("rpm", "rotation", "rpm", "continuous", 0.0, 150_000.0, "rpm", (
         "rpm", "rpms", "rps", "motor rpm", "esc rpm", "engine rpm", "motor speed", "motor revs", "prop rpm", "propeller rpm", "propeller speed", "revs",
         "rev", "revolutions", "rotations", "rotation speed", "rotational speed", "erpm", "electrical rpm", "drehzahl", "drehz", "motordrehzahl", "umdrehungen",
@@ -122,27 +122,27 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     Channel("charge_ah", "charge", "Ah", "counter", -1.0, 1000.0, "charge used", (
         "charge used", "used charge", "capacity used", "used capacity", "consumed capacity", "capacity consumed", "battery consumption", "consumption", "consumed",
         "mah used", "used mah", "ah used", "curr tot", "mah consumed", "mah drawn", "drawn", "discharged", "esc consumption", "esc capacity", "battery cap", "batt cap", "charge", "capacity", "cap", "used", "fuel", "mah", "ah",
-        "verbrauch", "kapazität", "kapazitaet", "entnommen", "capa", "capacité", "consommation", "capacidad", "consumo", "capacità", "capaciteit", "verbruik",
+        "verbrauch", "verbr", "kap", "kapacita", "conso", "kapazität", "kapazitaet", "entnommen", "capa", "capacité", "consommation", "capacidad", "consumo", "capacità", "capaciteit", "verbruik",
     ), refuses=("nominal", "rated", "design", "total", "percent", "bec", "rate", "state", "rem")),
     Channel("power_w", "power", "W", "continuous", -1000.0, 50_000.0, "electrical power", (
         "electrical power", "battery power", "pack power", "power", "watts", "watt", "pwr", "esc power", "motor power", "leistung", "puissance", "potencia",
         "potenza", "vermogen", "výkon", "moc", "effekt", "мощность", "功率", "電力",
-    ), refuses=("tx", "transmit", "transmitter", "sende", "radio", "rf", "signal", "bec", "setting", "supply")),
+    ), refuses=("tx", "transmit", "transmitter", "sende", "radio", "rf", "bm", "signal", "bec", "setting", "supply")),
     Channel("temperature_c", "temperature", "°C", "continuous", -60.0, 250.0, "temperature", (
         "temperature", "temp", "tmp", "esc temperature", "esc temp", "controller temperature", "controller temp", "fet temp", "motor temperature", "motor temp",
         "pack temperature", "battery temperature", "battery temp", "batt temp", "bec temperature", "bec temp", "outside temperature", "outside air temperature",
         "air temperature", "air temp", "ambient temperature", "oat", "baro temperature", "baro temp", "vario temp", "temperatur", "température", "temperatura",
         "temperatuur", "teplota", "температура", "温度",
-    ), refuses=("humidity", "compensation"), several=True),
+    ), refuses=("humidity", "compensation", "comp"), several=True),
     Channel("receiver_voltage_v", "voltage", "V", "continuous", 0.0, 20.0, "receiver voltage", (
         "receiver voltage", "rx voltage", "rx volts", "rx volt", "receiver volts", "receiver battery", "receiver supply", "rx batt", "rx battery", "rx bat", "rx bt", "rx pack",
         "bec voltage", "bec volts", "bec volt", "servo voltage", "vbec", "ubec", "vrx", "receiver", "rx v", "rx", "bec", "voltage rx", "voltage receiver", "empfängerspannung", "empfaengerspannung",
-        "bordspannung", "empfängerakku", "empfänger", "tension récepteur",
+        "bordspannung", "empfängerakku", "empfänger", "empf", "empf spannung", "tension rx", "spannung rx", "tension récepteur",
     ), refuses=("tx", "transmitter", "cell", "cells")),
     Channel("pressure_pa", "pressure", "Pa", "continuous", 1_000.0, 120_000.0, "static pressure", (
         "static pressure", "air pressure", "baro pressure", "barometric pressure", "absolute pressure", "atmospheric pressure", "pressure", "press", "baro", "barometer",
         "luftdruck", "druck", "pression", "presión", "pressione", "luchtdruk", "tlak", "ciśnienie", "lufttryck", "давление", "气压", "気圧",
-    ), refuses=("dynamic", "differential", "stau", "pitot", "total", "qnh", "qfe", "reference", "tyre", "tire", "oil")),
+    ), refuses=("dynamic", "dyn", "differential", "stau", "pitot", "total", "qnh", "qfe", "reference", "tyre", "tire", "oil")),
     Channel("latitude_deg", "angle", "deg", "continuous", -90.0, 90.0, "latitude", (
         "latitude", "lat", "gps latitude", "gps lat", "gnss lat", "breitengrad", "breite", "latitud", "latitudine", "широта", "纬度", "緯度",
     )),

@@ -121,3 +121,8 @@ def test_what_falls_to_nothing_is_no_voltage_of_pack_a() -> None:
     frame = read_log_bytes(f"time,alt,Pack V,Pack A\n{rows}".encode(), "x.csv").frame
     assert frame["current_a"].max() == 30.0
     assert frame["voltage_v"].max() == 12.4
+
+
+def test_an_index_headed_i_is_no_current() -> None:
+    rows = "".join(f"{i},{i / 2:.1f},{i * 2},12.{i % 10}\n" for i in range(60))
+    assert "current_a" not in read_log_bytes(f"i,time,alt,volt\n{rows}".encode(), "x.csv").frame

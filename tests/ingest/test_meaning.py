@@ -255,3 +255,30 @@ def test_units_in_a_row_are_not_looked_for_in_the_letter_above() -> None:
     assert channels("h", "m") == ["altitude_m"]
     assert channels("n", "1/min") == ["rpm"]
     assert channels("t", "s") == ["time_s"]
+
+
+@pytest.mark.parametrize(
+    "header",
+    [
+        "Batt resistance (mOhm)", "Voltage drop", "Voltage sag", "RX lost frames", "Pack cycles", "Battery type",
+        "Power on time",
+        "Charge time", "Power (dBm)", "Dyn pressure (Pa)", "Down (m)", "Ground elevation (m)", "Density altitude",
+        "Vario tone", "Charge current", "ESC s", "Motor m", "Loop time (us)", "Time to empty (s)", "Temp comp",
+    ],
+)  # fmt: skip
+def test_what_only_sounds_like_a_channel(header: str) -> None:
+    assert channels(header) == []
+
+
+@pytest.mark.parametrize(
+    ("header", "channel"),
+    [
+        ("Pressure alt", "altitude_m"), ("Empf. Spannung", "receiver_voltage_v"), ("Tension Rx", "receiver_voltage_v"),
+        ("Geschw. GPS", "ground_speed_m_s"), ("Vit. air", "airspeed_m_s"), ("Verbr. [mAh]", "charge_ah"),
+        ("Batt B", "voltage_v"),
+        ("Vin", "voltage_v"), ("Imot", "current_a"), ("Battery 2 voltage", "voltage_v"),
+        ("RX batt (V)", "receiver_voltage_v"),
+    ],
+)  # fmt: skip
+def test_more_abbreviations(header: str, channel: str) -> None:
+    assert channels(header) == [channel]

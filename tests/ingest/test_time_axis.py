@@ -57,8 +57,8 @@ def test_a_spreadsheets_day_numbers() -> None:
 
 
 def test_the_column_that_tells_most_samples_apart_wins() -> None:
-    coarse = TimeColumn("Time", np.floor(STEADY), "clock", rank=0)
-    fine = TimeColumn("Ticks", STEADY, "elapsed", rank=9)
+    coarse = TimeColumn("Time", np.floor(STEADY), "clock", rank=(0,))
+    fine = TimeColumn("Ticks", STEADY, "elapsed", rank=(9,))
     axis = choose_time([coarse, fine])
     assert axis is not None
     assert axis.header == "Ticks"
@@ -66,9 +66,9 @@ def test_the_column_that_tells_most_samples_apart_wins() -> None:
 
 
 def test_of_equal_columns_the_better_named_wins_and_the_users_before_all() -> None:
-    one, other = TimeColumn("A", STEADY, "elapsed", rank=3), TimeColumn("B", STEADY, "elapsed", rank=1)
+    one, other = TimeColumn("A", STEADY, "elapsed", rank=(3,)), TimeColumn("B", STEADY, "elapsed", rank=(1,))
     assert [choose_time(pair).header for pair in ([one, other], [other, one])] == ["B", "B"]  # type: ignore[union-attr]
-    mapped = TimeColumn("C", np.floor(STEADY), "elapsed", rank=9, explicit=True)
+    mapped = TimeColumn("C", np.floor(STEADY), "elapsed", rank=(9,), explicit=True)
     assert choose_time([one, other, mapped]).header == "C"  # type: ignore[union-attr]
 
 
@@ -124,3 +124,14 @@ def test_fractions_of_a_day_without_a_unit_are_refused_and_read_as_the_refusal_s
         read_log_bytes(data, "x.csv")
     log = read_log_bytes(data, "x.csv", columns={"Time": f"time_s [{unit}]"})
     assert log.frame["time_s"].iloc[-1] == pytest.approx(99.8, abs=0.01)
+
+
+@pytest.mark.parametrize("rank", [(1,), (9,)])
+def test_an_interval_that_is_different_each_time_is_no_clock(rank: tuple[int, ...]) -> None:
+    ticks = TimeColumn("clock", np.repeat(np.arange(50.0), 5), "clock", rank=(3,))
+    interval = TimeColumn("interval", np.random.default_rng(1).random(250), "elapsed", rank=rank)
+    exact = TimeColumn("ms", np.arange(250.0) / 5.0, "elapsed", rank=(5,))
+    for columns, header in (([ticks, interval], "clock"), ([interval, exact, ticks], "ms")):
+        axis = choose_time(columns)
+        assert axis is not None
+        assert axis.header == header

@@ -94,7 +94,8 @@ def _time_column(position: int, layout: Layout, plan: ColumnPlan, raw: RawTable)
         column = replace(column, part=meaning.unit if find_units(header) else None)
     guessed = meaning.sureness == UNIT_ONLY
     notices = (*column.notices, *((Notice("column-read", f"read '{header}' as time"),) if guessed else ()))
-    return replace(column, explicit=position in plan.explicit, rank=meaning.rank, notices=notices)
+    rank = (-meaning.sureness, meaning.rank)
+    return replace(column, explicit=position in plan.explicit, rank=rank, notices=notices)
 
 
 def _two_parts(header: str, seconds: NDArray[np.float64]) -> Notice:

@@ -47,6 +47,9 @@ JUDGED_ROWS: Final = 100_000
 SOUND_PERCENTILE: Final = 99.0
 """A few damaged lines make no whole time of one part of it."""
 
+RUNNING_SHARE: Final = 0.9
+"""A clock may be written out of order, or be set."""
+
 CLEARLY_FINER: Final = 1.05
 """A column has to tell five per cent more samples apart to be preferred to one that is named better."""
 
@@ -69,7 +72,7 @@ class TimeColumn:
         Day and month could be told apart.
     explicit : bool
         The user's column map names it.
-    rank : int
+    rank : tuple of int
         Lower is better named.
     notices : tuple of Notice
         How it was read.
@@ -83,7 +86,7 @@ class TimeColumn:
     zone_given: bool = False
     date_sure: bool = True
     explicit: bool = False
-    rank: int = 0
+    rank: tuple[int, ...] = ()
     notices: tuple[Notice, ...] = ()
     part: Unit | None = None
 
@@ -193,12 +196,13 @@ def choose_time(columns: Sequence[TimeColumn]) -> TimeAxis | None:
     A column of dates and one of clock times make one. None when no column tells the time.
     """
     columns = _parts_joined(columns)
-    order = sorted((c for c in columns if c.kind != "date"), key=lambda column: (not column.explicit, column.rank))
+    times = [column for column in columns if column.kind != "date"]
+    order = sorted(times, key=lambda column: (not column.explicit, not _runs(column), column.rank))
     if not order:
         return None
     best, *others = order
     for column in others:
-        if not best.explicit and _distinct(column) > CLEARLY_FINER * _distinct(best):
+        if not best.explicit and _distinct(column) > CLEARLY_FINER * _distinct(best) and _runs(column):
             best = column
     date = next((column for column in columns if column.kind == "date"), None)
     kind, seconds, calendar = best.kind, best.seconds, best if best.kind == "absolute" else None
@@ -237,6 +241,13 @@ def _parts_joined(columns: Sequence[TimeColumn]) -> Sequence[TimeColumn]:
 
 def _distinct(column: TimeColumn) -> int:
     return int(np.unique(column.seconds[np.isfinite(column.seconds)]).size)
+
+
+def _runs(column: TimeColumn) -> bool:
+    """Whether a column goes one way, as a clock does; an interval, or the time left, goes up and down."""
+    steps = np.diff(column.seconds[np.isfinite(column.seconds)])
+    forward, backward = int(np.sum(steps > 0.0)), int(np.sum(steps < 0.0))
+    return max(forward, backward) >= RUNNING_SHARE * (forward + backward)
 
 
 def _calendar_notices(calendar: TimeColumn | None) -> tuple[Notice, ...]:

@@ -119,7 +119,15 @@ def column_meanings(layout: Layout, position: int, target: Target | None = None)
         # Units behind the numbers say what a column is; into which to convert, the whole column shows later.
         by_cells = meanings(header, _unit_in_cells(sample, layout.dialect.decimal))
         found = tuple(replace(meaning, unit=None) for meaning in by_cells)
+    if len(header) == 1 and _counts_rows(sample, layout.dialect.decimal):
+        found = tuple(meaning for meaning in found if meaning.channel.kind == "time")
     return tuple(meaning for meaning in found if meaning.channel.kind != "label" or _are_labels(sample))
+
+
+def _counts_rows(sample: tuple[str, ...], decimal: str) -> bool:
+    """Whether a column goes up by one from row to row: under "i", an index and no current."""
+    steps = np.diff([parse_number(cell, decimal)[0] for cell in sample])
+    return steps.size > 1 and bool(np.all(steps == 1.0))
 
 
 def _unit_in_cells(sample: tuple[str, ...], decimal: str) -> str:

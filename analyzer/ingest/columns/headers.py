@@ -159,7 +159,7 @@ def _separated(header: str) -> list[Reading]:
     """Read a unit after a sign or the word "in" ("Altitude/m"); the first sign that fits, so that "m/s" stays whole."""
     for sign in _SEPARATOR.finditer(header):
         name, text = header[: sign.start()].strip(), header[sign.end() :].strip()
-        if name and text and (units := parse_units(text)):
+        if name and text and name.count("(") == name.count(")") and (units := parse_units(text)):
             return [Reading(words_of(name), units, text, explicit=True)]
     return []
 

@@ -192,10 +192,17 @@ def _fits(reading: Reading, channel: Channel, others: tuple[str, ...]) -> bool:
     """Whether neither the unit nor a word beside the term rules the channel out."""
     dimensions = {unit.dimension for unit in reading.units}
     term = [word for word in reading.words if word not in others]
-    if _is_place(term):  # "BEC A" is in ampere, "Pack A" may be the first of two
+    if _is_place(term):  # "BEC A" is in ampere, "Pack A" may be the first of two, "Pack cycles" is something else
+        if any(len(word) > 1 and not _is_known(word) for word in others):
+            return False
         least = MIN_PART_LETTERS if words.PACKS.issuperset(term) else 1
         dimensions |= {unit.dimension for word in others if len(word) >= least for unit in find_units(word)}
     return (not dimensions or channel.dimension in dimensions) and _refused(channel).isdisjoint(others)
+
+
+def _is_known(word: str) -> bool:
+    """Whether a word beside a place takes nothing from it: a number, a unit, another place or source."""
+    return word.isdigit() or word in words.NEUTRAL | words.PLACES or bool(find_units(word))
 
 
 def _says_where(own: tuple[str, ...], span: tuple[int, int]) -> bool:
@@ -225,8 +232,12 @@ def _by_unit(reading: Reading) -> list[Meaning]:
     some = frozenset(reading.words)
     symbol = words.SYMBOLS.get(reading.words[0], ()) if len(reading.words) == 1 else ()
     names = [name for name in symbol if BY_NAME[name].dimension in {unit.dimension for unit in reading.units}]
-    if not names and (reading.explicit or (some and some <= words.PLACES | words.DEVICES)):
-        names = [UNIT_ALONE[unit.dimension] for unit in reading.units if unit.dimension in UNIT_ALONE]
+    there = some and some <= words.PLACES | words.DEVICES
+    if not names and (reading.explicit or there):
+        dimensions = [
+            unit.dimension for unit in reading.units if reading.explicit or unit.dimension in words.MEASURED_THERE
+        ]
+        names = [UNIT_ALONE[dimension] for dimension in dimensions if dimension in UNIT_ALONE]
     sureness = UNIT_ONLY if reading.words and reading.explicit and not symbol else PART
     return [
         Meaning(channel, _unit_for(channel, (reading,)), sureness, rank=len(channel.words))

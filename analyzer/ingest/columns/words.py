@@ -18,7 +18,7 @@ NEUTRAL: Final = frozenset((
 
 PLACES: Final = frozenset((
     "battery", "batt", "bat", "pack", "flight", "main", "akku", "accu", "batterie", "bateria", "batteria", "receiver",
-    "rx", "bec", "empfanger", "baro",
+    "rx", "bec", "empfanger", "empf", "baro",
 ))  # fmt: skip
 """Words that name a place, and its voltage or height only where the header names no other quantity ("battery curr")."""
 
@@ -26,6 +26,9 @@ PACKS: Final = frozenset(
     ("battery", "batt", "bat", "pack", "flight", "main", "akku", "accu", "batterie", "bateria", "batteria")
 )
 """Places of which a model may have two, A and B."""
+
+MEASURED_THERE: Final = frozenset(("voltage", "current", "charge", "power", "rotation", "temperature"))
+"""What is measured at a place or a device, and may so be named by its unit alone."""
 
 DEVICES: Final = frozenset(("motor", "engine", "esc", "controller", "regler", "prop", "propeller"))
 """Words beside which a unit alone says the quantity ("motor A", "ESC \u00b0C")."""
