@@ -18,7 +18,7 @@ from analyzer.units import unit_of
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from analyzer.records import Notice, SegmentKind
+    from analyzer.records import LogFacts, Notice, SegmentKind
 
 System = Literal["metric", "feet"]
 
@@ -210,6 +210,21 @@ def clock(seconds: float | None) -> str:
     hours, minutes = divmod(minutes, 60)
     sign = "-" if seconds < 0 and whole else ""
     return f"{sign}{hours}:{minutes:02d}:{rest:02d}" if hours else f"{sign}{minutes}:{rest:02d}"
+
+
+_EVEN: Final = 1.5
+"""How far samples may stand closer than their mean, and the rate is still that of the log."""
+
+
+def recorded(log: LogFacts) -> str:
+    """How long and how densely it was logged: "13:40 logged at 10 Hz, 8198 samples".
+
+    A log of which each row holds the sensor that spoke last has no one rate: only its samples are told.
+    """
+    rate_hz = log.sample_rate_hz
+    is_even = rate_hz is not None and rate_hz * log.duration_s < _EVEN * log.samples
+    rate = f" at {rate_hz:.3g} Hz" if rate_hz and is_even else ""
+    return f"{clock(log.duration_s)} logged{rate}, {log.samples} samples"
 
 
 def when(iso: str | None) -> str:

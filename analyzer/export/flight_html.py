@@ -14,7 +14,7 @@ from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.errors import printable
 from analyzer.export import flight_tables, match_tables
 from analyzer.export.answers import answers
-from analyzer.export.display import System, clock, notice_lines, when
+from analyzer.export.display import System, notice_lines, recorded, when
 from analyzer.export.html_page import picture_of, render
 
 if TYPE_CHECKING:
@@ -89,10 +89,9 @@ def report_page(sections: Sequence[dict[str, Any]]) -> str:
 
 def _facts(analysis: Analysis, setup: Setup | None) -> list[str]:
     log = analysis.summary.log
-    rate = f" at {log.sample_rate_hz:.3g} Hz" if log.sample_rate_hz else ""
     facts = [
         when(log.started_at),
-        f"{clock(log.duration_s)} logged{rate}",
+        recorded(log),
         f"flown with {printable(setup.name)}" if setup is not None else "",
     ]
     return [fact for fact in facts if fact]

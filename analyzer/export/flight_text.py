@@ -9,7 +9,7 @@ from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.errors import printable
 from analyzer.export import flight_tables, match_tables
 from analyzer.export.answers import answers
-from analyzer.export.display import KIND_TITLES, System, clock, notice_lines, when
+from analyzer.export.display import KIND_TITLES, System, clock, notice_lines, recorded, when
 from analyzer.export.table import WIDTH
 from analyzer.export.text_page import heading, listed, page, rendered
 
@@ -87,8 +87,7 @@ def _answers(found: Sequence[Answer]) -> str:
 
 
 def _heading(log: LogFacts, setup: Setup | None) -> str:
-    rate = f" at {log.sample_rate_hz:.3g} Hz" if log.sample_rate_hz else ""
-    facts = [when(log.started_at), f"{clock(log.duration_s)} logged{rate}, {log.samples} samples"]
+    facts = [when(log.started_at), recorded(log)]
     title = log.name + (f"   with {setup.name}" if setup is not None else "")
     return heading(title, "   ".join(fact for fact in facts if fact))
 

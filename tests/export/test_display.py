@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from made_flight import made_summary
 
 from analyzer.export import display
 from analyzer.export.display import (
     clock,
     notice_lines,
+    recorded,
     scale_for_symbol,
     scale_of,
     sentence,
@@ -148,6 +150,18 @@ def test_a_date_is_shown_to_the_minute() -> None:
 def test_a_finished_sentence_is_read_in_feet(metric: str, feet: str) -> None:
     assert sentence(metric) == metric
     assert sentence(metric, "feet") == feet
+
+
+@pytest.mark.parametrize(
+    ("samples", "rate_hz", "said"),
+    [
+        (9001, 10.0, "15:00 logged at 10 Hz, 9001 samples"),
+        (6000, 10.0, "15:00 logged, 6000 samples"),  # ten rows a second only while several sensors speak
+        (9001, None, "15:00 logged, 9001 samples"),
+    ],
+)
+def test_a_log_without_one_rate_is_told_by_its_samples(samples: int, rate_hz: float | None, said: str) -> None:
+    assert recorded(replace(made_summary().log, samples=samples, sample_rate_hz=rate_hz)) == said
 
 
 def test_what_is_said_of_a_files_own_columns_keeps_its_units() -> None:
