@@ -92,7 +92,7 @@ def priors(
             curves = basis_curves(propeller, flown.basis, setup)
             return (Prior(known, curves, flown.basis, section.propellers_as_measured),)
         return (_prior(known, setup, propeller, point, section.propellers_as_measured, tuning),)
-    shared = _shared(setup, system, tuning)
+    shared = _shared(system, tuning)
     other = _prior(_with_make(shared, tuning.make_load, tuning.make_efficiency), setup, propeller, point, False, tuning)
     if table is not None or folding_family().measured_row(propeller) is None:
         return (other,)
@@ -100,14 +100,12 @@ def priors(
     return other, _prior(same, setup, propeller, point, True, tuning)
 
 
-def _shared(setup: Setup, system: PowerSystem, tuning: MatchTuning) -> Belief:
+def _shared(system: PowerSystem, tuning: MatchTuning) -> Belief:
     """The usual spread of what a setup states; the pack's wider than for a prediction."""
     usual = default_calibration(system).directions.sum(axis=0)
-    spreads = {name: float(usual[PARAMETERS.index(name)]) for name in SHARED}
+    spreads = {name: max(float(usual[PARAMETERS.index(name)]), CERTAIN) for name in SHARED}
     assumed = system.assumed("pack-resistance-assumed")
     spreads["pack_resistance"] = tuning.assumed_pack_resistance if assumed else tuning.pack_resistance
-    if setup.gearbox is None or setup.gearbox.efficiency == 1.0:
-        spreads["gearbox_efficiency"] = CERTAIN
     return independent(spreads)
 
 

@@ -47,20 +47,18 @@ DEFAULT_SPREAD: Final = InputSpread()
 
 
 def default_calibration(system: PowerSystem, spread: InputSpread = DEFAULT_SPREAD) -> Calibration:
-    """Nothing measured: the setup's own values, with the usual spread of each."""
+    """Nothing measured: the setup's own values, with the usual spread of each; a direct drive has no gear to doubt."""
     deviations = {
         "speed_constant": spread.speed_constant,
         "motor_resistance": spread.motor_resistance,
         "pack_resistance": spread.assumed_pack_resistance
         if system.assumed("pack-resistance-assumed")
         else spread.pack_resistance,
-        "gearbox_efficiency": spread.gearbox_efficiency,
+        "gearbox_efficiency": spread.gearbox_efficiency if system.gearbox.efficiency != 1.0 else 0.0,
         "zero_lift_drag": spread.assumed_zero_lift_drag
         if system.assumed("zero-lift-drag-assumed")
         else spread.zero_lift_drag,
         "rest_cell_v": spread.rest_cell_v,
     }
-    directions = np.zeros((len(deviations), len(PARAMETERS)))
-    for row, (parameter, deviation) in enumerate(deviations.items()):
-        directions[row, PARAMETERS.index(parameter)] = deviation
-    return Calibration(np.zeros(len(PARAMETERS)), directions)
+    directions = np.diag([deviations.get(name, 0.0) for name in PARAMETERS])
+    return Calibration(np.zeros(len(PARAMETERS)), directions[directions.any(axis=1)])

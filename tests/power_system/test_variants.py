@@ -84,6 +84,16 @@ def test_each_propeller_may_have_a_calibration_of_its_own(setup) -> None:
     assert (laid.steps[:, 0] == 0.0).all()
 
 
+def test_a_direct_drive_has_no_gear_to_doubt(changed) -> None:
+    at = PARAMETERS.index("gearbox_efficiency")
+    direct, geared = (
+        default_calibration(power_system(setup)).directions[:, at].max()
+        for setup in (changed(), changed("[propeller]", "[gearbox]\nratio = 3.0\n[propeller]"))
+    )
+    assert direct == 0.0
+    assert geared == 0.015
+
+
 def test_an_assumed_value_is_more_uncertain_than_a_stated_one(changed) -> None:
     stated, assumed = (
         default_calibration(power_system(setup)).directions.max(axis=0)
