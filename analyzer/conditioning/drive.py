@@ -38,7 +38,7 @@ def confirmed(
     log: pd.DataFrame,
     tuning: ConditioningTuning,
 ) -> NDArray[np.bool_]:
-    """Whether another channel of the drive goes the same way as lonely readings do, at their moments.
+    """Whether lonely readings are those of a motor that starts, by another channel of the drive at their moments.
 
     Parameters
     ----------
@@ -55,12 +55,13 @@ def confirmed(
 
     Notes
     -----
-    A witness goes the same way when, at its readings nearest to the lonely one and to that one's neighbours, it bends
+    A witness agrees when, at its readings nearest to the lonely one and to that one's neighbours, it bends towards load
     by more than what is looked at as a spike, or by half its range: a throttle that is only opened and closed has steps
-    of that size. Where readings come so fast that no blip is over within one, there is nothing to confirm.
+    of that size. A lonely drop is not looked at: rows of zeros are lost in transmission, all channels at once. Where
+    readings come so fast that no blip is over within one, there is nothing to confirm.
     """
     around = times[[at - 1, at, at + 1]]
-    goes = LOADED[name] * np.sign(_bend(own[[at - 1, at, at + 1]]))
+    loads = LOADED[name] * _bend(own[[at - 1, at, at + 1]]) > 0.0
     told = np.zeros(len(at), dtype=bool)
     for witness in log.columns.intersection(list(LOADED)):
         channel = channel_of(witness)
@@ -69,8 +70,8 @@ def confirmed(
             continue
         values = log[witness].to_numpy(dtype=float)[there]
         bend = _bend(values[_nearest(log["time_s"].to_numpy(dtype=float)[there], around)])
-        told |= goes * LOADED[witness] * bend > min(least_spike(values, tuning), 0.5 * float(np.ptp(values)))
-    return np.asarray(told & (around[2] - around[0] > tuning.shortest_blip_s))
+        told |= LOADED[witness] * bend > min(least_spike(values, tuning), 0.5 * float(np.ptp(values)))
+    return np.asarray(told & loads & (around[2] - around[0] > tuning.shortest_blip_s))
 
 
 def _bend(three: Array) -> Array:

@@ -53,6 +53,16 @@ def test_an_impossible_reading_beside_it_is_no_witness():
     assert frame["current_a"][AT] == pytest.approx(0.4, abs=0.2)
 
 
+def test_zeros_of_a_lost_packet_are_no_stop():
+    running = np.zeros(len(SECOND))
+    running[AT - 20 : AT + 20] = 1.0
+    running[AT] = 0.0
+    noise = np.random.default_rng(5).normal(0.0, 0.01, len(SECOND))
+    frame = conditioned(current_a=0.4 + 20.0 * running * (1.0 + noise), rpm=9000.0 * running * (1.0 - noise))
+    assert frame["current_a"][AT] == pytest.approx(20.4, rel=0.03)
+    assert frame["rpm"][AT] == pytest.approx(9000.0, rel=0.03)
+
+
 def test_power_is_no_witness_of_its_own_current():
     frame = conditioned(current_a=blipped(0.4, 9.0, 0.05), power_w=blipped(4.8, 108.0, 0.6))
     assert frame["current_a"][AT] == pytest.approx(0.4, abs=0.2)
