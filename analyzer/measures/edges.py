@@ -86,28 +86,29 @@ def edge_between(
     else:
         lag_s = heights.altimeter.lag_s
         error = _turning_s(time, traces.channels["climb_m_s"][inside][known], tuning)
-    return Edge(time_s - lag_s, error, *_gained_m(time, height, 0.0, error))
+    return Edge(time_s - lag_s, error, *_gained_m(heights, time_s, error))
 
 
 def zoom_top(heights: Heights, start_s: float, end_s: float, tuning: MeasureTuning) -> Edge:
     """When the model first stops rising after `start_s`; `end_s` where it rises until then.
 
     It may have been at any time from when the climb first came within two standard errors of zero: half of that is the
-    top's standard error, together with that of the lag, by which the altimeter shows it too late.
+    top's standard error. A model that rises for longer than its speed can last rises in lift: the zoom ended somewhere
+    in it. And the altimeter shows the top too late, by a lag with an error of its own.
     """
     traces, altimeter = heights.traces, heights.altimeter
     inside = traces.window(start_s, end_s)
     known = np.isfinite(traces.channels["climb_m_s"][inside])
-    time, climb, climb_se, height = (
+    time, climb, climb_se = (
         column[inside][known]
-        for column in (traces.time_s, *(traces.channels[name] for name in ("climb_m_s", "climb_se_m_s", "height_m")))
+        for column in (traces.time_s, traces.channels["climb_m_s"], traces.channels["climb_se_m_s"])
     )
     sinking, slowed = np.flatnonzero(climb <= 0.0), np.flatnonzero(climb <= 2.0 * climb_se)
-    if not slowed.size:
-        return Edge(end_s)
     seen_s = _crossed_s(time, climb, int(sinking[0])) if sinking.size else end_s + altimeter.lag_s
-    error = math.hypot(0.5 * (seen_s - float(time[slowed[0]])), altimeter.lag_se_s)
-    return Edge(max(seen_s - altimeter.lag_s, start_s), error, *_gained_m(time, height, seen_s, error))
+    slowed_s = float(time[slowed[0]]) if slowed.size else seen_s
+    in_lift_s = max(seen_s - start_s - tuning.usual_zoom_s, 0.0)
+    error = math.hypot(0.5 * (seen_s - slowed_s), in_lift_s / math.sqrt(12.0), altimeter.lag_se_s)
+    return Edge(max(seen_s - altimeter.lag_s, start_s), error, *_gained_m(heights, seen_s, error))
 
 
 def _crossed_s(time_s: Array, values: Array, row: int) -> float:
@@ -118,9 +119,10 @@ def _crossed_s(time_s: Array, values: Array, row: int) -> float:
     return float(time_s[row - 1]) + float(time_s[row] - time_s[row - 1]) * before / (before - after)
 
 
-def _gained_m(time_s: Array, height_m: Array, at_s: float, error_s: float) -> tuple[float, float]:
-    """Height gained over an error of time before and after an instant."""
-    before, at, after = np.interp((at_s - error_s, at_s, at_s + error_s), time_s, height_m)
+def _gained_m(heights: Heights, at_s: float, error_s: float) -> tuple[float, float]:
+    """Height gained over an error of time before and after an instant, as the altimeter shows it."""
+    seen = heights.smoothed
+    before, at, after = np.interp((at_s - error_s, at_s, at_s + error_s), seen.time_s, seen.height_m)
     return float(at - before), float(after - at)
 
 

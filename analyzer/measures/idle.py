@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from analyzer.circling.robust_fit import MAD_TO_SIGMA
+from analyzer.conditioning.sampling import pieces
 from analyzer.measures.integrals import Signal
 from analyzer.measures.traces import Array
 
@@ -59,7 +61,8 @@ def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning, per_
 
     None where there are fewer than `fewest_idle`: the log begins and ends under power. A sensor that cuts off below
     zero hides a negative offset, which is then missing under power, too: where it reads exactly zero, its offset may be
-    as large as is usual (`usual_offset_a`, in the signal's unit by `per_ampere`).
+    as large as is usual (`usual_offset_a`, in the signal's unit by `per_ampere`). Where most readings are one and the
+    same, no noise carries the level over the sensor's steps: it lies anywhere within one.
     """
     off = np.ones(signal.time_s.size, dtype=bool)
     for run in runs:
@@ -79,8 +82,16 @@ def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning, per_
     summed = np.concatenate(([0.0], np.cumsum(values)))
     reads_zero = middle == 0.0 and float(values.min()) >= 0.0
     hidden = tuning.usual_offset_a * per_ampere if reads_zero else 0.0
-    scatter = float(np.hypot(_scatter(time, summed), hidden))
+    rounding = _step(signal.values, tuning.fewest_idle) / math.sqrt(12.0) if np.median(away) == 0.0 else 0.0
+    scatter = math.hypot(_scatter(time, summed), hidden, rounding)
     return Idle(time, summed, float(values.mean()), scatter, reads_zero)
+
+
+def _step(values: Array, fewest: int) -> float:
+    """Smallest usual change from one reading to the next; 0 where there are fewer changes than `fewest`."""
+    changes = np.abs(np.diff(pieces(values)))
+    changes = changes[changes > 0.0]
+    return float(np.quantile(changes, 0.05)) if changes.size >= fewest else 0.0
 
 
 def spread_rows(mask: NDArray[np.bool_]) -> NDArray[np.intp]:

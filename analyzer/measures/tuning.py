@@ -92,8 +92,9 @@ class MeasureTuning:
         A stretch in one flight mode is measured from this length on.
     gap_share_told : float
         A gap in a motor run is reported from this share of the charge on.
-    longest_zoom_s : float
-        A model that still rises this long after its motor stopped rises in lift, not from speed.
+    usual_zoom_s, longest_zoom_s : float
+        From speed alone a model rises for the first at most (20 m/s on a path of 30° are spent after v / (g sin 30°),
+        4 s), and one that still rises after the second rises in lift.
     """
 
     edge_margin_s: float = 1.0
@@ -142,6 +143,7 @@ class MeasureTuning:
     shortest_part_s: float = 10.0
     gap_share_told: float = 0.02
     kink: KinkModel = field(default_factory=KinkModel)
+    usual_zoom_s: float = 4.0
     longest_zoom_s: float = 12.0
 
     @property

@@ -241,3 +241,17 @@ def test_a_warming_sensor_is_followed_from_run_to_run():
     runs = segmentation.of_kind("motor_run")
     draw = current_draw(made_traces(time, np.zeros(time.size), current_a=current), runs, TUNING)
     assert [draw.of_run(run).value for run in runs] == pytest.approx([400.0 / 3600.0] * 2, rel=0.003)
+
+
+def test_a_level_that_no_noise_carries_over_the_sensors_steps_lies_anywhere_within_one():
+    # Steps of 1 A: even distribution over the step, standard deviation 1/sqrt(12) A, over the run and its margins.
+    time = np.arange(0.0, 120.0, 0.1)
+    rng = np.random.default_rng(3)
+    current = np.round(
+        square(time, 20.0, 30.0, 60.0) + 2.0 * rng.normal(size=time.size) * square(time, 1.0, 30.0, 60.0)
+    )
+    level = 5.0  # neither zero nor below it
+    coarse = drawn(time, current + level, run_of(30.0))
+    fine = drawn(time, current + level + 0.2 * np.round(rng.normal(size=time.size), 1), run_of(30.0))
+    assert coarse.se * 3600.0 > 30.0 / np.sqrt(12.0)
+    assert fine.se < 0.5 * coarse.se
