@@ -266,3 +266,8 @@ def test_more_ways_to_write_a_date() -> None:
     assert seconds(["Sun May 17 14:58:40 2026"]) == expected
     assert seconds(["May 17 14:58:40 2026"]) == expected
     assert seconds(["17-May-26 14:58:40"]) == expected
+
+
+def test_a_clock_of_minutes_shows_at_one_sample_a_second() -> None:
+    cells = [f"14:{58 + i // 60:02d}" for i in range(120)]
+    assert set(seconds(cells)) == {14 * 3600.0 + 58 * 60.0, 14 * 3600.0 + 59 * 60.0}

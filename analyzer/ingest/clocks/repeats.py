@@ -128,8 +128,8 @@ class _Groups:
         """Offsets that set rows evenly within each tick; the first and the last tick may be cut short."""
         widths = np.minimum(np.append(np.diff(self.ticks), self.tick_s), self.tick_s)
         whole = self.sizes.astype(np.float64)
-        inner = self.sizes[1:-1] if self.sizes.size > 2 else self.sizes
-        whole[[0, -1]] = np.maximum(whole[[0, -1]], np.median(inner))
+        usual = np.median(self.sizes[1:-1]) if self.sizes.size > 2 else self.sizes.max()
+        whole[[0, -1]] = np.maximum(whole[[0, -1]], usual)
         missing = np.zeros(self.sizes.size)
         missing[0] = whole[0] - self.sizes[0]  # a log starts somewhere in its first tick, which it ends
         places = self.place + np.repeat(missing, self.sizes)

@@ -25,8 +25,8 @@ if TYPE_CHECKING:
 MOST_DAYS: Final = 2
 """The first rows of a log see one midnight at most: what changes oftener is a clock time, "14.03.07"."""
 
-MOST_ROWS_A_TICK: Final = 100.0
-"""Telemetry is not faster: a clock of two parts that holds more rows a tick shows hours and minutes."""
+MOST_ROWS_A_TICK: Final = 25.0
+"""Of a clock of two parts without a fraction: a logger of 25 Hz writes one; what holds more rows a tick are minutes."""
 
 _SHORTEST_FULL_CLOCK: Final = len("0:00:0")
 _MINUTES_A_DAY: Final = 1440.0
