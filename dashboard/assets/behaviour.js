@@ -1,6 +1,6 @@
 /* Small things that the page framework leaves out: names for controls it makes without one, the theme on the
-   root element, a clear word when a dropped file is too large to send or the server does not answer, and
-   callbacks that need no server. */
+   root element, plots that fit on paper, a clear word when a dropped file is too large to send or the server does
+   not answer, and callbacks that need no server. */
 (function () {
   "use strict";
 
@@ -70,6 +70,16 @@
   }
   window.addEventListener("change", function (event) { refuseTooLarge(event, event.target.files); }, true);
   window.addEventListener("drop", function (event) { refuseTooLarge(event, event.dataTransfer.files); }, true);
+
+  // A plot keeps the width of its screen when it is printed, and paper would cut it off.
+  var PAPER_PX = 690;
+  function fitPlots(width) {
+    document.querySelectorAll(".js-plotly-plot").forEach(function (plot) {
+      window.Plotly.relayout(plot, { width: width, autosize: width === null });
+    });
+  }
+  window.addEventListener("beforeprint", function () { fitPlots(PAPER_PX); });
+  window.addEventListener("afterprint", function () { fitPlots(null); });
 
   window.dash_clientside = Object.assign({}, window.dash_clientside, {
     climbledger: {

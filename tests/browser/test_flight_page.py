@@ -260,3 +260,21 @@ def test_a_phones_width_needs_no_sideways_scrolling(browser: Browser, server_url
     page.wait_for_selector("#flight-graph .scatterlayer path")
     page.wait_for_function("document.documentElement.scrollWidth <= 360")
     context.close()
+
+
+def test_on_paper_the_plot_is_as_wide_as_the_page_and_afterwards_as_the_screen(watched) -> None:
+    page = watched.open()
+    page.wait_for_selector("#flight-graph .scatterlayer path")
+    width = "document.querySelector('#flight-graph .main-svg').getBoundingClientRect().width"
+    on_screen = page.evaluate(width)
+    page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+    page.wait_for_function(f"{width} <= 700")
+    page.evaluate("window.dispatchEvent(new Event('afterprint'))")
+    page.wait_for_function(f"Math.abs({width} - {on_screen}) < 2")
+    assert watched.errors == []
+
+
+def test_what_needs_the_logbook_is_answered_after_the_rest(watched) -> None:
+    page = watched.open()
+    page.wait_for_selector("#beside-others:has-text('further per Ah than 12x6')", timeout=60_000)
+    assert "Was the propeller better?" in page.locator("#beside-others").inner_text()
