@@ -6,6 +6,7 @@ before the first pair. Lines of JSON are such pairs too.
 
 from __future__ import annotations
 
+import io
 import re
 from typing import TYPE_CHECKING, Final
 
@@ -32,7 +33,7 @@ STAMP: Final = "time"
 _SEPARATORS: Final = (";", "\t", "|", ",", None)
 _PAIR: Final = re.compile(r"(?P<key>[^\W\d_][^=:]*?)[=:](?P<value>.*)")
 _LOOSE: Final = re.compile(r"\s*([=:])\s+|\s+([=:])")
-_WRAPPING: Final = "{}[], \t\r"
+_WRAPPING: Final = "{}[], \t\r\n"
 
 
 def as_table(source: Source) -> Source | None:
@@ -43,13 +44,15 @@ def as_table(source: Source) -> Source | None:
     separator = next((sign for sign in _SEPARATORS if _are_pairs(sample, sign)), "")
     if separator == "":
         return None
+    keys: dict[str, None] = {}
+    table = io.BytesIO()
     with source.open() as stream:
-        lines = stream.read()[mark_bytes:].decode(encoding, errors="replace").splitlines()
-    # Read twice, since the values of a large log by their keys would fill the memory many times over.
-    keys = list(dict.fromkeys(key for line in lines for key in _pairs(line, separator) or ()))
-    rows = (_pairs(line, separator) or {} for line in lines)
-    table = ("\t".join(row.get(key, "") for key in keys) for row in rows)
-    return Source(source.label, data="\n".join(["\t".join(keys), *table, ""]).encode())
+        stream.seek(mark_bytes)
+        for line in io.TextIOWrapper(stream, encoding, errors="replace"):
+            row = _pairs(line, separator) or {}
+            keys.update(dict.fromkeys(row))
+            table.write(("\t".join(row.get(key, "") for key in keys) + "\n").encode())
+    return Source(source.label, data="\t".join(keys).encode() + b"\n" + table.getvalue())
 
 
 def _are_pairs(lines: Sequence[str], separator: str | None) -> bool:
@@ -67,8 +70,7 @@ def _pairs(line: str, separator: str | None) -> dict[str, str] | None:
     plain = _LOOSE.sub(r"\1\2", line.strip(_WRAPPING).replace('"', ""))
     found: dict[str, str] = {}
     for token in filter(None, (part.strip() for part in plain.split(separator))):
-        match = None if kind_of(token) == "time" else _PAIR.fullmatch(token)
-        if match is not None:
+        if (match := _PAIR.fullmatch(token)) is not None:
             found[match["key"].strip()] = match["value"].replace("\t", " ").strip()
         elif not found or set(found) == {STAMP}:
             if kind_of(token) != "text":
