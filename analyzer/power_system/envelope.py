@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 AIRSPEEDS: Final = 40
 REFINED: Final = 6
-"""Points solved around the best one; thrust is smooth there, and is interpolated between them."""
+"""Points solved around a best climb or a top speed; thrust is smooth there, and is interpolated between them."""
 
 BETWEEN: Final = 49
 """Airspeeds that are tried on the interpolated thrust: the best one is found to about 0.1 m/s."""
