@@ -80,10 +80,15 @@ def message(words: str, kind: str = "problem") -> html.Div:
     return html.Div(words, className=f"message {kind}")
 
 
-def working(content: html.Div) -> dcc.Loading:
-    """Say that something is being worked out, when it takes longer than a blink."""
+def working(component_id: str) -> dcc.Loading:
+    """A place for what is worked out; it says so when that takes longer than a blink.
+
+    What arrives later within it, one answer of many, leaves the rest in sight.
+    """
+    own_content: Any = {component_id: "children"}
     return dcc.Loading(
-        content,
+        html.Div(id=component_id),
+        target_components=own_content,
         delay_show=300,
         custom_spinner=html.Span("working it out…", className="working"),
         parent_className="being-worked-out",

@@ -39,7 +39,7 @@ MIN_FLIGHTS: Final = 2
 def layout(workbench: Workbench) -> html.Div:
     """Build the page; the answers arrive with the flight."""
     del workbench
-    return html.Div([html.H1("Air"), working(html.Div(id=RESULT))])
+    return html.Div([html.H1("Air"), working(RESULT)])
 
 
 def air_of(flight: OpenFlight, preferences: Preferences) -> list[Any]:

@@ -76,7 +76,7 @@ def layout(workbench: Workbench) -> html.Div:
                 ],
                 className="row",
             ),
-            working(html.Div(id=RESULT)),
+            working(RESULT),
         ]
     )
 

@@ -22,7 +22,7 @@ FOLDER = Path(__file__).resolve().parents[2] / "sample_logs" / "pictures"
 DESK = {"viewport": {"width": 1280, "height": 900}}
 PHONE = {"viewport": {"width": 390, "height": 844}, "device_scale_factor": 1.5, "is_mobile": True, "has_touch": True}
 PAGES = {
-    "flight": ("/", "#flight-graph .scatterlayer path"),
+    "flight": ("/", "#beside-others:has-text('per Ah')"),
     "compare": ("/compare", "table.ledger:has-text('15x10')"),
     "candidates": ("/next", "table.ledger:has-text('risk')"),
 }

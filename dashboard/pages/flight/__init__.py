@@ -65,7 +65,7 @@ def layout(workbench: Workbench) -> html.Div:
             dcc.Store(id=IN_SIGHT),
             html.Div(id=QUESTION),
             html.P(NO_FLIGHT, className="no-flight quiet"),
-            working(html.Div(id=HEADLINE)),
+            working(HEADLINE),
             html.Div(
                 [
                     html.Button("Which propeller next?", id=CALIBRATE, className="plain main"),
