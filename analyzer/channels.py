@@ -72,7 +72,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     ), refuses=("motor", "engine", "timer", "latency", "interval", "period", "frame", "loop", "cycle", "empty", "zone", "week", "leap", "dt")),
     Channel("altitude_m", "length", "m", "continuous", -500.0, 12_000.0, "altitude", (
         "barometric altitude", "baro altitude", "baro alt", "barometer altitude", "baro height", "pressure altitude", "pressure alt", "press alt", "vario altitude", "vario alt",
-        "relative altitude", "rel altitude", "rel alt", "altitude relative", "height above ground", "height above launch", "altitude agl", "agl altitude", "height agl", "alt agl",
+        "relative altitude", "rel altitude", "rel alt", "altitude relative", "height above ground", "altitude above ground", "height over ground", "altitude over ground", "höhe über grund", "höhe über boden", "height above launch", "altitude agl", "agl altitude", "height agl", "alt agl",
         "altitude", "alt", "height", "hgt", "alti", "agl", "elevation", "elev", "ele", "baro", "relativhöhe", "höhe", "hoehe", "hauteur", "altitud", "altura",
         "quota", "altezza", "hoogte", "výška", "wysokość", "höjd", "высота", "高度", "altitude msl", "msl altitude", "alt msl", "amsl",
         "gps altitude", "gps alt", "galt", "gps height", "gps höhe", "gnss altitude", "gnss alt", "gps altitude msl", "gps alt msl",

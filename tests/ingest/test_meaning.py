@@ -282,3 +282,10 @@ def test_what_only_sounds_like_a_channel(header: str) -> None:
 )  # fmt: skip
 def test_more_abbreviations(header: str, channel: str) -> None:
     assert channels(header) == [channel]
+
+
+@pytest.mark.parametrize(
+    "header", ["Height over ground (m)", "Altitude above ground", "Höhe über Grund", "Höhe über NN"]
+)
+def test_heights_over_something_are_heights(header: str) -> None:
+    assert channels(header) == ["altitude_m"]
