@@ -121,9 +121,8 @@ def _crossed_s(time_s: Array, values: Array, row: int) -> float:
 
 def _gained_m(heights: Heights, at_s: float, error_s: float) -> tuple[float, float]:
     """Height gained over an error of time before and after an instant, as the altimeter shows it."""
-    seen = heights.smoothed
-    before, at, after = np.interp((at_s - error_s, at_s, at_s + error_s), seen.time_s, seen.height_m)
-    return float(at - before), float(after - at)
+    before, at, after = (heights.smoothed.at(time_s)[0] for time_s in (at_s - error_s, at_s, at_s + error_s))
+    return at - before, after - at
 
 
 def spacing_s(stamps: Array, time_s: float) -> float:

@@ -159,7 +159,7 @@ def robust_mean(values: Array) -> tuple[float, float]:
         away = np.abs(values - location) / scale
         weights = np.minimum(1.0, HUBER_THRESHOLD / np.maximum(away, 1e-9))
         previous, location = location, float(weights @ values / weights.sum())
-        if abs(location - previous) < 1e-6 * scale:
+        if abs(location - previous) < 1e-3 * scale:
             break
     rest = values - location
     spread = float(rest @ rest) / max(values.size - 1, 1)

@@ -117,7 +117,7 @@ class MeasureTuning:
     widest_stop_s: float = 1.5
     reading_step_s: float = 0.2
     most_stops: int = 12
-    unlikely: float = 0.01
+    unlikely: float = 0.05
     usual_drift_m_per_root_s: float = 0.05
     usual_drift_weight: float = 2.0
     ground_level_m: float = 0.8
