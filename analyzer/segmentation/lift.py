@@ -50,13 +50,12 @@ def thermal_climbs(
     inside = motion.window(*stretch)
     times, energy = motion.time_s[inside], motion.energy_m[inside]
     rate = motion.energy_climb_m_s[inside]
-    zoomed = 0
     if not motion.total_energy:
         energy = without_dives(energy, rate, tuning)
     if towed and rate[: round(tuning.longest_tow_s / GRID_S)].max() > tuning.zooming_m_s:
-        energy, zoomed = without_zoom(energy, rate, tuning.longest_tow_s, tuning)
+        energy = without_zoom(energy, rate, tuning.longest_tow_s, tuning)
     elif motor_before and not motion.total_energy:
-        energy, zoomed = without_zoom(energy, rate, tuning.longest_zoom_s, tuning)
+        energy = without_zoom(energy, rate, tuning.longest_zoom_s, tuning)
     course = None if motion.course_deg is None else motion.course_deg[inside]
     circle = circle_time(course, len(energy), tuning)
     half = np.round(circle / GRID_S / 2).astype(np.intp)
@@ -68,7 +67,6 @@ def thermal_climbs(
         end = top if top >= last else _edge(near, top, int(half[top]), -1.0)
         if motor_before and start <= half[0] and energy[0] - energy[start] < tuning.sliver_m:
             start = 0
-        start = max(start, zoomed)
         if motor_after and last - end <= half[-1] and energy[end] - energy[-1] < tuning.sliver_m:
             end = last
         if _is_climb(near, course, start, end, tuning) and _is_seen(motion.silent[inside][start:end], tuning):
@@ -77,24 +75,22 @@ def thermal_climbs(
     return found
 
 
-def without_zoom(height: Array, climb: Array, longest_s: float, tuning: SegmentationTuning) -> tuple[Array, int]:
+def without_zoom(height: Array, climb: Array, longest_s: float, tuning: SegmentationTuning) -> Array:
     """Height after a motor stop or a tow with the speed that it left counted as the height that it became.
 
     The zoom lasts until the vertical speed has come down, from its highest, to what follows; over it, the height is
     carried back in line from its top at that rate. That is what total energy would do, had the airspeed been logged.
-    The index of the top comes with it: what a zoom gave is the motor's or the tow's, and no climb begins before. It is
-    0 where less was given than what parts a motor run from a climb.
     """
     most, later = (round(time / GRID_S) for time in (longest_s, longest_s + tuning.longest_zoom_s))
     if len(height) <= later:
-        return height, 0
+        return height
     after = float(np.median(climb[most:later]))
     fastest = int(np.argmax(climb[:most])) if climb[:most].max() > tuning.zooming_m_s else 0
     settled = np.flatnonzero(climb[fastest:most] < after + tuning.zoom_over_m_s)
     top = fastest + int(settled[0]) if len(settled) else most
     level = height.copy()
     level[:top] = height[top] - after * GRID_S * (top - np.arange(top))
-    return level, top if level[0] - height[0] > tuning.sliver_m else 0
+    return level
 
 
 def without_dives(height: Array, climb: Array, tuning: SegmentationTuning) -> Array:

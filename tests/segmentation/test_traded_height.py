@@ -24,16 +24,6 @@ def test_a_thermal_right_after_a_tow_begins_at_its_top():
     assert found == [pytest.approx((top, top + 60.0), abs=4.0)]
 
 
-def test_a_thermal_right_after_a_zoom_begins_at_its_top():
-    flight = InventedFlight(45).rest(20).run(25).glide(60).run(3)
-    for rate_m_s in (8.0, 6.5, 5.0, 3.5, 2.0):
-        flight.add("glide", np.full(round(1.0 / STEP_S), rate_m_s))
-    top = flight.now_s
-    flight.thermal(60).glide(90).land().rest(30)
-    found = spans(cut(flight.log(channels=("current_a",))), "thermal_climb")
-    assert found == [pytest.approx((top, top + 60.0), abs=2.0)]
-
-
 def test_a_dive_that_is_pulled_out_is_no_climb():
     flight = InventedFlight(42).rest(20).run(25).glide(20)
     flight.add("glide", np.full(round(3 / STEP_S), -7.0)).add("glide", np.full(round(2 / STEP_S), 8.0))
