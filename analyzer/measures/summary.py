@@ -13,7 +13,14 @@ from analyzer.measures.integrals import usual_step_s
 from analyzer.measures.limits import check_limits
 from analyzer.measures.missing import missing_notices
 from analyzer.measures.motor_runs import measure_motor_runs
-from analyzer.measures.notices import altimeter_notice, gap_notices, idle_notice, silence_notice, zero_notice
+from analyzer.measures.notices import (
+    altimeter_notice,
+    cells_notice,
+    gap_notices,
+    idle_notice,
+    silence_notice,
+    zero_notice,
+)
 from analyzer.measures.pack import pack_finding
 from analyzer.measures.thermal_climbs import measure_thermal_climbs
 from analyzer.measures.totals import idle_share, silent_s, total_up
@@ -60,6 +67,7 @@ def measure(
     edges = edges_of(heights, segmentation.segments, tuning)
     climbs = measure_thermal_climbs(heights, segmentation, edges)
     share = idle_share(current, tuning)
+    found = _power_system(traces, runs, current, setup, tuning)
     notices = (
         *missing_notices(traces, current, power, {one.kind for one in segmentation.segments}, mass_kg is not None),
         *altimeter_notice(heights.altimeter, tuning),
@@ -67,6 +75,7 @@ def measure(
         *zero_notice(current, tuning),
         *gap_notices(motor_runs, tuning.gap_share_told),
         *silence_notice(silent_s(traces, current, tuning), tuning),
+        *cells_notice(found.pack_rest_voltage_v, setup),
     )
     return FlightSummary(
         log=_facts(log, (*segmentation.notices, *notices)),
@@ -76,7 +85,7 @@ def measure(
         glides=measure_glides(heights, segmentation, edges, tuning),
         thermal_climbs=climbs,
         totals=total_up(heights, segmentation, motor_runs, climbs, current, power, share, tuning),
-        power_system=_power_system(traces, runs, current, setup, tuning),
+        power_system=found,
         glide_parts=measure_glide_parts(heights, segmentation, edges, tuning),
     )
 

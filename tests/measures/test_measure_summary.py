@@ -9,6 +9,7 @@ import pandas as pd
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from made_setup import made_setup
 from measures.made_traces import cut, made_log
 from simulator import scenario_for, simulate
 
@@ -84,6 +85,27 @@ def test_what_reads_unusual_is_partly_offset(idle):
     assert max(min(idle, usual), 0.0) - 0.005 <= avionics <= max(idle, usual) + 0.005
     told = [notice for notice in summary.log.notices if notice.code == "idle-current"]
     assert len(told) == (idle != 0.0)
+
+
+@pytest.mark.parametrize(
+    ("cells", "chemistry", "contradicts"),
+    [
+        (3, "lipo", False),
+        (2, "lipo", True),
+        (4, "lipo", True),
+        (6, "lipo", True),
+        (4, "life", False),
+        (3, "life", True),
+    ],
+)
+def test_a_pack_of_other_cells_than_the_setups_is_said(cells, chemistry, contradicts):
+    log, segmentation = flight(idle=0.0)
+    log.frame["voltage_v"] = 12.0 - 0.02 * log.frame["current_a"]
+    setup = made_setup("cells = 3", f'cells = {cells}\nchemistry = "{chemistry}"')
+    notices = measure(log, segmentation, setup).log.notices
+    told = [notice.message for notice in notices if notice.code == "cells-contradict"]
+    assert bool(told) is contradicts
+    assert all(f"{12.0 / cells:.2f} V for each of the setup's {cells} cells" in message for message in told)
 
 
 def test_a_log_without_motor_has_totals_and_no_runs():
