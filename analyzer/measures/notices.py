@@ -94,9 +94,10 @@ def cells_notice(rest_v: float | None, setup: Setup | None) -> Iterator[Notice]:
         return
     empty_v, *_, full_v = REST_CELL_V[pack.chemistry]
     if not empty_v - REST_MARGIN_V <= rest_v / pack.cells <= full_v + REST_MARGIN_V:
-        cell = f"{rest_v / pack.cells:.2f} V for each of the setup's {pack.cells} cells"
+        stated = f"{rest_v / pack.cells:.2f} V for each of the setup's {pack.cells} cells"
+        usual = f"a {pack.chemistry} cell rests at {empty_v:.1f} to {full_v:.1f} V"
         yield Notice(
             "cells-contradict",
-            f"The pack rests at {rest_v:.2f} V: {cell}, but a {pack.chemistry} cell rests at {empty_v:.1f} to {full_v:.1f} V. "
-            "Check cells and chemistry under [pack], or where the voltage is measured; until then its limit and the prediction mean nothing.",
+            f"The pack rests at {rest_v:.2f} V: {stated}, but {usual}. Check cells and chemistry under [pack], or where "
+            "the voltage is measured; until then its limit and the prediction mean nothing.",
         )
