@@ -98,6 +98,6 @@ def cells_notice(rest_v: float | None, setup: Setup | None) -> Iterator[Notice]:
         usual = f"a {pack.chemistry} cell rests at {empty_v:.1f} to {full_v:.1f} V"
         yield Notice(
             "cells-contradict",
-            f"The pack rests at {rest_v:.2f} V: {stated}, but {usual}. Check cells and chemistry under [pack], or where "
+            f"The pack rests at {rest_v:.2f} V: {stated}, but {usual}. Check cells and chemistry in [pack], or where "
             "the voltage is measured; until then its limit and the prediction mean nothing.",
         )
