@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from analyzer.channels import BY_NAME
 from analyzer.measures.draw import current_draw, power_draw
 from analyzer.measures.edge_heights import heights_of
 from analyzer.measures.edges import edges_of
 from analyzer.measures.glides import measure_glide_parts, measure_glides
-from analyzer.measures.integrals import usual_step_s
 from analyzer.measures.limits import check_limits
 from analyzer.measures.missing import missing_notices
 from analyzer.measures.motor_runs import measure_motor_runs
@@ -32,9 +33,11 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from analyzer.measures.draw import CounterDraw, Draw
-    from analyzer.measures.traces import Traces
+    from analyzer.measures.traces import Array, Traces
     from analyzer.records import Log, Notice, Segment, Segmentation
     from analyzer.setup_file import Setup
+
+RATE_ROWS = 40
 
 
 def measure(
@@ -108,17 +111,26 @@ def _power_system(
 
 def _facts(log: Log, notices: Iterable[Notice]) -> LogFacts:
     time = log.frame["time_s"].to_numpy()
-    typical = usual_step_s(time)
     return LogFacts(
         name=log.name,
         sha256=log.sha256,
         samples=len(log.frame),
         duration_s=float(time[-1] - time[0]) if time.size else 0.0,
-        sample_rate_hz=1.0 / typical if typical > 0 else None,
+        sample_rate_hz=_rate_hz(time),
         channels=tuple(column for column in log.frame.columns if is_logged(column, log)),
         notices=(*log.notices, *notices),
         started_at=log.started_at.isoformat() if log.started_at is not None else None,
     )
+
+
+def _rate_hz(time_s: Array) -> float | None:
+    """Rows per second, the median over stretches of `RATE_ROWS` rows, which gaps do not touch.
+
+    Single steps would tell of the clock's resolution (8 Hz stamped in tenths: 0.1, 0.1, 0.2 s), or of the bursts in
+    which the sensors of a sparse table report.
+    """
+    rows = min(RATE_ROWS, time_s.size - 1)
+    return rows / float(np.median(np.diff(time_s[::rows]))) if rows > 0 else None
 
 
 def is_logged(column: str, log: Log) -> bool:

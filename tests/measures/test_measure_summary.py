@@ -126,6 +126,23 @@ def test_a_log_that_never_left_the_ground():
     assert summary.totals.lift_share is None
 
 
+@pytest.mark.parametrize(
+    ("time", "rate_hz"),
+    [
+        (np.arange(0.0, 60.0, 0.1), 10.0),
+        (np.round(np.arange(0.0, 60.0, 0.125) - 1e-9, 1), 8.0),  # a clock of tenths
+        (
+            (np.arange(0.0, 60.0, 0.2)[:, None] + [0.0, 0.004, 0.008, 0.012]).ravel(),
+            20.0,
+        ),  # four sensors report in turn
+        (np.delete(np.arange(0.0, 60.0, 0.1), slice(100, 300)), 10.0),  # a gap
+    ],
+)
+def test_the_sample_rate_is_that_of_rows(time, rate_hz):
+    facts = measure(made_log(time, np.zeros(time.size)), cut(("ground", 0.0, time[-1]))).log
+    assert facts.sample_rate_hz == pytest.approx(rate_hz, rel=0.01)
+
+
 def test_facts_of_the_log_name_its_own_channels_only():
     log, segmentation = flight()
     facts = measure(log, segmentation).log
