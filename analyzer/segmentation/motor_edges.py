@@ -29,6 +29,11 @@ _LAG_S: Final = 8.0
 _SILENCE_S: Final = 10.0
 """An edge in a silence of the log lies in its middle, unless it is longer: the run may have been any part of that."""
 
+_HELD_S: Final = 0.5
+_EVEN: Final = 0.1
+"""From one half to the next of so long a time, a current moves by less while the throttle is held, noise included; a
+sensor that lags falls by more, with time constants of up to 2 s."""
+
 _SHAFT: Final = ("rpm", "throttle")
 """Channels that are at rest to the last digit until the motor starts."""
 
@@ -111,6 +116,30 @@ def run_stop(time_s: Array, signals: Sequence[MotorSignal], last: int) -> float:
     return 0.5 * (max(bracket[0] for bracket in brackets if bracket[0] < high) + high)
 
 
+def _level_before(time_s: Array, level: Array, low: float, alone: bool) -> float:
+    """Level from which a signal falls when the motor stops.
+
+    Where it is the only witness, the one at which it stood last, for `_HELD_S` and three readings at least: above it
+    the motor was throttled back, below it a sensor lags. Else a high one of the last readings.
+    """
+    running = level > 2.0 * low
+    if not running.any():
+        return float(level.max())
+    times, levels = time_s[running], level[running]
+    if not alone:
+        levels = levels[-12:]
+        return highest(levels, 1 + int(0.3 * len(levels)))
+    usual = highest(levels, 1 + int(0.3 * len(levels)))
+    count = max(3, 1 + int(np.searchsorted(times, times[0] + _HELD_S)))
+    if len(levels) < count:
+        return usual
+    held = np.lib.stride_tricks.sliding_window_view(levels, count)
+    half = count // 2
+    first, last = held[:, :half].mean(axis=1), held[:, -half:].mean(axis=1)
+    stands = np.flatnonzero((np.abs(first - last) < _EVEN * first) & (last > 0.15 * usual))
+    return float(first[stands[-1]]) if len(stands) else usual
+
+
 def _fall(time_s: Array, signal: MotorSignal, last: int, alone: bool) -> tuple[float, float] | None:
     """Last reading at nine tenths of the level before the stop, and the first at one tenth after it."""
     back_s = _LAG_S if alone else 3.0
@@ -121,9 +150,7 @@ def _fall(time_s: Array, signal: MotorSignal, last: int, alone: bool) -> tuple[f
     before = rows[rows <= last]
     if len(before) == 0:
         return None
-    running = signal.level[before][signal.level[before] > 2.0 * signal.low]
-    running = running if alone else running[-12:]
-    level = highest(running, 1 + int(0.3 * len(running))) if len(running) else float(signal.level[before].max())
+    level = _level_before(time_s[before], signal.level[before], signal.low, alone)
     at_level = rows[(rows <= last + 1) & (signal.level[rows] >= 0.9 * level)]
     if len(at_level) == 0:
         return None

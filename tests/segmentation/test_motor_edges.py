@@ -69,6 +69,25 @@ def test_a_lagging_current_alone_tells_the_stop_by_its_first_fall(rate_hz):
     assert runs[0] == pytest.approx((30.0, 60.0), abs=max(0.6 / rate_hz, 0.1))
 
 
+@pytest.mark.parametrize("rate_hz", [2.0, 5.0, 10.0, 20.0])
+@pytest.mark.parametrize("lag_s", [0.05, 0.3, 0.6])
+@pytest.mark.parametrize("held_s", [2.5, 5.0])
+@pytest.mark.parametrize("witness", [False, True])
+def test_throttling_back_before_the_stop_is_still_the_run(rate_hz, lag_s, held_s, witness):
+    time_s = np.arange(0.0, 100.0, 1.0 / rate_hz) + 0.3 / rate_hz
+    full, part = 51.0, 31.0
+    fallen = np.where(
+        time_s < 60.0, part + (full - part) * np.exp(-np.maximum(time_s - 60.0 + held_s, 0.0) / lag_s), 0.0
+    )
+    current = np.where(time_s < 60.0, fallen, part * np.exp(-(np.maximum(time_s - 60.0, 0.0)) / lag_s))
+    current = np.where(time_s < 30.0, 0.0, current) * (1.0 + RNG.normal(0.0, 0.02, len(time_s)))
+    throttle = np.where(time_s < 60.0 - held_s, 1.0, 0.7) * ((time_s >= 30.0) & (time_s < 60.0))
+    columns = {"throttle": throttle} if witness else {}
+    runs = runs_of(conditioned(time_s, current_a=idle(len(time_s)) + current, **columns))
+    assert len(runs) == 1
+    assert runs[0] == pytest.approx((30.0, 60.0), abs=max(0.7 / rate_hz, 0.3))
+
+
 def test_an_edge_lies_between_readings_not_between_interpolated_rows():
     time_s = np.arange(0.0, 100.0, 0.5)
     current = idle(len(time_s)) + 30.0 * ((time_s >= 30.6) & (time_s < 60.6))
