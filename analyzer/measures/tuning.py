@@ -86,6 +86,11 @@ class MeasureTuning:
         The edge between sink and lift is never known better than the first, nor worse than the second: a circle.
     edge_window_s, gust_s : float
         The climb over this window tells how fast sink turns into lift there; gusts last about so long.
+    heavy_tails : float
+        Where a glide begins and ends is at times told wrong altogether (a bump taken for a climb, or not), and no
+        spread of good edges foresees that: errors of sink rates over their root mean square are like Student's t of
+        four to five degrees of freedom, whose 95 % lie within 2.57 to 2.78, not 1.96 (simulated flights; the factor
+        is that of four and a half).
     sink_cell_s, fewest_cells : float, int
         Cells over which sink is averaged for the typical sink, longer than most gusts, and how many it takes.
     shortest_part_s : float
@@ -138,6 +143,7 @@ class MeasureTuning:
     most_edge_s: float = 10.0
     edge_window_s: float = 12.0
     gust_s: float = 6.0
+    heavy_tails: float = 1.35
     sink_cell_s: float = 4.0
     fewest_cells: int = 4
     shortest_part_s: float = 10.0

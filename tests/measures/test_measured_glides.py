@@ -34,6 +34,16 @@ def test_without_a_motor_run_before_it_the_whole_glide_counts():
     assert glide.sink_rate_m_s == pytest.approx(48.0 / 124.0, abs=0.02)
 
 
+@pytest.mark.parametrize("glide_s", [0.2, 0.5, 1.0, 3.0])
+def test_a_glide_of_a_moment_between_motor_and_lift_has_a_sink(glide_s):
+    log, _ = glide_log()
+    lift = ("thermal_climb", 50.0 + glide_s, 90.0)
+    pieces = (("motor_run", 30.0, 50.0), ("glide", 50.0, 50.0 + glide_s), lift, ("glide", 90.0, 90.0 + glide_s))
+    segmentation = cut(("ground", 0.0, 30.0), *pieces, ("motor_run", 90.0 + glide_s, 199.9))
+    for glide in measure(log, segmentation).glides:
+        assert abs(glide.sink_rate_m_s) < 2.0 + glide.sink_rate_se_m_s
+
+
 def test_sink_is_the_best_linear_unbiased_estimate_under_a_random_walk():
     # Generalised least squares (Aitken 1935) of h = h0 - s t with errors that are sums of independent steps.
     time = np.sort(np.random.default_rng(1).uniform(0.0, 60.0, 25))
