@@ -62,16 +62,19 @@ def confirmed(
     """
     around = times[[at - 1, at, at + 1]]
     loads = LOADED[name] * _bend(own[[at - 1, at, at + 1]]) > 0.0
+    asked = np.flatnonzero(loads & (around[2] - around[0] > tuning.shortest_blip_s))
     told = np.zeros(len(at), dtype=bool)
+    if len(asked) == 0:
+        return told
     for witness in log.columns.intersection(list(LOADED)):
         channel = channel_of(witness)
         there = log[witness].between(channel.low, channel.high).to_numpy()
         if witness == name or {witness, name} == _ONE_SENSOR or np.count_nonzero(there) < _FEWEST:
             continue
         values = log[witness].to_numpy(dtype=float)[there]
-        bend = _bend(values[_nearest(log["time_s"].to_numpy(dtype=float)[there], around)])
-        told |= LOADED[witness] * bend > min(least_spike(values, tuning), 0.5 * float(np.ptp(values)))
-    return np.asarray(told & loads & (around[2] - around[0] > tuning.shortest_blip_s))
+        bend = _bend(values[_nearest(log["time_s"].to_numpy(dtype=float)[there], around[:, asked])])
+        told[asked] |= LOADED[witness] * bend > min(least_spike(values, tuning), 0.5 * float(np.ptp(values)))
+    return told
 
 
 def _bend(three: Array) -> Array:

@@ -149,9 +149,8 @@ def _reaching(strong: NDArray[np.bool_], weak: NDArray[np.bool_]) -> list[tuple[
 def _stuck(level: Array, tuning: SegmentationTuning) -> NDArray[np.bool_]:
     """Whether a reading repeats the last one for long: with the shaft at rest, a sensor that froze."""
     stuck = np.zeros(len(level), dtype=bool)
-    for first, last in spans_of(np.append(False, level[1:] == level[:-1])):
-        if last - first + 1 >= tuning.stuck_readings:
-            stuck[first - 1 : last] = True
+    for first, last in spans_of(np.append(False, level[1:] == level[:-1]), tuning.stuck_readings - 1):
+        stuck[first - 1 : last] = True
     return stuck
 
 

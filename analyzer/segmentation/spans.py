@@ -10,7 +10,9 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-def spans_of(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    """First index and one past the last of every stretch of True, in order."""
+def spans_of(mask: NDArray[np.bool_], least: int = 1) -> list[tuple[int, int]]:
+    """First index and one past the last of every stretch of True that is at least so long, in order."""
     edges = np.flatnonzero(np.diff(np.concatenate(([False], mask, [False]))))
-    return list(zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True))
+    first, last = edges[::2], edges[1::2]
+    long = last - first >= least
+    return list(zip(first[long].tolist(), last[long].tolist(), strict=True))
