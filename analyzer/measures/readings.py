@@ -9,6 +9,7 @@ import numpy as np
 
 from analyzer.conditioning.sampling import quantum_of
 from analyzer.measures.idle import spread_rows
+from analyzer.measures.integrals import usual_step_s
 
 if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces
@@ -110,5 +111,4 @@ def _stamp_error(time: Array, height: Array, climb: Array, noise: float, powered
     over, speeds = np.concatenate(excess), np.concatenate(squares)
     kept = over <= np.quantile(over, 0.98)
     variance = float(over[kept].mean() / max(float(speeds[kept].mean()), 1.0))
-    spacing = float(np.median(np.diff(time)))
-    return float(np.sqrt(np.clip(variance, 0.0, spacing**2)))
+    return float(np.sqrt(np.clip(variance, 0.0, usual_step_s(time) ** 2)))
