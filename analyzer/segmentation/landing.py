@@ -188,13 +188,13 @@ def _height_end(motion: Motion, since: float, rest: Span, tuning: SegmentationTu
     inside = motion.window(since, max(rest[1], rest[0] + 1.0))
     ahead, stays = round(tuning.carry_s / GRID_S), round(tuning.settled_s / GRID_S)
     rows = np.minimum(np.arange(inside.start, inside.stop + ahead), len(motion.height_m) - 1)
-    height = motion.height_m[rows]
-    coming = np.median(np.lib.stride_tricks.sliding_window_view(height, ahead), axis=1)
-    height, coming = height[: inside.stop - inside.start], coming[: inside.stop - inside.start]
+    following = np.lib.stride_tricks.sliding_window_view(motion.height_m[rows], ahead)
+    height = following[: inside.stop - inside.start, 0]
     resting = motion.height_m[motion.window(rest[0], min(rest[0] + tuning.level_least_s, rest[1]))]
     level, last_s = float(np.median(resting)), height[-ahead:]
     gusts = float(np.median(np.abs(last_s - np.median(last_s))))
-    higher = height - coming - motion.height_se_m[inside] - gusts
-    down = (higher < tuning.touch_m) & (height < level + tuning.level_m)
+    down = height < level + tuning.level_m
+    higher = height[down] - np.median(following[: len(height)][down], axis=1) - motion.height_se_m[inside][down] - gusts
+    down[down] = higher < tuning.touch_m
     first = next((a for a, b in spans_of(down) if b - a >= stays or b == len(down)), len(down) - 1)
     return float(motion.time_s[inside.start + first])
