@@ -36,6 +36,9 @@ QUANTITIES: Final = (
 )
 """What is held against the prediction, with its unit: stable names. All of the steady part of a climb."""
 
+LEAST_DRAW: Final = 1e-3
+"""Amperes, watts: at an edge of what is uncertain the propeller may windmill, and a climb for nothing has no bound."""
+
 
 @dataclass(frozen=True)
 class _Column:
@@ -123,23 +126,29 @@ def _columns(climbs: Climbs, runs: Sequence[SteadyRun], tuning: MatchTuning) -> 
     amps, volts, rise = current[:, 0], voltage[:, 0], climb[:, 0]
     volt_error = np.hypot(voltage[:, 1], tuning.voltage_run_v)
     rpm_error = np.hypot(speed[:, 1], tuning.rpm_run * speed[:, 0])
-    power, per_ah, none = amps * volts, 3600.0 * rise / amps, np.zeros(len(runs))
-    power_share = np.hypot(current[:, 1] / amps, volt_error / volts)
+    power, none = amps * volts, np.zeros(len(runs))
+    current_share = current[:, 1] / amps
+    power_share = np.hypot(current_share, volt_error / volts)
     # The sensor's scale and the day's air are the same in every climb of the log.
     scale, air = tuning.current_scale, tuning.air_log_m_s
-    per_charge = np.hypot(climb[:, 1] / rise, current[:, 1] / amps), np.hypot(air / rise, scale)
-    per_energy = np.hypot(climb[:, 1] / rise, power_share), np.hypot(air / rise, scale)
+    shared = np.hypot(air, rise * scale)
     return (
         _Column(climbs.current_a, amps, current[:, 1], scale * amps),
         _Column(60.0 * climbs.speed_rev_s, 60.0 * speed[:, 0], 60.0 * rpm_error, none),
         _Column(climbs.voltage_v, volts, volt_error, none),
         _Column(climbs.power_w, power, power * power_share, power * scale),
         _Column(climbs.climb_m_s, rise, climb[:, 1], np.full(len(runs), air)),
-        _Column(3600.0 * climbs.climb_m_s / climbs.current_a, per_ah, *(np.abs(per_ah) * one for one in per_charge)),
         _Column(
-            3600.0 * climbs.climb_m_s / climbs.power_w,
-            per_ah / volts,
-            *(np.abs(per_ah / volts) * one for one in per_energy),
+            3600.0 * climbs.climb_m_s / np.maximum(climbs.current_a, LEAST_DRAW),
+            3600.0 * rise / amps,
+            3600.0 * np.hypot(climb[:, 1], rise * current_share) / amps,
+            3600.0 * shared / amps,
+        ),
+        _Column(
+            3600.0 * climbs.climb_m_s / np.maximum(climbs.power_w, LEAST_DRAW),
+            3600.0 * rise / power,
+            3600.0 * np.hypot(climb[:, 1], rise * power_share) / power,
+            3600.0 * shared / power,
         ),
     )
 

@@ -67,7 +67,7 @@ def _before(traces: Traces, summary: FlightSummary, run: MotorRun, tuning: Match
     since = max(run.start_s - tuning.rest_window_s, max(earlier, default=-np.inf) + 2.0 * tuning.rest_guard_s)
     values = voltage[traces.window(since, run.start_s - tuning.rest_guard_s)]
     known = values[np.isfinite(values)]
-    if known.size < 2:
+    if known.size < 2 or np.median(known) <= 0.0:
         return None
     return float(np.median(known)), float(known.std() / np.sqrt(min(known.size, 8)))
 

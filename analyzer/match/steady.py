@@ -136,13 +136,13 @@ def _steady(
     current = _current(draw, run, start_s, end_s, tuning)
     if draw is not None and current is None:
         return None
-    airspeed = _mean(traces, "airspeed_m_s", start_s, end_s)
+    airspeed = _positive(_mean(traces, "airspeed_m_s", start_s, end_s))
     climb = _climb(traces, start_s, end_s, on_energy=airspeed is not None)
     if climb is None:
         return None
     ratio = _propeller_turns(setup)
-    speed = _mean(traces, "rpm", start_s, end_s)
-    throttle = _mean(traces, "throttle", start_s, end_s)
+    speed = _positive(_mean(traces, "rpm", start_s, end_s))
+    throttle = _positive(_mean(traces, "throttle", start_s, end_s))
     rest = rest_voltage(traces, summary, setup, draw, run, 0.5 * (start_s + end_s), tuning)
     return SteadyRun(
         log=summary.log.name,
@@ -150,7 +150,7 @@ def _steady(
         start_s=start_s,
         end_s=end_s,
         current_a=current,
-        voltage_v=_mean(traces, "voltage_v", start_s, end_s),
+        voltage_v=_positive(_mean(traces, "voltage_v", start_s, end_s)),
         speed_rev_s=Reading(speed.value * ratio / 60.0, speed.se * ratio / 60.0) if speed is not None else None,
         climb_m_s=climb,
         rest_v=Reading(*rest),
@@ -168,7 +168,8 @@ def _spooled_s(traces: Traces, run: MotorRun, tuning: MatchTuning) -> float:
         if values is None or not np.isfinite(values[inside]).any():
             continue
         time, known = traces.time_s[inside], values[inside]
-        held = np.nanmedian(known[known.size // 3 :])
+        later = known[known.size // 3 :]
+        held = np.nanmedian(later if np.isfinite(later).any() else known)
         reached = np.flatnonzero(known >= tuning.spooled_share * held)
         return float(time[reached[0]]) if reached.size else run.start_s
     return run.start_s
@@ -196,6 +197,11 @@ def _mean(traces: Traces, name: str, start_s: float, end_s: float) -> Reading | 
     edges = np.linspace(start_s, end_s, int(end_s - start_s) + 1)
     means = np.array([integrate(signal, *pair).value for pair in pairwise(edges)]) / np.diff(edges)
     return Reading(float(means.mean()), float(means.std(ddof=1) / np.sqrt(means.size)))
+
+
+def _positive(mean: Reading | None) -> Reading | None:
+    """A mean that a climb under power can have: a channel of zeros, or less, is one to which nothing is connected."""
+    return mean if mean is not None and mean.value > 0.0 else None
 
 
 def _climb(traces: Traces, start_s: float, end_s: float, *, on_energy: bool) -> Reading | None:

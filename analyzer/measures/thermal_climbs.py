@@ -65,9 +65,9 @@ def best_climb_m_s(traces: Traces, climb: Segment, over_s: float) -> float | Non
     time, height = traces.time_s[inside], traces.channels["height_m"][inside]
     known = np.isfinite(height)
     time, height = time[known], height[known]
-    if time.size < 2 or time[-1] - time[0] < over_s:
+    starts = time[time <= time[-1] - over_s] if time.size else time
+    if starts.size == 0:
         return None
-    starts = time[time <= time[-1] - over_s]
     gained = np.interp(starts + over_s, time, height) - height[: starts.size]
     return float(gained.max() / over_s)
 

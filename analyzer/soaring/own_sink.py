@@ -68,7 +68,7 @@ class OwnSink:
 
     def se(self, airspeed_m_s: float | None, load_factor: float = 1.0) -> float:
         """Standard error of the own sink [m/s] at an airspeed, or at the usual one."""
-        if self.polar is None or airspeed_m_s is None:
+        if self.polar is None or airspeed_m_s is None or not airspeed_m_s > SLOWEST_M_S:
             return float(self.straight_sink_se_m_s * load_factor**1.5)
         if self.fit is None:
             return SETUP_SINK_SHARE * float(self.polar.sink_m_s(airspeed_m_s, load_factor))

@@ -97,6 +97,25 @@ def test_what_is_not_logged_is_left_out() -> None:
     assert set(items) == {"current", "climb rate", "climb per Ah"}
 
 
+@pytest.mark.parametrize("dead", ["throttle", "rpm", "voltage_v", "airspeed_m_s"])
+def test_a_channel_to_which_nothing_is_connected_is_as_if_it_were_not_logged(dead) -> None:
+    run = planted_runs(SETUP, offsets(), count=1)[0]
+    log = climbing_log(3, current_a=run.current_a.value, climb_m_s=run.climb_m_s.value, rest_v=12.66)
+    without = replace(log, frame=log.frame.drop(columns=dead, errors="ignore"))
+    zeros = replace(log, frame=log.frame.assign(**{dead: 0.0}))
+    assert (
+        match_summary(summary_of(zeros), SETUP, zeros).match == match_summary(summary_of(without), SETUP, without).match
+    )
+
+
+def test_level_flight_under_power_is_held_against_the_prediction_too() -> None:
+    cruise = climbing_log(3, current_a=5.0, climb_m_s=0.0, throttle=0.5, rest_v=12.66)
+    cruise.frame["height_m"] = 0.0
+    items = whole(match_summary(summary_of(cruise), SETUP, cruise))
+    assert items["climb per Ah"].measured == 0.0
+    assert 0.0 < items["climb per Ah"].measured_se < 500.0
+
+
 def test_a_log_without_climbs_says_why_there_is_no_match() -> None:
     log = climbing_log(3, climb_s=6.0)
     summary = match_summary(summary_of(log, 3, 6.0), SETUP, log)

@@ -5,6 +5,9 @@ import pytest
 from measures.made_traces import cut, made_log
 
 from analyzer.measures import measure
+from analyzer.measures.thermal_climbs import best_climb_m_s
+from analyzer.measures.traces import traces_of
+from analyzer.records import Segment
 
 METRES_PER_DEGREE = 111_195.0
 """Of latitude on a sphere of 6371 km (mean earth radius, IUGG 1980)."""
@@ -84,3 +87,10 @@ def test_a_thermal_that_begins_beside_a_gap_is_measured():
     (thermal,) = measure(log, CLIMB).thermal_climbs
     assert thermal.height_gain_m == pytest.approx(144.0, abs=2.0)
     assert thermal.height_gain_m_se > 0.0
+
+
+def test_the_best_climb_of_stamps_that_are_rounded():
+    # 20.2 - 0.2 is 20 in binary digits, and 20.2 - 20 is less than 0.2.
+    time = np.array([0.2, 8.0, 15.0, 20.2])
+    found = best_climb_m_s(traces_of(made_log(time, 2.0 * time)), Segment("thermal_climb", 0.2, 20.2, 0.0, 0.0), 20.0)
+    assert found is None or found == pytest.approx(2.0)
