@@ -111,8 +111,10 @@ def calibrate(analyses: Sequence[Analysed], setup: Setup, tuning: MatchTuning = 
     OptionError
         When a log is already in the setup's calibration, or given twice.
     NoAnswerError
-        When the logs tell nothing: too short, without current, or too unsteady.
+        When the logs tell nothing: too short, without current, too unsteady, or no climbs at all.
     """
+    from pydantic import ValidationError
+
     _check_new(analyses, setup)
     explained = explain(analyses, setup, tuning)
     told = [finding for finding in explained.findings if finding.verdict != "open"]
@@ -123,7 +125,14 @@ def calibrate(analyses: Sequence[Analysed], setup: Setup, tuning: MatchTuning = 
             remedy="log a flight with three or more climbs of 15 s at full throttle, with current, voltage and rpm",
         )
     logs = [(one.summary.log.name, one.summary.log.sha256) for one in analyses]
-    fitted = fitted_setup(setup, explained.system, explained.estimate, logs, tuning)
+    try:
+        fitted = fitted_setup(setup, explained.system, explained.estimate, logs, tuning)
+    except ValidationError as error:
+        raise NoAnswerError(
+            "these climbs give values beyond what a setup can hold",
+            source=_listed(analyses),
+            remedy="calibrate with climbs at full throttle, and check the setup they were flown with",
+        ) from error
     names = tuple(name for name, _ in logs)
     return CalibrationResult(setup, fitted, names, explained.findings, explained.notices)
 

@@ -222,3 +222,11 @@ def test_a_setup_that_cannot_be_what_flew_is_refused(changes: tuple[str, ...], w
     summary = match_summary(blind.summary, planted_setup(*changes), blind.log)
     assert (summary.match, summary.findings) == ((), ())
     assert words in summary.log.notices[-1].message
+
+
+def test_what_no_setup_could_hold_is_refused() -> None:
+    """Steep descents that draw twenty milliamperes."""
+    absurd = climbing_log(4, current_a=0.02, climb_m_s=-6.0, throttle=1.0, rest_v=12.66)
+    absurd.frame["height_m"] = 3000.0 - 6.0 * absurd.frame["time_s"]
+    with pytest.raises(NoAnswerError, match="beyond what a setup can hold"):
+        calibrate([One(absurd, summary_of(absurd, 4))], planted_setup())
