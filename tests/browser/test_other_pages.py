@@ -51,6 +51,8 @@ def test_a_phones_width_is_enough(watched, path: str) -> None:
 
 def test_propellers_are_compared_with_a_verdict(watched) -> None:
     page = arrived(watched, "/compare")
+    page.get_by_role("textbox", name="Flights of").click()  # the logbook, where another test has kept a flight
+    page.get_by_role("option", name="the invented flights").click()
     page.wait_for_selector("table.ledger:has-text('15x10')", timeout=60_000)
     assert "invented" in page.locator(".sample-flag").inner_text()
     assert page.locator(".answers li").count() >= 1
