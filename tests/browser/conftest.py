@@ -13,7 +13,7 @@ from waitress import create_server
 from dashboard.app import create_app
 from dashboard.workbench import Workbench
 
-READY_MS = 20_000
+READY_MS = 60_000
 
 
 @pytest.fixture(scope="session")
