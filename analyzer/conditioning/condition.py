@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
 from analyzer.channels import channel_of
+from analyzer.conditioning.drive import READING_COLUMNS
 from analyzer.conditioning.fill import bridge, hold_label
 from analyzer.conditioning.height import smoothed_height
 from analyzer.conditioning.launch_level import launch_level
@@ -28,14 +29,6 @@ if TYPE_CHECKING:
 _MOVING_START = Notice(
     "launch-level-unknown", "the log starts in the air or moving: heights are above its first altitude reading"
 )
-
-_AS_READ: Final = {
-    "current_a": "current_reading_a",
-    "power_w": "power_reading_w",
-    "rpm": "rpm_reading",
-    "throttle": "throttle_reading",
-}
-"""The drive's channels: how well an integral or the edge of a run is known depends on the sensor's own readings."""
 
 
 def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
@@ -69,7 +62,7 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
     altitude = altitude - level
     columns["altitude_m"] = np.asarray(columns["altitude_m"]) - level
     columns["altitude_reading_m"] = np.where(own, columns["altitude_m"], np.nan)
-    for name, at_readings in _AS_READ.items():
+    for name, at_readings in READING_COLUMNS.items():
         if name in readings:
             columns[at_readings] = np.where(readings[name], columns[name], np.nan)
     columns |= _vertical_motion(time_s, own_times, altitude, tuning)

@@ -24,6 +24,15 @@ if TYPE_CHECKING:
 LOADED: Final = {"power_w": 1.0, "current_a": 1.0, "rpm": 1.0, "throttle": 1.0, "voltage_v": -1.0}
 """Which way each channel goes when the motor starts."""
 
+READING_COLUMNS: Final = {
+    "current_a": "current_reading_a",
+    "power_w": "power_reading_w",
+    "rpm": "rpm_reading",
+    "throttle": "throttle_reading",
+}
+"""Columns in which a conditioned log keeps each channel at its sensor's own readings alone: how well an integral or the
+edge of a run is known depends on them."""
+
 _ONE_SENSOR: Final = frozenset({"power_w", "current_a"})
 
 _FEWEST: Final = 5

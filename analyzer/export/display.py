@@ -212,18 +212,9 @@ def clock(seconds: float | None) -> str:
     return f"{sign}{hours}:{minutes:02d}:{rest:02d}" if hours else f"{sign}{minutes}:{rest:02d}"
 
 
-_EVEN: Final = 1.5
-"""How far samples may stand closer than their mean, and the rate is still that of the log."""
-
-
 def recorded(log: LogFacts) -> str:
-    """How long and how densely it was logged: "13:40 logged at 10 Hz, 8198 samples".
-
-    A log of which each row holds the sensor that spoke last has no one rate: only its samples are told.
-    """
-    rate_hz = log.sample_rate_hz
-    is_even = rate_hz is not None and rate_hz * log.duration_s < _EVEN * log.samples
-    rate = f" at {rate_hz:.3g} Hz" if rate_hz and is_even else ""
+    """How long and how densely it was logged: "13:40 logged at 10 Hz, 8198 samples"."""
+    rate = f" at {log.sample_rate_hz:.3g} Hz" if log.sample_rate_hz else ""
     return f"{clock(log.duration_s)} logged{rate}, {log.samples} samples"
 
 

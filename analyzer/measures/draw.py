@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.conditioning.drive import READING_COLUMNS
 from analyzer.measures.idle import ENOUGH, Idle, idle_of
 from analyzer.measures.integrals import SECONDS_PER_HOUR, Integral, Signal, integrate, signal_of, step_at
 
@@ -164,12 +165,9 @@ def _without_silence(time_s: Array, voltage_v: Array) -> Array:
     return voltage_v if known.all() else np.interp(time_s, time_s[known], voltage_v[known])
 
 
-OWN_READINGS: Final = {"current_a": "current_reading_a", "power_w": "power_reading_w"}
-
-
 def _own_readings(traces: Traces, name: str) -> Array | None:
     """A channel at its sensor's own readings, where conditioning has told them from the rows between them."""
-    own = traces.get(OWN_READINGS[name])
+    own = traces.get(READING_COLUMNS[name])
     return own if own is not None else traces.get(name)
 
 

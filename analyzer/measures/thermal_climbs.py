@@ -21,6 +21,9 @@ if TYPE_CHECKING:
 BEST_OVER_S: Final = 20.0
 """By the name of the field: the best climb over 20 s, some two circles."""
 
+ROUNDING_S: Final = 1e-6
+"""Of stamps: a climb from 0.2 to 20.2 s lasts 20 s, though not in binary digits."""
+
 CIRCLE_STEP_S: Final = 0.25
 """Samples closer than this add nothing to circles that take four seconds or more."""
 
@@ -65,7 +68,7 @@ def best_climb_m_s(traces: Traces, climb: Segment, over_s: float) -> float | Non
     time, height = traces.time_s[inside], traces.channels["height_m"][inside]
     known = np.isfinite(height)
     time, height = time[known], height[known]
-    starts = time[time <= time[-1] - over_s] if time.size else time
+    starts = time[time <= time[-1] - over_s + ROUNDING_S] if time.size else time
     if starts.size == 0:
         return None
     gained = np.interp(starts + over_s, time, height) - height[: starts.size]

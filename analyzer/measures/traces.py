@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
+
+from analyzer.conditioning.drive import READING_COLUMNS
 
 if TYPE_CHECKING:
     from analyzer.records import Log
 
 Array = NDArray[np.float64]
-
-
-DRIVE_READINGS: Final = ("current_reading_a", "power_reading_w", "rpm_reading", "throttle_reading")
 
 
 @dataclass(frozen=True)
@@ -33,7 +32,7 @@ class Traces:
     @cached_property
     def drive_time_s(self) -> Array:
         """Stamps at which any channel of the drive was read; all, where no channel says when."""
-        read = [np.isfinite(self.channels[name]) for name in DRIVE_READINGS if name in self.channels]
+        read = [np.isfinite(self.channels[name]) for name in READING_COLUMNS.values() if name in self.channels]
         return self.time_s[np.logical_or.reduce(read)] if read else self.time_s
 
     def window(self, start_s: float, end_s: float) -> slice:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.conditioning.drive import READING_COLUMNS
 from analyzer.records import Notice
 from analyzer.segmentation.motor_cruise import with_cruise
 from analyzer.segmentation.motor_edges import run_start, run_stop
@@ -32,14 +33,6 @@ _SLOW_S: Final = 0.4
 """A single reading is a run where readings are farther apart."""
 
 MOTOR_CHANNELS: Final = ("power_w", "current_a", "rpm", "throttle")
-
-_AS_READ: Final = {
-    "power_w": ("power_reading_w", "current_reading_a"),
-    "current_a": ("current_reading_a",),
-    "rpm": ("rpm_reading",),
-    "throttle": ("throttle_reading",),
-}
-"""Where the readings of a channel stand; a power that is not logged comes with the current's."""
 
 _FROM_SAG: Final = Notice(
     "motor-from-voltage", "neither power, current, rpm nor throttle is logged: motor runs are told from the pack's sag"
@@ -129,8 +122,13 @@ def _candidates(
 
 
 def _readings(log: Log, signal: MotorSignal) -> NDArray[np.bool_]:
-    """Rows at which a sensor reports a new value; every known row where that is not told."""
-    told = next((column for column in _AS_READ.get(signal.column, ()) if log.has(column)), None)
+    """Rows at which a sensor reports a new value; every known row where that is not told.
+
+    A power that is not logged comes with the current's readings.
+    """
+    sources = ("power_w", "current_a") if signal.column == "power_w" else (signal.column,)
+    columns = (READING_COLUMNS.get(source, "") for source in sources)
+    told = next((column for column in columns if log.has(column)), None)
     return np.isfinite(signal.level if told is None else log.frame[told].to_numpy(dtype=float))
 
 
