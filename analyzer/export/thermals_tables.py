@@ -23,7 +23,7 @@ OUTCOMES: Final[dict[Outcome, str]] = {
 """What a pilot calls the end of a search."""
 
 ALL_MODES: Final = "all"
-_RATIO: Final = Scale("", 1.0, 1)
+GLIDE_RATIO: Final = Scale("", 1.0, 1)
 
 
 def climbs_table(report: SoaringReport, system: System) -> Table:
@@ -138,7 +138,7 @@ def polars_table(report: SoaringReport, system: System) -> Table:
             _range("flown at", polars, system),
             known("least sink", "least_sink_m_s", "least_sink_se_m_s"),
             known("at", "least_sink_speed_m_s", "least_sink_speed_se_m_s", "airspeed_m_s"),
-            Column("best glide", with_intervals(_RATIO, ratios, ratio_errors)),
+            Column("best glide", with_intervals(GLIDE_RATIO, ratios, ratio_errors)),
             known("at", "best_glide_speed_m_s", "best_glide_speed_se_m_s", "airspeed_m_s"),
             measured("sea level: sink", reduced, "least_sink_m_s", system),
             measured("at", reduced, "least_sink_speed_m_s", system, shown_as="airspeed_m_s"),
@@ -148,18 +148,21 @@ def polars_table(report: SoaringReport, system: System) -> Table:
 
 
 def speeds_table(polar: PolarReport, system: System) -> Table:
-    """Speed to fly by expected climb."""
+    """Speed to fly by expected climb; a speed beyond those that the polar rests on is marked."""
     speeds = polar.speeds_to_fly
     mode = f" in {polar.flight_mode}" if polar.flight_mode else ""
+    flown = [polar.slowest_airspeed_m_s <= one.airspeed_m_s <= polar.fastest_airspeed_m_s for one in speeds]
+    note = "Through still air to a climb of that strength (MacCready); with none, the farthest glide."
     return Table(
         f"Speed to fly{mode}",
         (
             measured("next climb", speeds, "expected_climb_m_s", system),
             measured("airspeed", speeds, "airspeed_m_s", system),
+            Column("", tuple("" if was else "!" for was in flown), is_number=False),
             measured("mean speed", speeds, "cross_country_m_s", system, shown_as="airspeed_m_s"),
         ),
-        "Through still air to a climb of that strength (MacCready); with none, the best glide.",
-    )
+        note if all(flown) else f"{note} ! beyond the speeds flown: the fitted polar, carried on.",
+    ).without_empty_columns()
 
 
 def heights_table(session: Session, system: System) -> Table:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from analyzer.cautions import FLYING
 from analyzer.constants import NORMAL_95
 from analyzer.export import thermals_tables
-from analyzer.export.display import System, clock, notice_lines, scale_of, shown, when
+from analyzer.export.display import System, clock, notice_lines, scale_of, shown, when, with_intervals
 from analyzer.export.text_page import heading, listed, page, rendered, sentences
 
 if TYPE_CHECKING:
@@ -103,10 +103,13 @@ def _wind(report: SoaringReport, system: System) -> str:
 def _glide(report: SoaringReport, system: System) -> str:
     if not report.glide.polars:
         return ""
-    flown = report.glide.polars[0].flown
-    sink = shown("least_sink_m_s", flown.least_sink_m_s, system)
+    polar = report.glide.polars[0]
+    flown, scale = polar.flown, scale_of("least_sink_m_s", system)
+    (sink,) = with_intervals(scale, [flown.least_sink_m_s], [polar.least_sink_se_m_s])
+    (ratio,) = with_intervals(thermals_tables.GLIDE_RATIO, [flown.best_glide_ratio], [polar.best_glide_ratio_se])
     slow, fast = (shown("airspeed_m_s", v, system) for v in (flown.least_sink_speed_m_s, flown.best_glide_speed_m_s))
-    return f"Least sink {sink} at {slow}; best glide {flown.best_glide_ratio:.1f} at {fast}."
+    slower = "" if polar.least_sink_reached else "; slower was not flown"
+    return f"Least sink {sink} {scale.symbol} at {slow}; best glide {ratio} at {fast}{slower}."
 
 
 def _start(start: StartScore, system: System) -> str:

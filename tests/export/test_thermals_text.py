@@ -25,7 +25,7 @@ def line_with(text, words):
 def test_the_answers_come_first(text):
     assert "1 thermal climb, 176 m; lift paid 40 % of all height gained." in text
     assert "Wind where it circled: 4.2 ±0.4 m/s from 245° ±6°, 12 circles." in text
-    assert "Least sink 0.37 m/s at 7.5 m/s" in text
+    assert "Least sink 0.37 ±0.03 m/s at 7.5 m/s; best glide 23.3 ±1.6 at 9.9 m/s." in text
 
 
 def test_the_start_height_names_the_rules(text):
@@ -94,3 +94,17 @@ def test_json_comes_back_as_the_same_report():
     assert plain["schema"] == THERMALS_SCHEMA
     assert from_plain(SoaringReport, plain) == report
     assert json_document(report).startswith('{\n  "schema": "climbledger/thermals/1"')
+
+
+def test_a_speed_to_fly_beyond_those_flown_is_marked():
+    report = made_report()
+    polar = replace(
+        report.glide.polars[0], slowest_airspeed_m_s=9.5, fastest_airspeed_m_s=12.0, least_sink_reached=False
+    )
+    text = thermals_text(replace(report, glide=replace(report.glide, polars=(polar,))))
+    table = text[text.index("SPEED TO FLY") :]
+    marked = {float(line.split()[1]): "!" in line for line in table.splitlines()[3:9]}
+    assert marked == {speed: not 9.5 <= speed <= 12.0 for speed in marked}
+    assert set(marked.values()) == {True, False}
+    assert "! beyond the speeds flown" in " ".join(table.split())
+    assert "slower was not flown" in " ".join(text.split())
