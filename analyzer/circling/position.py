@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.records import Notice
+from analyzer.wording import clock, counted
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -250,15 +251,15 @@ def _frozen_notice(time: Array, frozen: Mask) -> tuple[Notice, ...]:
     if not frozen.any():
         return ()
     seconds = _seconds(time, frozen)
-    message = f"The position is frozen for {seconds:.0f} s of flight, first at {time[frozen][0]:.0f} s: set aside."
+    message = f"The position is frozen for {seconds:.0f} s of flight, first at {clock(time[frozen][0])}: set aside."
     return (Notice("position-frozen", message),)
 
 
 def _jump_notice(time: Array, jumped: Mask) -> tuple[Notice, ...]:
     if not jumped.any():
         return ()
-    first = time[jumped][0]
-    message = f"{np.count_nonzero(jumped)} positions lie beside the track, the first at {first:.0f} s: set aside."
+    jumps = counted(int(np.count_nonzero(jumped)), "position")
+    message = f"{jumps} set aside: beside the track, the first at {clock(time[jumped][0])}."
     return (Notice("position-jump", message),)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from analyzer.comparison.metrics import METRICS
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -85,4 +86,4 @@ def _outlook(pair: Difference, metric: Metric, worthwhile_percent: float) -> str
         return f"one of {worthwhile_percent:g} % would most likely have shown"
     if more is None:
         return f"no number of {metric.what}s within reach would show {worthwhile_percent:g} %"
-    return f"about {more} more {metric.what}{'s' * (more != 1)} with each would show {worthwhile_percent:g} %"
+    return f"about {counted(more, f'more {metric.what}')} with each would show {worthwhile_percent:g} %"

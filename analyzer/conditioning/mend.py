@@ -11,6 +11,7 @@ from analyzer.conditioning.drive import LOADED, confirmed
 from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spikes
 from analyzer.conditioning.sampling import pieces, updates
 from analyzer.records import Notice
+from analyzer.wording import clock, counted
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -49,17 +50,17 @@ def true_readings(
     if len(wrong):
         values = values.copy()
         values[wrong] = np.nan
-    notices = _set_aside("impossible-values", "impossible values", channel, time_s[wrong])
+    notices = _set_aside("impossible-values", "impossible value", channel, time_s[wrong])
     readings = _Readings(time_s, values, updates(time_s, values, tuning))
     if channel.kind == "continuous":
         lonely = readings.without(lambda times, own: _spikes_of(channel, times, own, log, tuning))
-        notices += _set_aside("spikes-removed", "single-sample spikes", channel, lonely)
+        notices += _set_aside("spikes-removed", "single-sample spike", channel, lonely)
     if channel.name == "altitude_m":
         early = readings.without(lambda times, own: not_ready(times, own, tuning))
-        notices += _set_aside("sensor-not-ready", "first readings (sensor not ready)", channel, early)
+        notices += _set_aside("sensor-not-ready", "warm-up reading", channel, early)
     if channel.name in _NEVER_STEADY:
         stuck = readings.without(lambda times, own: frozen(times, own, tuning))
-        notices += _set_aside("frozen-values", "repeats of a frozen reading", channel, stuck)
+        notices += _set_aside("frozen-values", "frozen reading", channel, stuck)
     return readings.true, notices
 
 
@@ -96,4 +97,4 @@ def _spikes_of(
 def _set_aside(code: str, what: str, channel: Channel, times: Array) -> list[Notice]:
     if len(times) == 0:
         return []
-    return [Notice(code, f"{channel.title}: {len(times)} {what} set aside, the first at {times[0]:.1f} s")]
+    return [Notice(code, f"{channel.title}: {counted(len(times), what)} set aside, the first at {clock(times[0])}")]

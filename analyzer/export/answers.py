@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 from analyzer.export.display import System, clock, scale_for_symbol, scale_of, shown
 from analyzer.export.flight_tables import limits_verdict
 from analyzer.power_system.pack import USABLE_CHARGE
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from analyzer.records import FlightSummary, Glide, MotorRun
@@ -126,7 +127,7 @@ def _without_cost(runs: list[MotorRun], system: System) -> str:
 
 
 def _number_of(runs: list[MotorRun]) -> str:
-    return f"{len(runs)} climb{'s' * (len(runs) > 1)}"
+    return counted(len(runs), "climb")
 
 
 def _time_s(runs: list[MotorRun]) -> float:
@@ -149,7 +150,7 @@ def _pack(summary: FlightSummary, costed: list[MotorRun], capacity_ah: float | N
     if left < 0:
         return (Answer(question, f"Less than the {reserve} that is kept for the landing: {used}.", "bad"),)
     like = "like these" if len(costed) > 1 else "like it"
-    more = f"{left} more climb{'s' * (left > 1)} {like}" if left else f"No further climb {like}"
+    more = f"{counted(left, 'more climb')} {like}" if left else f"No further climb {like}"
     return (Answer(question, f"{more}: {used}, {reserve} is kept for the landing."),)
 
 
@@ -194,7 +195,7 @@ def _air(summary: FlightSummary, system: System) -> Answer:
     climbs, totals = summary.thermal_climbs, summary.totals
     if not climbs:
         return Answer(question, "No thermal climb.")
-    said = f"{len(climbs)} thermal climb{'s' * (len(climbs) > 1)}, {shown('gain_m', totals.thermal_gain_m, system)}"
+    said = f"{counted(len(climbs), 'thermal climb')}, {shown('gain_m', totals.thermal_gain_m, system)}"
     if totals.lift_share is not None:
         said += f"; lift paid {shown('lift_share', totals.lift_share)} of all height gained"
     return Answer(question, f"{said}.", "good")

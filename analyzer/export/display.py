@@ -12,6 +12,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
+from analyzer import wording
 from analyzer.constants import NORMAL_95
 from analyzer.units import unit_of
 
@@ -202,14 +203,8 @@ def _with_interval(scale: Scale, decimals: int, value: float | None, half_width:
 
 
 def clock(seconds: float | None) -> str:
-    """Time since the log's first sample as a pilot reads it: "3:07", "1:03:07"; "—" where there is none."""
-    if seconds is None or not math.isfinite(seconds):
-        return ABSENT
-    whole = round(abs(seconds))
-    minutes, rest = divmod(whole, 60)
-    hours, minutes = divmod(minutes, 60)
-    sign = "-" if seconds < 0 and whole else ""
-    return f"{sign}{hours}:{minutes:02d}:{rest:02d}" if hours else f"{sign}{minutes}:{rest:02d}"
+    """Time since the log's first sample as `analyzer.wording.clock` says it; "—" where there is none."""
+    return ABSENT if seconds is None or not math.isfinite(seconds) else wording.clock(seconds)
 
 
 def recorded(log: LogFacts) -> str:

@@ -9,6 +9,7 @@ from analyzer.constants import NORMAL_95
 from analyzer.export import thermals_tables
 from analyzer.export.display import System, clock, notice_lines, scale_of, shown, when, with_intervals
 from analyzer.export.text_page import heading, listed, page, rendered, sentences
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -48,7 +49,7 @@ def thermals_text(report: SoaringReport, system: System = "metric") -> str:
 
 def session_text(session: Session, system: System = "metric") -> str:
     """Write the thermals of several logs as aligned text."""
-    climbs = f"{len(session.climbs)} thermal climb{'s' * (len(session.climbs) != 1)}"
+    climbs = counted(len(session.climbs), "thermal climb")
     said = (
         f"{climbs} in {clock(session.flight_time_s)} of flight, {clock(session.climb_time_s)} spent climbing: "
         f"{shown('gain_m', session.thermal_gain_m, system)} from lift{_share(session.lift_share)}."
@@ -59,7 +60,7 @@ def session_text(session: Session, system: System = "metric") -> str:
         thermals_tables.hours_table(session, system),
     ]
     return page(
-        heading(f"{session.logs} log{'s' * (session.logs != 1)} together"),
+        heading(f"{counted(session.logs, 'log')} together"),
         sentences([said]),
         *rendered(tables),
         listed("Polars compared, at sea level", difference_lines(session.polar_differences, system)),
@@ -83,7 +84,7 @@ def _lift(report: SoaringReport, system: System) -> str:
     if count == 0:
         return "No thermal climb."
     gain = shown("gain_m", report.thermal_gain_m, system)
-    return f"{count} thermal climb{'s' * (count > 1)}, {gain}{_share(report.lift_share)}."
+    return f"{counted(count, 'thermal climb')}, {gain}{_share(report.lift_share)}."
 
 
 def _share(share: float | None) -> str:

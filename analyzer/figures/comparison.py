@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 from analyzer.comparison.metrics import METRICS
 from analyzer.export.display import Scale, System, scale_of
 from analyzer.figures.template import DAY, GREY, MARKER_SEQUENCE, Look, new_figure, words
+from analyzer.wording import clock
 
 if TYPE_CHECKING:
     import plotly.graph_objects as go
@@ -74,7 +75,7 @@ def _dots(runs: list[ComparedRun], number: int, scale: Scale, look: Look) -> go.
             "size": 9,
             "opacity": 0.75,
         },
-        hovertext=[f"{words(run.log)}, {run.start_s:.0f} s" for run in runs],
+        hovertext=[f"{words(run.log)}, {clock(run.start_s)}" for run in runs],
         hovertemplate=f"%{{hovertext}}: %{{y:.{scale.decimals + 1}f}} {scale.symbol}<extra></extra>",
     )
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 from analyzer.constants import NORMAL_95
 from analyzer.export.display import System, clock, scale_of
 from analyzer.figures.template import DAY, KIND_STYLES, MARKER_SEQUENCE, Look, new_figure
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -105,7 +106,7 @@ def height_distribution_figure(session: Session, *, system: System = "metric", l
             width=[0.9 * (band.high_m - band.low_m) * height.factor for band in bands],
             orientation="h",
             marker={"color": KIND_STYLES["thermal_climb"].color},
-            text=[f"{band.climbs} climb{'s' * (band.climbs != 1)}, {clock(band.time_s)}" for band in bands],
+            text=[f"{counted(band.climbs, 'climb')}, {clock(band.time_s)}" for band in bands],
             hovertemplate=f"%{{y:.0f}} {height.symbol}: %{{x:.{climb.decimals}f}} {climb.symbol}<extra></extra>",
         )
     )
@@ -129,7 +130,7 @@ def hour_distribution_figure(session: Session, *, system: System = "metric", loo
             y=[hour.climb_rate_m_s * climb.factor for hour in hours],
             width=0.9,
             marker={"color": KIND_STYLES["thermal_climb"].color},
-            text=[f"{hour.climbs} climb{'s' * (hour.climbs != 1)}" for hour in hours],
+            text=[counted(hour.climbs, "climb") for hour in hours],
             hovertemplate=f"%{{y:.{climb.decimals}f}} {climb.symbol}<extra></extra>",
         )
     )

@@ -28,9 +28,9 @@ from analyzer.ingest.log_builder import build_log
 from analyzer.ingest.observations import Column, Observations
 from analyzer.ingest.source import Digest
 from analyzer.ingest.text.raw_table import BadCells
-from analyzer.ingest.wording import counted
 from analyzer.records import Notice
 from analyzer.units import unit_of
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -21,8 +21,8 @@ from analyzer.ingest.text.labels import Labels
 from analyzer.ingest.text.long_table import pivot
 from analyzer.ingest.text.raw_table import MAX_SHOWN, BadCells, Plan
 from analyzer.ingest.text.table import read_table
-from analyzer.ingest.wording import listed
 from analyzer.records import Notice
+from analyzer.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

@@ -13,8 +13,8 @@ from analyzer.ingest.columns.column_plan import plan_columns
 from analyzer.ingest.observations import Column, Observations
 from analyzer.ingest.text.raw_table import BadCells
 from analyzer.ingest.text.table import read_table
-from analyzer.ingest.wording import listed
 from analyzer.records import Notice
+from analyzer.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from analyzer.errors import printable
 from analyzer.export.display import System, clock, scale_of, when
 from analyzer.export.table import Column, Table, render_text
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,7 +22,7 @@ def entries_table(entries: Sequence[Entry], system: System = "metric") -> Table:
         when(entry.started_at) if (entry.started_at or "").startswith(entry.day) else entry.day for entry in entries
     ]
     table = Table(
-        f"{len(entries)} log{'s' * (len(entries) != 1)}",
+        counted(len(entries), "log"),
         (
             Column("no.", tuple(str(entry.id) for entry in entries)),
             Column("flown", tuple(flown), is_number=False),

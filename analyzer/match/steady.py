@@ -16,6 +16,7 @@ from analyzer.measures.tuning import TUNING as MEASURES
 from analyzer.power_system.air import air_state
 from analyzer.records import Notice
 from analyzer.soaring.flown_air import flown_density_kg_m3
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from analyzer.match.tuning import MatchTuning
@@ -238,7 +239,7 @@ def _assumed_full(runs: list[SteadyRun], tuning: MatchTuning) -> list[SteadyRun]
 
 def _throttle_notice(runs: list[SteadyRun]) -> Notice:
     weaker = sum(run.throttle is None for run in runs)
-    rest = f"; {weaker} weaker ones are not held against the prediction" if weaker else ""
+    rest = f"; {counted(weaker, 'weaker climb')} not held against the prediction" if weaker else ""
     return Notice(
         "full-throttle-assumed", f"No throttle is logged: the strongest climbs are taken as full throttle{rest}."
     )

@@ -9,6 +9,7 @@ import numpy as np
 from analyzer.measures.draw import Draw
 from analyzer.power_system.pack import REST_CELL_V
 from analyzer.records import Notice
+from analyzer.wording import clock
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -73,7 +74,7 @@ def gap_notices(runs: tuple[MotorRun, ...], least_share: float) -> Iterator[Noti
         if share is not None and share >= least_share:
             yield Notice(
                 "gap-in-motor-run",
-                f"Motor run at {run.start_s:.0f} s: {share:.0%} of its charge fell into a gap and is interpolated.",
+                f"Motor run at {clock(run.start_s)}: {share:.0%} of its charge fell into a gap and is interpolated.",
             )
 
 

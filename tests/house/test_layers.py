@@ -7,7 +7,7 @@ from graphlib import TopologicalSorter
 from pathlib import Path
 
 FLOORS = (
-    ("constants", "errors", "cautions", "units", "channels", "records", "setup_file"),
+    ("constants", "errors", "cautions", "units", "wording", "channels", "records", "setup_file"),
     ("power_system",),
     ("ingest",),
     ("conditioning",),

@@ -14,6 +14,7 @@ from analyzer.errors import LogFileError
 from analyzer.ingest.clocks.stamp_settings import typical_step
 from analyzer.ingest.columns.column_map import map_option
 from analyzer.records import Notice
+from analyzer.wording import clock
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -113,7 +114,7 @@ def _apart(piece: NDArray[np.float64], others: Sequence[NDArray[np.float64]]) ->
 def _jump_notice(at_s: float, shift_s: float, *, again: bool, gap_s: float) -> Notice:
     if again:
         message = (
-            f"the logger's clock starts again after {at_s:.1f} s; the rest follows after a gap drawn as {gap_s:g} s"
+            f"the logger's clock starts again after {clock(at_s)}; the rest follows after a gap drawn as {gap_s:g} s"
         )
         return Notice("clock-restarted", message)
-    return Notice("clock-set", f"the clock was set after {at_s:.1f} s; its jump of {-shift_s:.1f} s was taken out")
+    return Notice("clock-set", f"the clock was set after {clock(at_s)}; its jump of {-shift_s:.1f} s was taken out")

@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.ingest.wording import counted
 from analyzer.records import Notice
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -17,8 +17,8 @@ from analyzer.ingest.clocks.clock_jumps import clock_set, joined, unsteady, unwr
 from analyzer.ingest.clocks.stamp_settings import DEFAULT_SETTINGS, StampSettings, typical_step
 from analyzer.ingest.clocks.stray_stamps import far_from_all, glitches
 from analyzer.ingest.columns.column_map import map_option
-from analyzer.ingest.wording import counted
 from analyzer.records import Notice
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

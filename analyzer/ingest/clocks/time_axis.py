@@ -12,9 +12,9 @@ import numpy as np
 from analyzer.constants import DAY_S
 from analyzer.ingest.clocks.clock import LONGEST_STEP_S, packed_clock_s
 from analyzer.ingest.columns.scale_factor import unit_of_steps
-from analyzer.ingest.wording import listed
 from analyzer.records import Notice
 from analyzer.units import Unit, unit_of
+from analyzer.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -17,8 +17,8 @@ import numpy as np
 from analyzer.ingest.columns.column_map import map_hint
 from analyzer.ingest.columns.meaning import PART, UNIT_ONLY, Meaning
 from analyzer.ingest.columns.unit_guess import guess_unit
-from analyzer.ingest.wording import listed
 from analyzer.records import Notice
+from analyzer.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.channels import BY_NAME, CHANNELS, Channel
 from analyzer.errors import ColumnMapError
-from analyzer.ingest.wording import listed
 from analyzer.units import UNITS, Unit, parse_units
+from analyzer.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence

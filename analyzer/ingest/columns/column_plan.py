@@ -17,11 +17,11 @@ from analyzer.ingest.columns.headers import readings, words_of
 from analyzer.ingest.columns.hemispheres import coordinates_of, letter_columns
 from analyzer.ingest.columns.meaning import PART, TERM, UNIT_ONLY, Meaning, meanings
 from analyzer.ingest.columns.pack_cells import find_cells
+from analyzer.ingest.missing_column import none_among
 from analyzer.ingest.text.cells import kind_of
 from analyzer.ingest.text.numbers import parse_number
 from analyzer.ingest.text.positions import is_pair_column
 from analyzer.ingest.text.raw_table import Plan
-from analyzer.ingest.wording import none_among
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import LogFileError
 from analyzer.ingest.columns.meaning import meanings
-from analyzer.ingest.wording import listed
+from analyzer.wording import listed
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -15,7 +15,7 @@ from analyzer.ingest.text.dialect import Dialect, find_dialect
 from analyzer.ingest.text.encoding import find_encoding, is_text
 from analyzer.ingest.text.header_row import find_heading
 from analyzer.ingest.text.pairs import as_table
-from analyzer.ingest.wording import listed
+from analyzer.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence

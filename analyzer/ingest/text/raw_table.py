@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any, Final, Literal
 import numpy as np
 
 from analyzer.errors import printable
-from analyzer.ingest.wording import counted
 from analyzer.records import Notice
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

@@ -1,27 +1,18 @@
-"""Counts and lists in messages."""
+"""What is said of a column that a log must have and that none of its columns is."""
 
 from __future__ import annotations
 
 import re
 from typing import TYPE_CHECKING, Final
 
+from analyzer.wording import listed
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
 
-def counted(count: int, noun: str) -> str:
-    """Count things in words: "1 row", "3 rows"."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
-
-
 _NUMBER: Final = re.compile(r"column \d+")
 """What a column without a header is called."""
-
-
-def listed(names: Sequence[str], most: int = 12) -> str:
-    """Name things in quotes; what is more than a line holds is counted."""
-    shown = ", ".join(f"'{name[:40]}'" for name in names[:most])
-    return f"{shown} and {len(names) - most} more" if len(names) > most else shown
 
 
 def none_among(what: str, headers: Sequence[str], target: str, example: str) -> tuple[str, str]:
