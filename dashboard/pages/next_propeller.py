@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import dash_mantine_components as dmc
 from dash import Input, Output, State, html
+from dash.exceptions import PreventUpdate
 
 from analyzer.cautions import PREDICTION_CAUTIONS
 from analyzer.errors import ClimbledgerError, NoAnswerError
@@ -16,8 +17,10 @@ from analyzer.match import AIMS, parse_aim, rank
 from analyzer.power_system.prediction import predict
 from analyzer.power_system.propeller import Propeller, parse_propeller
 from dashboard import ids
+from dashboard.components.as_flown import as_flown
 from dashboard.components.graph import graph
 from dashboard.components.ledger import bullets, ledger
+from dashboard.pages.flight.elements import flight_on_screen
 from dashboard.preferences import Preferences
 from dashboard.shell import message, working
 
@@ -34,6 +37,7 @@ SIZES: Final = "candidate-sizes"
 ASK: Final = "candidate-ask"
 RESULT: Final = "candidate-result"
 BASIS: Final = "candidate-basis"
+BY_FLIGHT: Final = "candidate-by-flight"
 AIM: Final = "candidate-aim"
 LARGEST: Final = "candidate-largest"
 
@@ -55,6 +59,9 @@ def layout(workbench: Workbench) -> html.Div:
         [
             html.H1("Next propeller"),
             html.P(id=BASIS, className="quiet"),
+            html.Button(
+                "Correct the data sheets by the flight on screen", id=BY_FLIGHT, className="plain", hidden=True
+            ),
             html.Div(
                 [
                     dmc.TextInput(
@@ -166,16 +173,36 @@ def register(app: Dash, workbench: Workbench) -> None:
     @app.callback(
         Output(SIZES, "value"),
         Output(BASIS, "children"),
+        Output(BY_FLIGHT, "hidden"),
         Input(ids.SETUP_TEXT, "data"),
         Input(ids.CURRENT, "data"),
         State(ids.TAB, "data"),
     )
-    def offer(text: str | None, key: str | None, tab: str | None) -> tuple[str, str]:
+    def offer(text: str | None, key: str | None, tab: str | None) -> tuple[str, str, bool]:
         setup = workbench.setup_for(key, tab, text)
         if setup is None:
-            return "", "No setup is in use: fill one in on the setup page, or open a flight that has one."
+            return "", "No setup is in use: fill one in on the setup page, or open a flight that has one.", True
+        flight = workbench.shelf.get(key, tab or "")
+        nothing_to_correct = setup.calibration is not None or flight is None or flight.setup is None
         how = "as calibrated in flight" if setup.calibration is not None else "from data sheets alone"
-        return " ".join(one.name for one in neighbours(setup)), f"For {setup.name}, {how}, at full throttle."
+        return (
+            " ".join(one.name for one in neighbours(setup)),
+            f"For {setup.name}, {how}, at full throttle.",
+            nothing_to_correct,
+        )
+
+    @app.callback(
+        Output(ids.SETUP_TEXT, "data", allow_duplicate=True),
+        Output(ids.MESSAGE, "children", allow_duplicate=True),
+        Input(BY_FLIGHT, "n_clicks"),
+        State(ids.CURRENT, "data"),
+        State(ids.TAB, "data"),
+        prevent_initial_call=True,
+    )
+    def correct(clicks: int | None, key: str, tab: str) -> tuple[str, html.Div]:
+        if not clicks:
+            raise PreventUpdate
+        return as_flown(workbench, flight_on_screen(workbench, key, tab))
 
     @app.callback(
         Output(RESULT, "children"),

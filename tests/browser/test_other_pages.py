@@ -147,3 +147,15 @@ def test_calibrating_leads_to_the_candidates_of_the_model_as_it_flies(watched) -
     with page.expect_download() as download:
         page.get_by_role("button", name="Save as TOML").click()
     assert "[calibration]" in Path(download.value.path()).read_text()
+
+
+def test_the_page_of_candidates_offers_to_correct_the_data_sheets_by_the_flight(watched) -> None:
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    page.locator("nav a[href='/next']").click()
+    page.wait_for_selector("#candidate-basis:has-text('from data sheets alone')")
+    page.get_by_role("button", name="Correct the data sheets by the flight on screen").click()
+    page.wait_for_selector(".message.done:has-text('as it flew')")
+    page.wait_for_selector("#candidate-basis:has-text('as calibrated in flight')")
+    page.wait_for_selector("#candidate-by-flight", state="hidden")
+    assert not watched.errors

@@ -7,10 +7,8 @@ from typing import TYPE_CHECKING
 from dash import Input, Output, State, html
 from dash.exceptions import PreventUpdate
 
-from analyzer.export.match_tables import finding_lines
-from analyzer.setup_file import setup_toml
 from dashboard import ids
-from dashboard.components.ledger import bullets
+from dashboard.components.as_flown import as_flown
 from dashboard.pages.flight.elements import CALIBRATE, flight_on_screen
 
 if TYPE_CHECKING:
@@ -36,9 +34,4 @@ def register(app: Dash, workbench: Workbench) -> None:
     def calibrate(clicks: int | None, key: str, tab: str) -> tuple[str, html.Div, str]:
         if not clicks:
             raise PreventUpdate
-        result = workbench.calibrated(flight_on_screen(workbench, key, tab))
-        said = html.Div(
-            [f"The setup in use is now '{result.setup.name}' as it flew:", bullets(finding_lines(result.findings))],
-            className="message done",
-        )
-        return setup_toml(result.setup), said, NEXT_PAGE
+        return *as_flown(workbench, flight_on_screen(workbench, key, tab)), NEXT_PAGE
