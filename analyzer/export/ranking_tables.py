@@ -54,6 +54,7 @@ def excluded_table(ranking: Ranking) -> Table:
             Column("propeller", tuple(one.propeller for one in ranking.excluded), is_number=False),
             Column("why", tuple("; ".join(one.reasons) for one in ranking.excluded), is_number=False),
         ),
+        "Currents are the highest that a full pack gives, standing still included: a climb under way draws less.",
     )
 
 
