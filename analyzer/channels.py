@@ -36,6 +36,9 @@ class Channel:
         channels: then the unit or the values decide, or the column is reported as ambiguous.
     refuses : tuple of str
         Words beside which a header means something else ("wind" speed, "transmitter" voltage).
+    marks : tuple of str
+        Words beside which the quantity is this channel's, and no other's of its dimension ("GPS" speed, "receiver"
+        voltage); the first named are preferred.
     several : bool
         Whether a log may hold more than one (numbered then: "temperature_c_2").
     """
@@ -49,6 +52,7 @@ class Channel:
     title: str
     words: tuple[str, ...]
     refuses: tuple[str, ...] = ()
+    marks: tuple[str, ...] = ()
     several: bool = False
 
 
@@ -60,13 +64,19 @@ REFUSED_WORDS: Final = (
 )  # fmt: skip
 """Words beside which no header means a channel: it is a peak, a wanted value, a quality or a rest."""
 
-_SPEED: Final = ("speed", "geschw", "spd", "velocity", "geschwindigkeit", "vitesse", "velocidad", "velocità", "snelheid", "rychlost", "prędkość", "hastighet", "速度")  # fmt: skip
+_SPEED: Final = ("speed", "geschw", "spd", "vel", "velocity", "geschwindigkeit", "vitesse", "velocidad", "velocità", "snelheid", "rychlost", "prędkość", "hastighet", "速度")  # fmt: skip
 """Airspeed or ground speed: the word alone does not say."""
+
+_NO_FLIGHT_SPEED: Final = ("wind", "motor", "prop", "propeller", "rotor", "fan", "servo", "stall", "dreh", "winkel", "angular", "x", "y", "n", "e", "north", "east")  # fmt: skip
+"""Words beside which a speed is of something else, or a component."""
+
+_RECEIVER: Final = ("rx", "receiver", "bec", "servo", "servos", "empfänger", "empfaenger", "empf", "récepteur", "ricevente", "receptor", "bord")  # fmt: skip
+"""The supply of receiver and servos: its voltage is a channel, its current and power are none."""
 
 CHANNELS: Final[tuple[Channel, ...]] = (
     Channel("time_s", "time", "s", "time", -1e12, 1e12, "time", (
         "time", "timestamp", "time stamp", "log time", "elapsed time", "elapsed", "flight time", "run time", "date time", "datetime",
-        "clock", "time of day", "local time", "utc time", "utc", "gps time", "gnss time", "unix time", "epoch", "date", "gps date", "t", "millis",
+        "clock", "time of day", "tod", "local time", "utc time", "utc", "gps time", "gnss time", "unix time", "epoch", "date", "gps date", "t", "millis",
         "ticks", "uptime", "zeit", "uhrzeit", "zeitstempel", "datum", "temps", "heure", "horodatage", "tiempo", "hora", "fecha", "tempo", "ora",
         "tijd", "čas", "czas", "tid", "время", "时间", "時間", "時刻",
     ), refuses=("motor", "engine", "timer", "latency", "interval", "period", "frame", "loop", "cycle", "empty", "zone", "week", "leap", "dt")),
@@ -81,19 +91,18 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "west", "x", "y", "z", "d", "down", "ground", "density", "energy", "wind", "gain", "rate", "entfernung", "distanz", "strecke", "weg", "visibility", "geoid", "undulation",
     )),
     Channel("vertical_speed_m_s", "speed", "m/s", "continuous", -60.0, 60.0, "vertical speed", (
-        "vertical speed", "vario", "variometer", "vspeed", "vspd", "climb rate", "rate of climb", "roc", "climb", "vertical velocity", "vert speed",
-        "vario speed", "baro vario", "baro climb", "vs", "velocity z", "sink rate", "sink", "gps vario", "gps climb", "gps vertical speed",
-        "steigen", "steigrate", "sinken", "sinkrate", "vitesse verticale", "velocidad vertical", "variómetro", "velocità verticale", "stijgen",
-        "stoupání", "wznoszenie", "вариометр", "vz", "steiggeschwindigkeit", "sinkgeschwindigkeit", "vertikalgeschwindigkeit",
-    ), refuses=("wind", "average", "avg", "mean", "netto", "mc", "maccready", "tone", "volume")),
+        "vertical speed", "vario", "variometer", "vspeed", "vspd", "vsi", "climb rate", "rate of climb", "roc", "climb",
+        "baro vario", "baro climb", "vs", "sink rate", "sink", "gps vario", "gps climb", "steigen", "steigrate", "sinken", "sinkrate",
+        "variómetro", "stijgen", "stoupání", "wznoszenie", "вариометр", "vz",
+    ), refuses=("wind", "average", "avg", "mean", "netto", "mc", "maccready", "tone", "volume"),
+        marks=("vertical", "vert", "vertikal", "verticale", "ascensional", "ascensionnelle", "vario", "climb", "steig", "sink", "z", "d", "down", "up")),
     Channel("airspeed_m_s", "speed", "m/s", "continuous", -5.0, 120.0, "airspeed", (
-        "airspeed", "air speed", "aspd", "pitot speed", "pitot", "indicated airspeed", "ias", "true airspeed", "tas", "calibrated airspeed", "cas",
-        "fahrt", "vit air", "fluggeschwindigkeit", "eigengeschwindigkeit", "vitesse air", "velocidad aire", *_SPEED,
-    ), refuses=("wind", "vertical", "motor", "gps", "gnss", "rotor", "fan", "servo", "stall", "dreh", "winkel", "angular")),
+        "airspeed", "air speed", "aspd", "pitot", "indicated airspeed", "ias", "true airspeed", "tas", "calibrated airspeed", "cas",
+        "fahrt", "vit air", "fluggeschwindigkeit", "eigengeschwindigkeit", *_SPEED,
+    ), refuses=_NO_FLIGHT_SPEED, marks=("air", "aire", "aria", "luft", "pitot", "stau", "staudruck", "indicated", "true", "calibrated")),
     Channel("ground_speed_m_s", "speed", "m/s", "continuous", -1.0, 150.0, "ground speed", (
-        "ground speed", "gspd", "gspeed", "gs", "gps speed", "gps spd", "gps ground speed", "gps velocity", "gnss speed", "speed over ground", "sog",
-        "speed gps", "gps geschwindigkeit", "geschwindigkeit über grund", "vitesse gps", "vitesse sol", "vit sol", "velocidad gps", *_SPEED,
-    ), refuses=("wind", "vertical", "motor", "air", "pitot", "rotor", "fan", "servo", "stall", "dreh", "winkel", "angular")),
+        "ground speed", "gspd", "gspeed", "gs", "speed over ground", "sog", "geschwindigkeit über grund", "vit sol", *_SPEED,
+    ), refuses=_NO_FLIGHT_SPEED, marks=("gps", "gnss", "ground", "grund", "sol", "suelo")),
     Channel("voltage_v", "voltage", "V", "continuous", 0.0, 120.0, "pack voltage", (
         "pack voltage", "pack volts", "pack volt", "flight battery voltage", "battery voltage", "batt voltage", "bat voltage", "main voltage",
         "voltage battery", "voltage", "volts", "volt", "vbat", "vbatt", "ubat", "ubatt", "vpack", "vfas", "battery volts", "batt volts", "battery volt", "batt volt",
@@ -101,16 +110,15 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "motor voltage", "input voltage", "bus voltage", "u", "v", "akkuspannung", "spannung", "spg", "akkuspg", "vin", "akku", "tension batterie", "tension", "batterie",
         "voltaje", "tensión", "batería", "tensione", "batteria", "spanning", "napětí", "napięcie", "spänning", "напряжение", "电压", "電圧",
     ), refuses=(
-        "cell", "cells", "per", "zelle", "zellen", "zell", "bord", "rx", "rxbt", "receiver", "bec", "servo", "ripple", "lvc", "tx", "transmitter", "sender", "remote",
-        "internal", "cpu", "board", "backup", "empfänger", "empfaenger", "empf", "récepteur", "reference",
+        "cell", "cells", "per", "zelle", "zellen", "zell", "ripple", "lvc", "tx", "transmitter", "sender", "remote", "internal", "cpu", "board", "backup", "reference",
     )),
     Channel("current_a", "current", "A", "continuous", -50.0, 500.0, "current", (
-        "pack current", "battery current", "batt current", "bat current", "main current", "current battery", "current", "curr", "amps", "amp", "amperage",
+        "pack current", "battery current", "batt current", "bat current", "main current", "current battery", "current", "curr", "cur", "amps", "amp", "amperage",
         "amperes", "current draw", "draw", "iin", "imot", "ibat", "ibatt", "esc current", "esc amps", "controller current", "motor current", "motor amps", "i", "a",
         "strom", "akkustrom", "motorstrom", "courant", "intensité", "corriente", "corrente", "stroom", "proud", "prąd", "ström", "ток", "电流", "電流",
-    ), refuses=("bec", "servo", "rx", "receiver", "phase", "phasen", "tot", "charge", "cpu", "gps", "charger", "position", "mode", "state", "time")),
+    ), refuses=(*_RECEIVER, "phase", "phasen", "tot", "charge", "cpu", "gps", "charger", "position", "mode", "state", "time")),
     Channel("rpm", "rotation", "rpm", "continuous", 0.0, 150_000.0, "rpm", (
-        "rpm", "rpms", "rps", "motor rpm", "esc rpm", "engine rpm", "motor speed", "motor revs", "prop rpm", "propeller rpm", "propeller speed", "revs",
+        "rpm", "rpms", "rps", "motor rpm", "esc rpm", "engine rpm", "motor speed", "motor revs", "prop rpm", "propeller rpm", "prop speed", "propeller speed", "revs",
         "rev", "revolutions", "rotations", "rotation speed", "rotational speed", "erpm", "electrical rpm", "drehzahl", "drehz", "motordrehzahl", "umdrehungen",
         "tours", "régime", "revoluciones", "giri", "toerental", "toeren", "otáčky", "obroty", "varvtal", "обороты", "转速", "回転数",
     ), refuses=("fan", "servo")),
@@ -127,7 +135,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     Channel("power_w", "power", "W", "continuous", -1000.0, 50_000.0, "electrical power", (
         "electrical power", "battery power", "pack power", "power", "watts", "watt", "pwr", "esc power", "motor power", "leistung", "puissance", "potencia",
         "potenza", "vermogen", "výkon", "moc", "effekt", "мощность", "功率", "電力",
-    ), refuses=("tx", "transmit", "transmitter", "sende", "radio", "rf", "bm", "signal", "bec", "setting", "supply")),
+    ), refuses=("tx", "transmit", "transmitter", "sende", "radio", "rf", "bm", "signal", "setting", "supply", *_RECEIVER)),
     Channel("temperature_c", "temperature", "°C", "continuous", -60.0, 250.0, "temperature", (
         "temperature", "temp", "tmp", "esc temperature", "esc temp", "controller temperature", "controller temp", "fet temp", "motor temperature", "motor temp",
         "pack temperature", "battery temperature", "battery temp", "batt temp", "bec temperature", "bec temp", "outside temperature", "outside air temperature",
@@ -135,10 +143,8 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "temperatuur", "teplota", "температура", "温度",
     ), refuses=("humidity", "compensation", "comp"), several=True),
     Channel("receiver_voltage_v", "voltage", "V", "continuous", 0.0, 20.0, "receiver voltage", (
-        "receiver voltage", "rx voltage", "rx volts", "rx volt", "receiver volts", "receiver battery", "receiver supply", "rx batt", "rx battery", "rx bat", "rx bt", "rx pack",
-        "bec voltage", "bec volts", "bec volt", "servo voltage", "vbec", "ubec", "vrx", "receiver", "rx v", "rx", "bec", "voltage rx", "voltage receiver", "empfängerspannung", "empfaengerspannung",
-        "bordspannung", "empfängerakku", "empfänger", "empf", "empf spannung", "tension rx", "spannung rx", "tension récepteur",
-    ), refuses=("tx", "transmitter", "cell", "cells")),
+        "receiver voltage", "receiver supply", "rx bt", "vbec", "ubec", "vrx", "receiver", "rx v", "rx", "bec", "empfänger", "empf",
+    ), refuses=("tx", "transmitter", "cell", "cells"), marks=_RECEIVER),
     Channel("pressure_pa", "pressure", "Pa", "continuous", 1_000.0, 120_000.0, "static pressure", (
         "static pressure", "air pressure", "baro pressure", "barometric pressure", "absolute pressure", "atmospheric pressure", "pressure", "press", "baro", "barometer",
         "luftdruck", "druck", "pression", "presión", "pressione", "luchtdruk", "tlak", "ciśnienie", "lufttryck", "давление", "气压", "気圧",

@@ -51,15 +51,20 @@ class Unit:
 _FAHRENHEIT: Final = 5.0 / 9.0
 
 UNITS: Final[tuple[Unit, ...]] = (
-    Unit("s", "time", 1.0, spellings=("sec", "secs", "second", "seconds", "sek", "sekunden", "с", "сек")),  # noqa: RUF001
+    Unit("s", "time", 1.0, spellings=(
+        "sec", "secs", "second", "seconds", "sek", "sekunde", "sekunden", "secondes", "secondi", "segundos", "sekundy",
+        "с", "сек",  # noqa: RUF001
+    )),
     Unit("ds", "time", 0.1, spellings=("decisecond", "deciseconds")),
     Unit("cs", "time", 0.01, spellings=("centisecond", "centiseconds")),
     Unit("ms", "time", 1e-3, spellings=("msec", "millis", "millisecond", "milliseconds")),
     Unit("us", "time", 1e-6, spellings=("usec", "micros", "microsecond", "microseconds", "µs", "μs")),
     Unit("ns", "time", 1e-9, spellings=("nsec", "nanos", "nanosecond", "nanoseconds")),
-    Unit("min", "time", 60.0, spellings=("mins", "minute", "minutes")),
-    Unit("h", "time", 3600.0, spellings=("hr", "hrs", "hour", "hours")),
-    Unit("day", "time", DAY_S, spellings=("days",)),
+    Unit("min", "time", 60.0, spellings=("mins", "minute", "minutes", "minuten", "minuti", "minutos", "minuty")),
+    Unit("h", "time", 3600.0, spellings=(
+        "hr", "hrs", "hour", "hours", "stunde", "stunden", "heures", "ore", "horas", "hodiny",
+    )),
+    Unit("day", "time", DAY_S, spellings=("days", "tage", "jours", "giorni", "dias", "dny")),
     Unit("m", "length", 1.0, spellings=("meter", "meters", "metre", "metres", "mtr", "м")),
     Unit("cm", "length", 0.01, spellings=("centimeter", "centimeters", "centimetre", "centimetres")),
     Unit("dm", "length", 0.1, spellings=("decimeter", "decimetre")),
@@ -94,8 +99,8 @@ UNITS: Final[tuple[Unit, ...]] = (
     Unit("Wh", "energy", 1.0, spellings=("watt-hour", "watthour", "w·h")),
     Unit("mWh", "energy", 1e-3, spellings=("milliwatt-hour",)),
     Unit("rpm", "rotation", 1.0, spellings=(
-        "1/min", "tr/min", "giri/min", "omw/min", "min-1", "/min", "r/min", "rev/min", "u/min", "rpms", "min⁻¹",
-        "min^-1", "obr/min", "ot/min", "varv/min", "o/min", "omdr/min", "ford/min", "об/мин",  # noqa: RUF001
+        "1/min", "tr/min", "tours/min", "giri/min", "omw/min", "min-1", "/min", "r/min", "rev/min", "u/min", "rpms",
+        "min⁻¹", "min^-1", "obr/min", "ot/min", "varv/min", "o/min", "omdr/min", "ford/min", "об/мин",  # noqa: RUF001
     )),
     Unit("krpm", "rotation", 1000.0, spellings=(
         "kilorpm", "ku/min", "ktr/min", "k/min", "1000/min", "rpm*1000", "rpmx1000", "rpm x1000",

@@ -289,3 +289,51 @@ def test_more_abbreviations(header: str, channel: str) -> None:
 )
 def test_heights_over_something_are_heights(header: str) -> None:
     assert channels(header) == ["altitude_m"]
+
+
+@pytest.mark.parametrize(
+    ("header", "channel"),
+    [
+        ("Empf.-Spg.", "receiver_voltage_v"), ("Rx1 UBat [V]", "receiver_voltage_v"),
+        ("U Empfänger", "receiver_voltage_v"), ("Spannung Bordnetz Rx", "receiver_voltage_v"),
+        ("Tension récepteur (V)", "receiver_voltage_v"), ("Servo volts", "receiver_voltage_v"),
+        ("Vel. vertical", "vertical_speed_m_s"), ("Speed Vertical", "vertical_speed_m_s"),
+        ("Vel Z", "vertical_speed_m_s"), ("Velocidad ascensional (m/s)", "vertical_speed_m_s"),
+        ("vel_d_m_s", "vertical_speed_m_s"), ("GPS vario", "vertical_speed_m_s"),
+        ("GPS vertical speed", "vertical_speed_m_s"), ("Geschw. Pitot km/h", "airspeed_m_s"),
+        ("Staudruck-Geschwindigkeit (km/h)", "airspeed_m_s"), ("Geschwindigkeit über Grund", "ground_speed_m_s"),
+        ("vitesse_gps_kmh", "ground_speed_m_s"),
+    ],
+)  # fmt: skip
+def test_a_word_beside_says_which_of_the_channels_of_one_quantity(header: str, channel: str) -> None:
+    assert channels(header) == [channel]
+
+
+@pytest.mark.parametrize(
+    "header", ["vel_n_m_s", "Velocity X", "GPS vel east", "I Empf. A", "BEC power", "Strom Empfänger [A]"]
+)
+def test_components_of_a_speed_and_the_receivers_current_are_no_channel(header: str) -> None:
+    assert channels(header) == []
+
+
+@pytest.mark.parametrize(
+    "header", ["heightAboveTakeoff", "Höhe über Start", "alt_above_home_m", "Altitude above launch (ft)"]
+)
+def test_what_a_height_is_over_does_not_refuse_it(header: str) -> None:
+    assert channels(header) == ["altitude_m"]
+
+
+@pytest.mark.parametrize(
+    ("header", "channel"),
+    [
+        ("esc_t", "temperature_c"), ("T_Regler", "temperature_c"), ("T_Akku", "temperature_c"),
+        ("T Motor °C", "temperature_c"), ("n_Motor", "rpm"), ("P Akku", "power_w"), ("w/(m/s)", "vertical_speed_m_s"),
+        ("Motor %", "throttle"), ("Motor [us]", "throttle"), ("U Antrieb V", "voltage_v"),
+        ("I Antrieb A", "current_a"), ("I ges A", "current_a"), ("Antriebsakku", "voltage_v"),
+        ("Flugakku Spannung", "voltage_v"), ("VSI(FPM)", "vertical_speed_m_s"), ("tod_s", "time_s"),
+        ("Cur(A)", "current_a"), ("Prop speed Hz", "rpm"), ("Tours/min", "rpm"), ("Minuten", "time_s"),
+        ("Sample (50 Hz)", "time_s"), ("Time (ticks @ 100 Hz)", "time_s"),
+    ],
+)  # fmt: skip
+def test_letters_of_devices_and_words_of_the_trade(header: str, channel: str) -> None:
+    assert channels(header) == [channel]

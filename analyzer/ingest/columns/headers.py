@@ -26,6 +26,9 @@ _COUNTED_BRACKET: Final = re.compile(r"[\[({<][^\])}>]*\d[^\])}>]*[\])}>]$")
 _FACTOR: Final = re.compile(r"(?:(?<![^\W_])[x\u00d7]|(?<!\d)[*·/÷])\s?(?P<factor>10{1,6})(?!\d)", re.IGNORECASE)
 """A factor without a side: "volt_x100" holds a hundred times the volts, "rpm (x100)" a hundredth of the rpm."""
 
+_RATE: Final = re.compile(r"(?:@|\bat\b|\bje\b)?\s*(?P<hertz>\d+(?:[.,]\d+)?)\s*Hz\b", re.IGNORECASE)
+"""How often a second a count goes up: "Sample (50 Hz)"."""
+
 _CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
 _HEXADECIMAL: Final = re.compile(r"\b0x[0-9A-Fa-f]{1,8}(?![0-9A-Za-z])")
 """A sensor's number before a name."""
@@ -112,6 +115,9 @@ def readings(header: str, unit_row_text: str = "") -> tuple[Reading, ...]:
 
 
 def _readings(header: str, unit_row_text: str) -> list[Reading]:
+    if (rate := _RATE.search(header)) and not words.COUNTED.isdisjoint(own := words_of(_RATE.sub(" ", header))):
+        unit = Unit(f"1/{rate['hertz']} s", "time", 1.0 / float(rate["hertz"].replace(",", ".")))
+        return [Reading(own, (unit,), rate[0], explicit=True)]
     found: list[Reading] = []
     if units := parse_units(unit_row_text):
         found.append(Reading(words_of(header), units, unit_row_text.strip(), explicit=True))

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cache, lru_cache
-from itertools import pairwise
+from itertools import pairwise, takewhile
 from typing import TYPE_CHECKING, Final
 
 from analyzer.channels import BY_NAME, CHANNELS, REFUSED_WORDS, Channel
@@ -88,8 +88,14 @@ def _terms() -> dict[str, tuple[tuple[Channel, int], ...]]:
 
 
 @cache
+def _marks(channel: Channel) -> tuple[str, ...]:
+    return tuple(fold(word) for word in channel.marks)
+
+
+@cache
 def _refused(channel: Channel) -> frozenset[str]:
-    return frozenset(fold(word) for word in (*REFUSED_WORDS, *channel.refuses))
+    """Words beside which a header does not mean the channel; its own words are none ("time" beside "ticks")."""
+    return frozenset(fold(word) for word in (*REFUSED_WORDS, *channel.refuses)).difference(map(fold, channel.words))
 
 
 @lru_cache(maxsize=4096)
@@ -172,20 +178,44 @@ def _by_term(reading: Reading) -> list[Meaning]:
     spans = [(start, end) for start in range(len(own)) for end in range(start + 1, len(own) + 1)]
     spans.sort(key=lambda span: (_says_where(own, span), -len("".join(own[slice(*span)])), -span[0]))
     for start, end in spans:
-        key, others = "".join(own[start:end]), (*own[:start], *own[end:])
-        if key in _terms() and (not others or len(key) >= MIN_PART_LETTERS or _is_letter_of(key, others)):
-            return [
-                _meaning(reading, channel, rank, others)
-                for channel, rank in _terms()[key]
-                if _fits(reading, channel, others)
-            ]
+        key, others = "".join(own[start:end]), (*own[:start], *_before_reference(own[end:]))
+        if others and len(key) < MIN_PART_LETTERS:
+            found = _letter_of(key, others)
+        else:
+            found = [_marked(channel, rank, others, _terms()[key]) for channel, rank in _terms().get(key, ())]
+        if found:
+            return [_meaning(reading, *one, others) for one in found if _fits(reading, one[0], others)]
     return []
 
 
-def _is_letter_of(key: str, others: tuple[str, ...]) -> bool:
-    """Whether "u" or "i" stands beside words that say no more than where or which ("U batt", "I2", "I avg")."""
-    plain = words.NEUTRAL | words.PLACES | words.AVERAGES
-    return key in ("u", "i") and all(word.isdigit() or word in plain for word in others)
+def _before_reference(after: tuple[str, ...]) -> tuple[str, ...]:
+    """Words behind a term up to what a height is over, which is no word of the height's own."""
+    return tuple(takewhile(lambda word: word not in words.ABOVE, after))
+
+
+def _marked(
+    channel: Channel, rank: int, others: tuple[str, ...], alike: tuple[tuple[Channel, int], ...]
+) -> tuple[Channel, int]:
+    """The channel of the same dimension that a word beside a term names ("GPS" speed), and that word's place.
+
+    A term that is one channel's own, and says itself which of them it is, stays as it is ("GPS vario").
+    """
+    if channel.marks and len(alike) == 1:
+        return channel, rank
+    rivals = (one for one in CHANNELS if one.marks and one.dimension == channel.dimension)
+    named = ((one, places) for one in rivals if (places := [_marks(one).index(w) for w in others if w in _marks(one)]))
+    return next(((one, min(places)) for one, places in named), (channel, rank))
+
+
+def _letter_of(key: str, others: tuple[str, ...]) -> list[tuple[Channel, int]]:
+    """What a letter means beside words that say no more than where or which ("U batt", "I2", "T motor")."""
+    plain = words.NEUTRAL | words.PLACES | words.DEVICES | words.AVERAGES
+    if not all(word.isdigit() or word in plain for word in others):
+        return []
+    if key in ("u", "i"):
+        return [_marked(channel, rank, others, _terms()[key]) for channel, rank in _terms()[key]]
+    device = key in words.LETTERS_OF_DEVICES and not (words.DEVICES | words.PACKS).isdisjoint(others)
+    return [(BY_NAME[words.LETTERS_OF_DEVICES[key]], 0)] if device else []
 
 
 def _fits(reading: Reading, channel: Channel, others: tuple[str, ...]) -> bool:
@@ -215,7 +245,8 @@ def _is_place(some: Iterable[str]) -> bool:
 
 
 def _meaning(reading: Reading, channel: Channel, rank: int, others: tuple[str, ...]) -> Meaning:
-    unknown = [word for word in others if not word.isdigit() and word not in words.NEUTRAL]
+    own = words.NEUTRAL.union(_marks(channel))
+    unknown = [word for word in others if not word.isdigit() and word not in own]
     sureness = PART if unknown else TERM_AND_NUMBER if others else TERM
     return Meaning(
         channel,

@@ -12,7 +12,7 @@ NEUTRAL: Final = frozenset((
     "sensor", "value", "val", "measured", "actual", "log", "logged", "data", "main", "esc", "motor", "prop",
     "propeller", "gps", "gnss", "baro", "fc", "telemetry", "tel", "channel", "ch", "the", "of", "and", "filtered",
     "filt", "smoothed", "raw", "est", "estimated", "fused", "instant", "now", "sensorwert", "messwert", "wert",
-    "der", "die", "das", "le", "la", "el",
+    "der", "die", "das", "le", "la", "el", "ges", "gesamt", "antrieb", "antriebs", "drive", "flug",
 ))  # fmt: skip
 """Words that say where a value comes from, not what it is."""
 
@@ -38,13 +38,19 @@ AVERAGES: Final = frozenset(("avg", "average", "mean"))
 
 SYMBOLS: Final = {
     "h": ("altitude_m",), "n": ("rpm",), "p": ("power_w", "pressure_pa"), "v": ("airspeed_m_s", "ground_speed_m_s"),
-    "air": ("airspeed_m_s",),
+    "w": ("vertical_speed_m_s",), "air": ("airspeed_m_s",), "motor": ("throttle",), "esc": ("throttle",),
 }  # fmt: skip
 """Letters of physics and words that mean a channel beside a unit of its dimension only."""
 
+LETTERS_OF_DEVICES: Final = {"t": "temperature_c", "n": "rpm", "p": "power_w"}
+"""Letters of physics that mean a channel beside a device or a pack ("T ESC"), where no time is measured."""
+
+ABOVE: Final = frozenset(("above", "over", "uber", "ueber"))
+"""Words before what a height is measured from ("height above launch")."""
+
 COMPOUND_ENDS: Final = (
     "hohe", "hoehe", "spannung", "strom", "drehzahl", "temperatur", "geschwindigkeit", "leistung", "kapazitat",
-    "verbrauch", "druck", "hoogte", "spanning", "stroom", "toerental", "snelheid", "voltage", "volts", "volt",
+    "verbrauch", "druck", "akku", "hoogte", "spanning", "stroom", "toerental", "snelheid", "voltage", "volts", "volt",
     "current", "amps", "rpm", "erpm", "krpm", "altitude", "temperature", "temp", "speed",
 )  # fmt: skip
 """Terms that stand at the end of a word: "Antriebsspannung", "batteryvoltage"."""
@@ -54,6 +60,9 @@ COUNTERS: Final = frozenset((
     "count", "counter", "packet", "seq", "sequence", "id", "n", "nummer", "zeile", "messung", "ligne", "muestra",
 ))  # fmt: skip
 """What headers call a count of rows, which is no time."""
+
+COUNTED: Final = COUNTERS | {"tick", "ticks", "time", "zeit"}
+"""What a rate may stand beside: a count that goes up so often a second is a time."""
 
 SENSORS: Final = frozenset(("sensor", "module", "probe"))
 """Words behind which a quantity is the name of a device ("current sensor voltage")."""
