@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -25,6 +25,10 @@ if TYPE_CHECKING:
     from analyzer.ingest.source import Source
     from analyzer.ingest.text.layout import Layout
     from analyzer.ingest.text.raw_table import RawTable
+
+
+LARGEST_DEGREES: Final = 180.0
+"""Coordinates beyond are no plain degrees."""
 
 
 def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Observations:
@@ -56,10 +60,15 @@ def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Obs
 
 
 def _signed(plan: ColumnPlan, raw: RawTable) -> dict[int, NDArray[np.float64]]:
-    """Coordinates whose hemisphere stands in a column of its own, south and west negative."""
+    """Coordinates whose hemisphere stands in a column of its own, south and west negative.
+
+    Satellite receivers write these as degrees and minutes in one number, ddmm.mmmm (NMEA 0183).
+    """
     signed = {}
     for letters, position in plan.hemispheres.items():
         labels, values = raw.labels[letters], raw.numbers[position]
+        if np.nanmax(np.abs(values), initial=0.0) > LARGEST_DEGREES:
+            values = np.sign(values) * (np.abs(values) // 100.0 + np.abs(values) % 100.0 / 60.0)
         negative = [code for code, word in enumerate(labels.words) if word.upper() in ("S", "W")]
         signed[position] = np.where(np.isin(labels.codes, negative), -np.abs(values), values)
     return signed

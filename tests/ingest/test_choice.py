@@ -126,3 +126,8 @@ def test_what_falls_to_nothing_is_no_voltage_of_pack_a() -> None:
 def test_an_index_headed_i_is_no_current() -> None:
     rows = "".join(f"{i},{i / 2:.1f},{i * 2},12.{i % 10}\n" for i in range(60))
     assert "current_a" not in read_log_bytes(f"i,time,alt,volt\n{rows}".encode(), "x.csv").frame
+
+
+def test_of_voltages_that_differ_the_packs_is_the_highest_whatever_they_are_called() -> None:
+    supply, pack = np.full(100, 5.1) + RAMP / 500.0, 16.0 - RAMP / 100.0
+    assert chosen(made(Batt__2__Volts=supply, Volts=pack)) == {"Volts": "voltage_v"}

@@ -71,3 +71,18 @@ def test_a_word_again_and_again_says_no_reading(word: str) -> None:
 def test_many_different_words_are_refused() -> None:
     with pytest.raises(LogFileError, match="is no number"):
         log_of("alt", [f"x{i}" if i % 9 == 0 else f"{h:.1f}" for i, h in enumerate(HEIGHT_M)])
+
+
+def test_a_position_of_zero_before_the_fix_is_none() -> None:
+    degrees = [0.0 if time < 20.0 else 47.3 + time * 1e-5 for time in SECONDS]
+    rows = (f"{t:.1f},{h:.1f},{d:.6f},{d / 5:.6f}" for t, h, d in zip(SECONDS, HEIGHT_M, degrees, strict=True))
+    frame = read_log_bytes("\n".join(["time,alt,lat,lon", *rows, ""]).encode(), "x.csv").frame
+    assert np.isnan(frame["latitude_deg"][:40]).all()
+    assert np.isnan(frame["longitude_deg"][:40]).all()
+    assert frame["latitude_deg"][40:].min() > 47.0
+
+
+def test_a_flight_across_the_meridian_keeps_its_zeros() -> None:
+    rows = (f"{t:.1f},{h:.1f},51.4,{(t - 20.0) * 1e-5:.6f}" for t, h in zip(SECONDS, HEIGHT_M, strict=True))
+    frame = read_log_bytes("\n".join(["time,alt,lat,lon", *rows, ""]).encode(), "x.csv").frame
+    assert frame["longitude_deg"][40] == 0.0

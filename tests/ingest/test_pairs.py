@@ -13,6 +13,7 @@ FORMS = {
     "units": "t={t:.1f}s alt={a:.1f} m volt={v:.2f}V mode={m}",
     "a stamp and a word before": "LOG {t:.1f} alt={a:.1f} volt={v:.2f} mode={m}",
     "a clock before": "12:00:{t:04.1f} alt:{a:.1f} volt:{v:.2f} mode:{m}",
+    "objects of JSON": '{{"t": {t:.1f}, "baro": {{"alt": {a:.1f}}}, "u": {{"volt": {v:.2f}}}, "mode": "{m}"}},',
     "lines of JSON": '{{"t": {t:.1f}, "alt": {a:.1f}, "volt": {v:.2f}, "mode": "{m}"}}',
 }
 

@@ -71,3 +71,11 @@ def test_hemispheres_in_columns_of_their_own(header: str, north: str, east: str)
 def test_letters_apart_from_coordinates_are_no_hemisphere() -> None:
     rows = "".join(f"{i / 2:.1f},47.{i:03d},9.{i:03d},{i},{'EW'[i % 2]}\n" for i in range(40))
     assert (read_log_bytes(f"time,lat,lon,alt,fault\n{rows}".encode(), "x.csv").frame["longitude_deg"] > 0).all()
+
+
+def test_degrees_and_minutes_in_one_number_beside_their_hemisphere() -> None:
+    """NMEA 0183: ddmm.mmmm and dddmm.mmmm, the hemisphere in the next field; 4718.68 N is 47 degrees 18.68 minutes."""
+    rows = (f"{i},{i % 9},4718.{6800 + i},N,00907.{1000 + i},W" for i in range(60))
+    frame = read_log_bytes("\n".join(["time,alt,lat,ns,lon,ew", *rows, ""]).encode(), "x.csv").frame
+    assert frame["latitude_deg"][0] == pytest.approx(47.0 + 18.68 / 60.0)
+    assert frame["longitude_deg"][50] == pytest.approx(-9.0 - 7.105 / 60.0)

@@ -215,3 +215,9 @@ def test_a_stray_quote_joins_no_rows() -> None:
 def test_headers_cut_within_brackets_are_put_together() -> None:
     found = layout("Time (s, of the log),Alt (m, baro),Mode\n0,1,a\n1,2,b\n")
     assert found.headers == ("Time (s, of the log)", "Alt (m, baro)", "Mode")
+
+
+def test_a_header_with_commas_over_columns_of_blanks() -> None:
+    rows = "".join(f"{i / 2:.1f} {i * 1.5:.1f} 12.{i % 10} 0.4\n" for i in range(60))
+    seen = layout(f"# invented\n# Columns: Zeit [s], Höhe über Grund [m], Spannung [V], Strom [A]\n{rows}")
+    assert [name.split()[-1] for name in seen.headers] == ["[s]", "[m]", "[V]", "[A]"]

@@ -135,3 +135,22 @@ def test_an_interval_that_is_different_each_time_is_no_clock(rank: tuple[int, ..
         axis = choose_time(columns)
         assert axis is not None
         assert axis.header == header
+
+
+@pytest.mark.parametrize(
+    ("header", "step", "problem"), [("Tick", 5, "how long a tick is"), ("dt_ms", 0, "no time among")]
+)
+def test_ticks_of_any_length_and_intervals_tell_no_time(header: str, step: int, problem: str) -> None:
+    rows = "".join(f"{i * step if step else 500 * (i > 0)},{i % 50}.5,12.{i % 10}\n" for i in range(200))
+    with pytest.raises(LogFileError, match=problem):
+        read_log_bytes(f"{header},altitude (m),voltage (V)\n{rows}".encode(), "x.csv")
+
+
+def test_a_count_whose_rate_the_header_gives_is_a_time() -> None:
+    rows = "".join(f"{i},{i % 50}.5\n" for i in range(200))
+    assert read_log_bytes(f"Sample (50 Hz),altitude (m)\n{rows}".encode(), "x.csv").frame["time_s"].iloc[50] == 1.0
+
+
+def test_minutes_and_seconds_in_words_of_the_trade() -> None:
+    rows = "".join(f"{i // 60};{i % 60};{i % 50},5\n" for i in range(300))
+    assert read_log_bytes(f"Minuten;Sekunden;Höhe (m)\n{rows}".encode(), "x.csv").frame["time_s"].iloc[-1] == 299.0

@@ -229,3 +229,15 @@ def test_a_vertical_speed_with_a_unit_tells_the_height_without(unit: str, factor
     log = read_log_bytes(text.encode(), "x.csv")
     assert np.abs(log.frame["altitude_m"] - heights).max() < 0.5 * factor + 1e-9
     assert any(f"in {unit} (so 'vspd [fpm]' adds up to it)" in notice.message for notice in log.notices)
+
+
+@pytest.mark.parametrize("header", ["Capacity (mAh)", "Fuel"])
+def test_a_charge_that_counts_down_is_what_is_left_and_no_charge_used(header: str) -> None:
+    values, codes = converted(header, np.array([5000.0, 4990.0, 4990.0, 4970.0, 4950.0]))
+    assert values is None
+    assert codes[-1] == "column-ignored"
+
+
+def test_a_charge_that_starts_again_is_still_counted_up() -> None:
+    values, _ = converted("Charge used (mAh)", np.array([900.0, 910.0, 920.0, 0.0, 10.0]))
+    assert values is not None

@@ -9,9 +9,11 @@ import numpy as np
 
 from analyzer.errors import LogFileError
 from analyzer.ingest.clocks.time_axis import TimeColumn, choose_time, number_column
+from analyzer.ingest.columns import words
 from analyzer.ingest.columns.column_map import map_option
 from analyzer.ingest.columns.column_plan import no_time
 from analyzer.ingest.columns.convert import MAX_BAD_SHARE
+from analyzer.ingest.columns.headers import words_of
 from analyzer.ingest.columns.meaning import UNIT_ONLY
 from analyzer.records import Notice
 from analyzer.units import find_units, parse_units
@@ -63,14 +65,19 @@ def time_axis(layout: Layout, plan: ColumnPlan, raw: RawTable, source: str) -> T
 
 
 def _check_guessed_unit(axis: TimeAxis, source: str) -> None:
-    """Refuse a guess under which rows come faster than telemetry does: days, hours or minutes in fractions.
+    """Refuse a guess under which rows come faster than telemetry does, and ticks, which may last anything.
 
     Raises
     ------
     LogFileError
-        When a time without a unit would hold too many rows a second.
+        When a time without a unit would hold too many rows a second (it counts days, hours or minutes in fractions), or
+        counts ticks.
     """
     guessed = axis.kind == "elapsed" and any(notice.code == "unit-inferred" for notice in axis.notices)
+    if guessed and not words.TICKS.isdisjoint(words_of(axis.header)):
+        problem = f"'{axis.header}' does not say how long a tick is"
+        remedy = f"give its length with {map_option(axis.header, 'time_s [10 ms]')}"
+        raise LogFileError(problem, source=source, remedy=remedy)
     there = axis.seconds[np.isfinite(axis.seconds)] if guessed else axis.seconds[:0]
     span_s = float(np.ptp(there)) if there.size > FEWEST_JUDGED_ROWS else 0.0
     if span_s > 0.0 and there.size > MOST_ROWS_A_SECOND * span_s:

@@ -2,8 +2,8 @@
 
 The rule, for each channel: what the user's map says; else of the columns that change at all the one whose header is
 surest, not from satellites where another is not, and named first in the channel table. The others are named in a
-notice. Columns that stand level are compared: if they agree it does not matter; if they do not, the pack's voltage is
-the higher one (a receiver is supplied from below it), and anything else is reported, never guessed.
+notice. Columns that stand level are compared: if they agree it does not matter; if they do not, it is reported, never
+guessed. Of voltages that differ, whatever their names, the pack's is the highest: what is aboard is supplied from it.
 """
 
 from __future__ import annotations
@@ -190,18 +190,18 @@ def _winner(
         meaning = one.meaning
         return one.explicit, one.varies, meaning.sureness > PART, not meaning.satellite, -meaning.rank
 
-    best = max(merit(rival) for rival in rivals)
-    level = [rival for rival in rivals if merit(rival) == best]
-    level_values = [own for rival, own in zip(rivals, values, strict=True) if merit(rival) == best]
-    others = listed([rival.header for rival in rivals if rival is not level[0]])
+    def level_with(place: slice) -> list[int]:
+        best = max(merit(rival)[place] for rival in rivals)
+        return [i for i, rival in enumerate(rivals) if merit(rival)[place] == best]
+
+    alike, level = level_with(slice(-1)), [rivals[i] for i in level_with(slice(None))]
+    if channel.name == "voltage_v" and not _agree([values[i] for i in alike], channel):
+        pack = rivals[max(alike, key=lambda i: float(np.nanmedian(values[i])))]
+        return pack, _chosen_notice(channel, pack, rivals, "the pack's is the highest voltage aboard")
     if len(level) == 1:
-        return level[0], _chosen_notice(channel, level[0], others, _reason(level[0], rivals))
-    if _agree(level_values, channel):
-        return level[0], _chosen_notice(channel, level[0], others, "they hold the same")
-    if channel.name == "voltage_v":
-        pack = level[int(np.argmax([np.nanmedian(own) for own in level_values]))]
-        others = listed([rival.header for rival in rivals if rival is not pack])
-        return pack, _chosen_notice(channel, pack, others, "the pack's is the highest voltage aboard")
+        return level[0], _chosen_notice(channel, level[0], rivals, _reason(level[0], rivals))
+    if _agree([values[i] for i in level_with(slice(None))], channel):
+        return level[0], _chosen_notice(channel, level[0], rivals, "they hold the same")
     headers = listed([rival.header for rival in level])
     message = f"{channel.title} may be any of {headers}; {map_hint(level[0].header, channel)}"
     return None, Notice("column-ambiguous", message)
@@ -235,7 +235,8 @@ def _agree(rivals: Sequence[NDArray[np.float64]], channel: Channel) -> bool:
     return True
 
 
-def _chosen_notice(channel: Channel, winner: Candidate, others: str, reason: str) -> Notice:
+def _chosen_notice(channel: Channel, winner: Candidate, rivals: Sequence[Candidate], reason: str) -> Notice:
+    others = listed([rival.header for rival in rivals if rival is not winner])
     return Notice("column-chosen", f"{channel.title} is read from '{winner.header}' ({reason}); not used: {others}")
 
 

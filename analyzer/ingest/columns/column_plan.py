@@ -35,6 +35,9 @@ if TYPE_CHECKING:
 MAX_NUMERIC_LABELS: Final = 30
 """A column of numbers with more different values in its first rows is a measurement, not a flight mode."""
 
+MIN_RISES: Final = 2
+"""Steps up that a clock shows in its first rows; a constant interval shows one at most, after a first zero."""
+
 NAMELESS_TIME_COLUMNS: Final = 3
 """Where no header says time, it is looked for in the first columns."""
 
@@ -181,7 +184,8 @@ def _runs_like_a_clock(layout: Layout, position: int) -> bool:
     if kind != "number" or position > 0:
         return kind in ("clock", "date-time")
     steps = np.diff([parse_number(cell, layout.dialect.decimal)[0] for cell in sample])
-    return bool(np.all(steps >= 0.0)) and bool(np.any((steps > 0.0) & (steps != 1.0)))
+    rising = steps > 0.0
+    return bool(np.all(steps >= 0.0) and np.sum(rising) >= MIN_RISES and np.any(rising & (steps != 1.0)))
 
 
 def _time_kinds(layout: Layout, times: Mapping[int, tuple[Meaning, ...]], source: str) -> dict[int, TimeKind]:

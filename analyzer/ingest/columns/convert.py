@@ -103,6 +103,9 @@ def convert(candidate: Candidate, seconds: NDArray[np.float64], cell_unit: str =
     if candidate.meaning.electrical:
         notices.append(_electrical_notice(candidate.header))
     notices.extend(outside)
+    if candidate.meaning.channel.kind == "counter" and values is not None and _counts_down(values):
+        left = f"not used: '{candidate.header}' counts down: it tells what is left, not what was used"
+        return Converted(None, (Notice("column-ignored", left),))
     if candidate.meaning.channel.name == "current_a" and values is not None and _discharge_is_negative(values):
         values = -values
         notices.append(Notice("current-sign", f"'{candidate.header}' is negative in discharge; its sign was turned"))
@@ -157,6 +160,12 @@ def _in_range(candidate: Candidate, unit: Unit) -> tuple[NDArray[np.float64] | N
         hint = map_hint(candidate.header, channel, "unit")
         return None, (Notice("column-out-of-range", f"{share}: left out; if its unit is another, {hint}"),)
     return np.where(outside, np.nan, values), (Notice("values-out-of-range", f"dropped {share}"),)
+
+
+def _counts_down(values: NDArray[np.float64]) -> bool:
+    """Whether a counter falls at more samples than it rises at; one that starts again falls once."""
+    steps = np.diff(values[np.isfinite(values)])
+    return int(np.sum(steps < 0.0)) > int(np.sum(steps > 0.0))
 
 
 def _discharge_is_negative(values: NDArray[np.float64]) -> bool:

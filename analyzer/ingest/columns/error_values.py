@@ -24,11 +24,13 @@ ERROR_VALUES: Final = frozenset(
 def without_error_values(candidate: Candidate) -> tuple[Candidate, tuple[Notice, ...]]:
     """Drop the numbers by which a sensor says that it has no reading, and say so.
 
-    Such a number is one of `ERROR_VALUES`, the column's lowest or highest, and further from all other values than these
-    lie apart: so no measurement stands. A throttle, which may be on or off, is left as it is.
+    Such a number is one of `ERROR_VALUES`, or the zero of a position, the column's lowest or highest, and further from
+    all other values than these lie apart: so no measurement stands. A throttle, which may be on or off, is left as it
+    is.
     """
     values = candidate.values
-    marks = ERROR_VALUES & set(candidate.ends)
+    position = any(meaning.channel.name in ("latitude_deg", "longitude_deg") for meaning in candidate.meanings)
+    marks = (ERROR_VALUES | {0.0} if position else ERROR_VALUES) & set(candidate.ends)
     if not marks or any(meaning.channel.dimension == "ratio" for meaning in candidate.meanings):
         return candidate, ()
     marked = np.isin(values, list(marks))

@@ -259,7 +259,7 @@ def _meaning(reading: Reading, channel: Channel, rank: int, others: tuple[str, .
 
 
 def _by_unit(reading: Reading) -> list[Meaning]:
-    """Meanings by the unit, behind a letter or a place at most; a mere unit counts as a word of the trade."""
+    """Meanings by the unit, behind a letter or a place at most; a mere unit ("Volts") counts as a term of the trade."""
     some = frozenset(reading.words)
     symbol = words.SYMBOLS.get(reading.words[0], ()) if len(reading.words) == 1 else ()
     names = [name for name in symbol if BY_NAME[name].dimension in {unit.dimension for unit in reading.units}]
@@ -269,7 +269,7 @@ def _by_unit(reading: Reading) -> list[Meaning]:
             unit.dimension for unit in reading.units if reading.explicit or unit.dimension in words.MEASURED_THERE
         ]
         names = [UNIT_ALONE[dimension] for dimension in dimensions if dimension in UNIT_ALONE]
-    sureness = UNIT_ONLY if reading.words and reading.explicit and not symbol else PART
+    sureness = TERM_AND_NUMBER if not reading.words else UNIT_ONLY if reading.explicit and not symbol else PART
     return [
         Meaning(channel, _unit_for(channel, (reading,)), sureness, rank=len(channel.words))
         for channel in map(BY_NAME.__getitem__, dict.fromkeys(names))

@@ -61,7 +61,10 @@ COUNTERS: Final = frozenset((
 ))  # fmt: skip
 """What headers call a count of rows, which is no time."""
 
-COUNTED: Final = COUNTERS | {"tick", "ticks", "time", "zeit"}
+TICKS: Final = frozenset(("tick", "ticks"))
+"""A count of a clock's own steps, of any length."""
+
+COUNTED: Final = COUNTERS | TICKS | {"time", "zeit"}
 """What a rate may stand beside: a count that goes up so often a second is a time."""
 
 SENSORS: Final = frozenset(("sensor", "module", "probe"))

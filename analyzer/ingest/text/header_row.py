@@ -100,12 +100,17 @@ def find_heading(lines: Sequence[str], dialect: Dialect, mapped: Collection[str]
 
 
 def _cells(line: str, dialect: Dialect) -> list[str]:
-    """Cut a line; a header aligned with blanks may have blanks inside its names."""
+    """Cut a line; a header over columns of blanks may have blanks inside its names, or commas between them."""
     text = line.rstrip("\r\n")
     if dialect.separator != WHITESPACE:
         return split_line(text, dialect.separator)
     text = _COMMENT.sub("", text, count=1) if _COMMENT.match(text) else text.strip()
-    splits = (text.split(), re.split(r"\s{2,}|\t", text), re.split(r"\s+(?![\[({])", text))
+    splits = (
+        text.split(),
+        re.split(r"\s{2,}|\t", text),
+        re.split(r"\s+(?![\[({])", text),
+        re.split(r"\s*[,;]\s*", text),
+    )
     return next((cells for cells in splits if len(cells) == dialect.width), splits[0])
 
 

@@ -1,12 +1,13 @@
 """Logs whose lines name each value, "t=12.5 alt=101.3 volt=11.8", brought into tables.
 
 Between key and value stands "=" or ":", between pairs what separates the cells of tables; a stamp or a word may stand
-before the first pair. Lines of JSON are such pairs too.
+before the first pair. Lines of JSON are such pairs too; names of what stands inside an object follow the object's.
 """
 
 from __future__ import annotations
 
 import io
+import json
 import re
 from typing import TYPE_CHECKING, Final
 
@@ -16,7 +17,7 @@ from analyzer.ingest.text.encoding import find_encoding
 from analyzer.units import find_units
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
 SAMPLE_LINES: Final = 60
 """Lines at the end of the file's head that are judged."""
@@ -33,7 +34,6 @@ STAMP: Final = "time"
 _SEPARATORS: Final = (";", "\t", "|", ",", None)
 _PAIR: Final = re.compile(r"(?P<key>[^\W\d_][^=:]*?)[=:](?P<value>.*)")
 _LOOSE: Final = re.compile(r"\s*([=:])\s+|\s+([=:])")
-_WRAPPING: Final = "{}[], \t\r\n"
 
 
 def as_table(source: Source) -> Source | None:
@@ -67,7 +67,9 @@ def _values_in(pairs: dict[str, str]) -> int:
 
 def _pairs(line: str, separator: str | None) -> dict[str, str] | None:
     """Values of a line by their keys; None when something else stands in it."""
-    plain = _LOOSE.sub(r"\1\2", line.strip(_WRAPPING).replace('"', ""))
+    if line.startswith("{"):
+        return _json_pairs(line)
+    plain = _LOOSE.sub(r"\1\2", line.strip().replace('"', ""))
     found: dict[str, str] = {}
     for token in filter(None, (part.strip() for part in plain.split(separator))):
         if (match := _PAIR.fullmatch(token)) is not None:
@@ -80,3 +82,24 @@ def _pairs(line: str, separator: str | None) -> dict[str, str] | None:
         else:
             return None
     return found
+
+
+def _json_pairs(line: str) -> dict[str, str] | None:
+    """Values of a line of JSON; None when it is none."""
+    try:
+        record = json.loads(line.strip().rstrip(","))
+    except ValueError:
+        return None
+    return {key: value.replace("\t", " ") for key, value in _leaves(record, ())}
+
+
+def _leaves(value: object, names: tuple[str, ...]) -> Iterator[tuple[str, str]]:
+    """Numbers and words within a value of JSON, under the names that lead to them."""
+    if isinstance(value, dict):
+        for name, inner in value.items():
+            yield from _leaves(inner, (*names, name))
+    elif isinstance(value, list):
+        for place, inner in enumerate(value, 1):
+            yield from _leaves(inner, (*names, str(place)))
+    else:
+        yield " ".join(names), "" if value is None else str(value)
