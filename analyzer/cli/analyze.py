@@ -79,8 +79,9 @@ def command(
         "--csv": csv_target,
         "--calibrate": calibrate_target,
     }
-    options.check_targets(targets, inputs=[*logs, *([setup_path] if setup_path else [])])
     setup = options.read_setup_option(setup_path)
+    kept_in = options.logbook_files(logbook) if logbook is not None else []
+    options.check_targets(targets, inputs=[*logs, *options.setup_files(setup_path, setup), *kept_in])
     columns = options.column_map(mappings)
 
     from analyzer.analysis import analyze_log

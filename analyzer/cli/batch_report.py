@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from analyzer.cli.problems import report_problem
-from analyzer.cli.streams import say
+from analyzer.cli.streams import say, show
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -43,8 +43,7 @@ def report_outcomes(outcomes: Iterable[Outcome], total: int, label: str) -> int:
                 report_problem(outcome.error, outcome.name)
             else:
                 number = outcome.entry_id if outcome.entry_id is not None else "-"
-                click.echo(f"{outcome.status}\t{number}\t{outcome.name}")
-                sys.stdout.flush()
+                show(f"{outcome.status}\t{number}\t{outcome.name}\n")
     said = {"added": "added", "known": "already there", "analysed": "analysed anew", "failed": "failed"}
     parts = [f"{counts[status]} {words}" for status, words in said.items() if counts[status]]
     say(f"{', '.join(parts) or 'nothing to do'} ({label})")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from analyzer.cli.streams import write_out
+from analyzer.cli.streams import show, write_out
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -50,4 +50,4 @@ def write_calibration(
     folder = None if target == STDOUT else Path(target).resolve().parent
     write_out(target, calibrated_toml(result, setup_path.read_text(encoding="utf-8-sig"), folder))
     if is_text_wanted:
-        print("\n\n" + calibration_text(result, units), end="", flush=True)  # noqa: T201 - the user's screen
+        show("\n\n" + calibration_text(result, units))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from analyzer.cli import entry_options, options
-from analyzer.cli.streams import write_out
+from analyzer.cli.streams import show, write_out
 
 if TYPE_CHECKING:
     from analyzer.comparison import Comparison
@@ -65,7 +65,7 @@ def command(
     Runs at part throttle, in lift or sink, or with gaps are set aside; the others are corrected to common mass, air
     density and pack voltage. Runs of one flight share its air, and the intervals say so.
     """
-    options.check_targets({"--json": json_target, "--report": report_target})
+    options.check_targets({"--json": json_target, "--report": report_target}, options.logbook_files(logbook))
 
     from analyzer.comparison import compare_flights
     from analyzer.logbook import open_logbook
@@ -83,7 +83,7 @@ def _write(comparison: Comparison, json_target: str | None, report_target: str |
     if "-" not in (json_target, report_target):
         from analyzer.export.comparison_text import comparison_text
 
-        click.echo(comparison_text(comparison, units), nl=False)
+        show(comparison_text(comparison, units))
     if json_target is not None:
         from analyzer.export.json_document import json_document
 

@@ -8,7 +8,7 @@ import click
 
 from analyzer.cli import entry_options, logbook_upkeep, options
 from analyzer.cli.batch_report import report_outcomes
-from analyzer.cli.streams import say, write_out
+from analyzer.cli.streams import say, show, write_out
 from analyzer.errors import OptionError
 
 if TYPE_CHECKING:
@@ -106,7 +106,7 @@ def list_entries(
     logbook: str | None,
 ) -> int:
     """List logs by the day they were flown."""
-    options.check_targets({"--json": json_target, "--csv": csv_target})
+    options.check_targets({"--json": json_target, "--csv": csv_target}, options.logbook_files(logbook))
 
     from analyzer.export.json_document import json_document
     from analyzer.export.table import render_text
@@ -122,7 +122,7 @@ def list_entries(
     if csv_target is not None:
         write_out(csv_target, entries_csv(chosen))
     if "-" not in (json_target, csv_target):
-        click.echo(render_text(entries_table(chosen, units)))
+        show(render_text(entries_table(chosen, units)) + "\n")
     return 0
 
 
@@ -131,8 +131,9 @@ def list_entries(
 @options.json_option
 @options.units_option
 @options.logbook_option
-def show(entry_id: int, json_target: str | None, units: System, logbook: str | None) -> int:
+def show_entry(entry_id: int, json_target: str | None, units: System, logbook: str | None) -> int:
     """Show one entry with its flight summary."""
+    options.check_targets({"--json": json_target}, options.logbook_files(logbook))
     from analyzer.logbook import open_logbook
 
     with open_logbook(logbook, create=False) as book:
@@ -149,7 +150,7 @@ def show(entry_id: int, json_target: str | None, units: System, logbook: str | N
 
         own = next(one for one in kept if one.summary.log.sha256 == summary.log.sha256)
         text = flight_text(summary, units, setup, propeller_answer(own, kept))
-        click.echo(f"{entry_heading(entry)}\n\n{text}", nl=False)
+        show(f"{entry_heading(entry)}\n\n{text}")
     return 0
 
 
@@ -194,7 +195,7 @@ def edit(
         )
     with open_logbook(logbook, create=False) as book:
         for entry_id in entry_ids:
-            click.echo(entry_heading(book.update(entry_id, edits, setup=setup)))
+            show(entry_heading(book.update(entry_id, edits, setup=setup)) + "\n")
     return 0
 
 

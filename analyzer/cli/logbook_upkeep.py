@@ -74,6 +74,8 @@ def backup(target: Path, logbook: str | None) -> int:
 
     To go back, use it with --logbook FILE, or take its entries over with `climbledger logbook merge FILE`.
     """
+    options.check_targets({"backup": str(target)}, options.logbook_files(logbook))
+
     from analyzer.logbook import open_logbook
     from analyzer.logbook.files import back_up
 

@@ -92,7 +92,6 @@ def main(arguments: Sequence[str] | None = None) -> None:
         warnings.simplefilter("ignore")
     try:
         status = run(arguments)
-        sys.stdout.flush()
     except BrokenPipeError:  # the reader, `head` for example, has seen enough
         close_quietly(sys.stdout)
         status = 0
@@ -111,6 +110,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
         # not click's own `main`: it would end the process with status 1 when the reader of a pipe has gone
         with cli.make_context("climbledger", list(_command_line() if arguments is None else arguments)) as context:
             result = cli.invoke(context)
+            sys.stdout.flush()
     except click.exceptions.Exit as done:
         return done.exit_code
     except (KeyboardInterrupt, click.Abort):
@@ -124,6 +124,10 @@ def run(arguments: Sequence[str] | None = None) -> int:
         return 2
     except BrokenPipeError:
         raise
+    except OSError as error:  # click's own text; all that we write or read ourselves says its trouble in words
+        from analyzer.export.writing import stdout_error
+
+        return report_problem(stdout_error(error))
     except Exception as error:  # noqa: BLE001 - the last line of defence: no traceback reaches a user
         return report_problem(error)
     return result if isinstance(result, int) else 0

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 
-FILE: Final = click.Path(path_type=Path)
+FILE: Final = click.Path(path_type=Path, readable=False)
 """A path that the reading stage itself checks, so that every complaint reads alike."""
 
 setup_option: Decorator = click.option(
@@ -106,27 +106,62 @@ def check_targets(targets: dict[str, str | None], inputs: Iterable[Path] = ()) -
     targets : dict of str to str or None
         Option name to its value.
     inputs : iterable of Path
-        Files that are read and must not be overwritten.
+        Files that are read, or kept, and must not be overwritten.
 
     Raises
     ------
     OptionError
-        When two documents want one place, or one wants the place of an input.
+        When a document has no name, two want one place, or one wants the place of an input.
     """
-    wanted = {option: target for option, target in targets.items() if target is not None}
-    for target, count in Counter(wanted.values()).items():
-        if count > 1:
-            options = " and ".join(option for option, value in wanted.items() if value == target)
-            place = "standard output" if target == "-" else target
-            raise OptionError(f"{options} cannot both go to {place}", remedy="give each a place of its own")
-    for option, target in wanted.items():
-        for path in inputs:
-            if target != "-" and _same_file(Path(target), path):
+    taken: dict[str, str] = {}
+    for option, target in targets.items():
+        if target is None:
+            continue
+        if not target:
+            raise OptionError("names no file", source=option, remedy="give one, or - for standard output")
+        place = target if target == "-" else _place(target)
+        if place in taken:
+            where = "standard output" if target == "-" else target
+            raise OptionError(
+                f"{taken[place]} and {option} cannot both go to {where}", remedy="give each a place of its own"
+            )
+        taken[place] = option
+        for path in inputs if target != "-" else ():
+            if place == _place(path) or _same_file(target, path):
                 raise OptionError(f"would overwrite the input {path}", source=option, remedy="give another name")
 
 
-def _same_file(one: Path, other: Path) -> bool:
+def setup_files(path: Path | None, setup: Setup | None) -> list[Path]:
+    """The files that a setup is read from: its own, and the coefficient table that it names."""
+    table = setup.value("propeller.coefficients_csv") if setup is not None else None
+    files = [path, setup.folder / table if setup is not None and table else None]
+    return [file for file in files if file is not None]
+
+
+def logbook_files(where: str | None) -> list[Path]:
+    """The file of a logbook; a server's has none.
+
+    Raises
+    ------
+    LogbookError
+        When the URL is none.
+    """
+    from analyzer.logbook.location import locate
+
+    file = locate(where).path
+    return [] if file is None else [file]
+
+
+def _place(path: str | Path) -> str:
+    """One spelling for each place, whether a file is there or not yet."""
     try:
-        return one.samefile(other)
-    except OSError:
+        return os.path.realpath(path)
+    except (OSError, ValueError):  # a name that no file can have: writing says so
+        return str(path)
+
+
+def _same_file(one: str | Path, other: str | Path) -> bool:
+    try:
+        return os.path.samefile(one, other)  # noqa: PTH121 - either may be text
+    except (OSError, ValueError):
         return False

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from analyzer.cli.problems import report_problem
-from analyzer.cli.streams import write_out
+from analyzer.cli.streams import show, write_out
 from analyzer.errors import OutputError
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ class Outputs:
             from analyzer.export.flight_text import flight_text
 
             gap = "\n\n" if self._summaries else ""
-            print(gap + flight_text(summary, self._units, self._setup, beside_others), end="", flush=True)  # noqa: T201
+            show(gap + flight_text(summary, self._units, self._setup, beside_others))
         if self._targets["--json"] == "-":
             from analyzer.export.json_document import json_line
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from analyzer.cli import options
-from analyzer.cli.streams import write_out
+from analyzer.cli.streams import show, write_out
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -105,7 +105,7 @@ def command(
     if setup_path is None or setup is None:
         raise click.UsageError("Missing option '--setup'.")
     targets = {"--json": json_target, "--report": report_target}
-    options.check_targets(targets, inputs=[setup_path])
+    options.check_targets(targets, inputs=options.setup_files(setup_path, setup))
 
     from analyzer.cli.candidates import candidate_sizes, ranked
     from analyzer.power_system.prediction import predict
@@ -125,7 +125,7 @@ def command(
         from analyzer.export.ranking_text import ranking_text
 
         text = prediction_text(prediction, units) if ranking is None else ranking_text(ranking, prediction, units)
-        click.echo(text, nl=False)
+        show(text)
     return 0
 
 

@@ -30,8 +30,13 @@ def _plain_replacement(error: UnicodeError) -> tuple[str, int]:
 
 
 def prepare_streams() -> None:
-    """Make standard output and standard error take any text: what their encoding lacks is written plainly."""
+    """Make standard output and standard error take any text: what their encoding lacks is written plainly.
+
+    One that the caller has closed (``>&-``) takes it to nowhere.
+    """
     codecs.register_error("climbledger-plain", _plain_replacement)
+    sys.stdout = sys.stdout or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123 - as long as the process
+    sys.stderr = sys.stderr or open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115, PTH123
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(errors="climbledger-plain")
@@ -41,6 +46,26 @@ def say(message: str) -> None:
     """Write one line to standard error, with the program's name; control characters are replaced."""
     with contextlib.suppress(OSError, ValueError):  # nobody is listening: nothing more can be said
         print(f"climbledger: {printable(message)}", file=sys.stderr, flush=True)  # noqa: T201 - the user's screen
+
+
+def show(text: str) -> None:
+    """Write text for a person to standard output, at once.
+
+    Raises
+    ------
+    OutputError
+        When it cannot be written.
+    BrokenPipeError
+        When its reader has gone.
+    """
+    try:
+        print(text, end="", flush=True)  # noqa: T201 - the user's screen
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        from analyzer.export.writing import stdout_error
+
+        raise stdout_error(error) from error
 
 
 def write_out(target: str, document: str) -> None:

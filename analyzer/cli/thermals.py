@@ -8,7 +8,7 @@ import click
 
 from analyzer.cli import options
 from analyzer.cli.problems import report_problem
-from analyzer.cli.streams import Progress, write_out
+from analyzer.cli.streams import Progress, show, write_out
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -58,10 +58,11 @@ def command(
     """
     if bool(logs) == (logbook is not None):
         raise click.UsageError("Give either logs or '--logbook'.")
-    options.check_targets({"--json": json_target}, inputs=[*logs, *([setup_path] if setup_path else [])])
+    setup, columns = options.read_setup_option(setup_path), options.column_map(mappings)
+    kept_in = options.logbook_files(logbook) if logbook is not None else []
+    options.check_targets({"--json": json_target}, inputs=[*logs, *options.setup_files(setup_path, setup), *kept_in])
     if logbook is not None:
         return _write([], _kept(logbook), json_target, units, with_session=True)
-    setup, columns = options.read_setup_option(setup_path), options.column_map(mappings)
     reports, summaries, status = _analyzed(logs, setup, columns, next_climbs_m_s)
     if not reports:
         return status
@@ -118,7 +119,7 @@ def _write(
             *(thermals_text(report, units) for report in reports),
             *([session_text(session, units)] if session else []),
         ]
-        write_out("-", "\n\n".join(texts))
+        show("\n\n".join(texts))
     if json_target is not None:
         records = [*reports, *([session] if session else [])]
         write_out(json_target, json_document(records[0]) if len(records) == 1 else "".join(map(json_line, records)))

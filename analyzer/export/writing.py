@@ -42,13 +42,13 @@ def write_document(target: str | Path, content: str | bytes) -> None:
         _write_to_stdout(data)
         return
     try:
-        path = Path(os.path.realpath(target))
+        path = Path(target)
         if path.is_dir():
             raise OutputError("is a folder", source=str(target), remedy="give the name of a file")
         if path.exists() and not path.is_file():
             path.write_bytes(data)
         else:
-            _replace_file(path, data)
+            _replace_file(Path(os.path.realpath(path)), data)
     except FileNotFoundError as error:
         raise OutputError(
             "cannot be written: its folder does not exist", source=str(target), remedy="create the folder first"
@@ -61,14 +61,27 @@ def write_document(target: str | Path, content: str | bytes) -> None:
         raise OutputError(f"cannot be written ({reason})", source=str(target), remedy=remedy) from error
 
 
+def stdout_error(error: OSError) -> OutputError:
+    """Say why standard output cannot be written."""
+    reason = error.strerror or error
+    return OutputError(
+        f"cannot be written ({reason})", source="standard output", remedy="check the free space where it goes"
+    )
+
+
 def _write_to_stdout(data: bytes) -> None:
     binary = getattr(sys.stdout, "buffer", None)
-    if binary is None:  # a test's or an editor's text-only stream
-        sys.stdout.write(data.decode("utf-8"))
-    else:
+    try:
+        if binary is None:  # a test's or an editor's text-only stream
+            sys.stdout.write(data.decode("utf-8"))
+        else:
+            sys.stdout.flush()
+            binary.write(data)
         sys.stdout.flush()
-        binary.write(data)
-    sys.stdout.flush()
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        raise stdout_error(error) from error
 
 
 def _replace_file(path: Path, data: bytes) -> None:

@@ -90,6 +90,11 @@ def test_a_broken_log_among_several_keeps_no_other_from_its_results(call, log_pa
     assert "missing.csv" in complaints[1]
 
 
+def test_a_log_without_permission_is_refused_by_the_reader_like_any_other(call, log_path, monkeypatch) -> None:
+    monkeypatch.setattr("os.access", lambda *_: False)  # what the option parser would ask, and end the whole command
+    assert call("analyze", log_path).status == 0
+
+
 def test_when_no_log_can_be_read_no_document_is_written(call, tmp_path) -> None:
     target = tmp_path / "out.json"
     assert call("analyze", tmp_path / "missing.csv", "--json", target, "--csv", tmp_path / "o.csv").status == 2

@@ -89,8 +89,9 @@ def test_a_reader_that_has_seen_enough_is_no_error(log_path) -> None:
     assert complaints == b""
 
 
-def test_a_terminal_without_unicode_gets_plain_words(spawn, log_path) -> None:
-    done = spawn("analyze", log_path, PYTHONIOENCODING="ascii", LC_ALL="C")
+@pytest.mark.parametrize("command", ["analyze", "thermals"])
+def test_a_terminal_without_unicode_gets_plain_words(spawn, log_path, command: str) -> None:
+    done = spawn(command, log_path, PYTHONIOENCODING="ascii", LC_ALL="C")
     assert done.status == 0
     assert "+/-" in done.out
     assert done.out.isascii()
