@@ -46,5 +46,7 @@ def report_outcomes(outcomes: Iterable[Outcome], total: int, label: str) -> int:
                 show(f"{outcome.status}\t{number}\t{outcome.name}\n")
     said = {"added": "added", "known": "already there", "analysed": "analysed anew", "failed": "failed"}
     parts = [f"{counts[status]} {words}" for status, words in said.items() if counts[status]]
+    if counts["failed"] and total == 1:
+        return 2  # its one line has said it all
     say(f"{', '.join(parts) or 'nothing to do'} ({label})")
     return 2 if counts["failed"] else 0

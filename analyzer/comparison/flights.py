@@ -149,7 +149,8 @@ def group_namer(by: str, flights: Iterable[LoggedFlight]) -> Callable[[LoggedFli
     Parameters
     ----------
     by : str
-        One of `GROUPINGS`, or the name of a tag.
+        One of `GROUPINGS`, or the name of a tag. A tag named like a grouping ("pack", to tell two of a kind apart)
+        counts before what the setup says.
     flights : iterable of LoggedFlight
         For the tags that there are.
 
@@ -158,13 +159,12 @@ def group_namer(by: str, flights: Iterable[LoggedFlight]) -> Callable[[LoggedFli
     OptionError
         When no flight has such a tag; names what there is.
     """
-    if by in _NAMERS:
-        return _NAMERS[by]
-    tags = sorted({tag for flown in flights for tag in flown.tags})
-    if by not in tags:
-        known = ", ".join([*GROUPINGS, *tags])
-        raise OptionError(f"nothing is called {by!r} in these flights", source="--by", remedy=f"use one of {known}")
-    return lambda flown: flown.tags.get(by, "")
+    known = list(dict.fromkeys([*GROUPINGS, *sorted({tag for flown in flights for tag in flown.tags})]))
+    if by not in known:
+        raise OptionError(
+            f"nothing is called {by!r} in these flights", source="--by", remedy=f"use one of {', '.join(known)}"
+        )
+    return lambda flown: flown.tags.get(by) or (_NAMERS[by](flown) if by in _NAMERS else "")
 
 
 def candidates_of(

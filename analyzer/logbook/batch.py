@@ -107,7 +107,7 @@ def add_logs(
         if known or sha256 in seen:
             return Outcome(str(path), "known", known.get(sha256))
         seen.add(sha256)
-        return Job(Path(path).name, data, packed, wanted.propeller or "", column_map, is_new=True)
+        return Job(Path(path).name, data, packed, wanted.propeller or "", column_map, is_new=True, path=str(path))
 
     def keep(path: str | Path, job: Job, found: Analysed) -> Outcome:
         stored = logbook.store(job, found, wanted)

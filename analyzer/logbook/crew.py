@@ -101,7 +101,7 @@ def work_through(
                     crew.replace(order.crew, result)
                     again.append(replace(order, deaths=order.deaths + 1))
                 elif isinstance(result, Exception):
-                    yield Outcome(order.job.name, "failed", error=_reason(result, order.job.name))
+                    yield _failure(result, order.job)
                 else:
                     yield keep(order.task, order.job, result)
     finally:
@@ -120,14 +120,18 @@ def _result(future: Future[Analysed]) -> Analysed | Exception:
         return error
 
 
-def _reason(error: Exception, name: str) -> ClimbledgerError:
+def _failure(error: Exception, job: Job) -> Outcome:
+    """Why a log failed; by its path, since two folders may hold logs of one name."""
+    name = job.path or job.name
     if isinstance(error, ClimbledgerError):
-        return error
-    if isinstance(error, BrokenExecutor):
-        return LogFileError("its analysis was ended by the system", source=name, remedy="it may need more memory")
-    return LogFileError(
-        f"its analysis failed ({type(error).__name__}: {error})", source=name, remedy="please report it"
-    )
+        reason = error
+        reason.source = name if error.source == job.name else error.source
+    elif isinstance(error, BrokenExecutor):
+        reason = LogFileError("its analysis was ended by the system", source=name, remedy="it may need more memory")
+    else:
+        said = f"its analysis failed ({type(error).__name__}: {error})"
+        reason = LogFileError(said, source=name, remedy="please report it")
+    return Outcome(name, "failed", error=reason)
 
 
 class _Crew:
@@ -176,6 +180,7 @@ class _Crew:
         context = multiprocessing.get_context(method)
         if method == "forkserver":
             context.set_forkserver_preload(["analyzer.analysis", "analyzer.logbook.work"])
+            _start_fork_server()
         return ProcessPoolExecutor(self._workers, mp_context=context, initializer=_begin_worker)
 
 
@@ -189,6 +194,21 @@ class _Here(Executor):
         except Exception as error:  # noqa: BLE001 - the future carries it
             future.set_exception(error)
         return future
+
+
+def _start_fork_server() -> None:
+    """Start the process that workers are copied from, with Ctrl-C held back: it and they inherit that.
+
+    It would otherwise be stopped while it loads, with a traceback, before it leaves Ctrl-C to the parent by itself.
+    """
+    from multiprocessing import forkserver, resource_tracker
+
+    resource_tracker.ensure_running()  # it lets go of Ctrl-C when it starts
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, [signal.SIGINT])
+    try:
+        forkserver.ensure_running()
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _begin_worker() -> None:

@@ -39,10 +39,12 @@ class Database:
     Raises
     ------
     LogbookError
-        When the driver is not installed.
+        When it is a folder, or the driver is not installed.
     """
 
     def __init__(self, location: Location) -> None:
+        if location.path is not None and location.path.is_dir():
+            raise LogbookError("is a folder", source=location.label, remedy="give the name of a file in it")
         self.location = location
         self.is_sqlite = location.path is not None
         try:

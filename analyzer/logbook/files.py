@@ -54,7 +54,9 @@ def export_entries(logbook: Logbook, chosen: Sequence[Entry], folder: Path) -> I
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise OutputError(f"cannot be made ({error.strerror or error})", source=str(folder)) from error
+        raise OutputError(
+            f"cannot be made ({error.strerror or error})", source=str(folder), remedy="give the name of a folder"
+        ) from error
     for entry in chosen:
         stem = f"{entry.id:05d}-{_UNSAFE.sub('_', Path(entry.log_name).name)[:80]}"
         job = logbook.job(entry.id)

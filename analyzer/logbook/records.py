@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 KEY_LENGTH: Final = 100
 """Longest name of a tag."""
 
+OWN_WORDS: Final = ("propeller", "place", "day", "note", "setup", "log")
+"""What an entry says of itself: a tag of that name would be a second answer to one question."""
+
 
 @dataclass(frozen=True)
 class Edits:
@@ -48,11 +51,15 @@ def checked(edits: Edits) -> Edits:
     Raises
     ------
     OptionError
-        For a propeller that is no size, a date that is none and tags without a name.
+        For a propeller that is no size, a date that is none, and tags without a name or with one of `OWN_WORDS`.
     """
-    for key in edits.tags:
+    for key, value in edits.tags.items():
         if not key.replace("\0", "").strip() or len(key) > KEY_LENGTH:
             raise OptionError(f"'{key[:40]}' is no name for a tag", source="tag", remedy="write tag=value")
+        if key in OWN_WORDS and value is not None:
+            raise OptionError(
+                f"'{key}' is no name for a tag", source="tag", remedy=f"each entry has a {key} of its own"
+            )
     return replace(
         edits,
         propeller=parse_propeller(edits.propeller).name if edits.propeller else edits.propeller,

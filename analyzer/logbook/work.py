@@ -41,6 +41,8 @@ class Job:
         Hand-corrected segmentation, as JSON.
     is_new : bool
         Whether the log is to be compressed for storing, too.
+    path : str
+        Where it was read from, for messages; "" where only its name is known.
     """
 
     name: str
@@ -50,6 +52,7 @@ class Job:
     columns: dict[str, str] = field(default_factory=dict)
     segmentation: str | None = None
     is_new: bool = False
+    path: str = ""
 
 
 @dataclass(frozen=True)

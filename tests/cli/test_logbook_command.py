@@ -72,6 +72,24 @@ def test_a_folder_goes_in_but_for_what_is_broken(call: Callable, book: Path, log
     assert again.out.count("known\t") == 2
 
 
+def test_one_log_that_is_none_is_one_line(call: Callable, book: Path, logs: Path) -> None:
+    outcome = call("logbook", "add", logs / "broken.csv", "--logbook", book)
+    assert outcome.status == 2
+    assert str(logs / "broken.csv") in outcome.complaint
+
+
+@pytest.mark.parametrize("name", ["propeller", "place", "day", "note", "setup", "log"])
+def test_what_has_an_option_of_its_own_is_no_tag(call: Callable, book: Path, name: str) -> None:
+    outcome = call("logbook", "edit", "1", "--tag", f"{name}=x", "--logbook", book)
+    assert outcome.status == 2
+    assert f"'{name}' is no name for a tag" in outcome.complaint
+
+
+def test_a_folder_is_no_logbook(call: Callable, tmp_path: Path) -> None:
+    for command in (["logbook", "list"], ["logbook", "add", tmp_path / "x.csv"]):
+        assert "is a folder" in call(*command, "--logbook", tmp_path).complaint
+
+
 def test_the_list_reads_like_a_logbook(call: Callable, book: Path) -> None:
     outcome = call("logbook", "list", "--logbook", book)
     assert outcome.status == 0

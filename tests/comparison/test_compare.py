@@ -181,6 +181,14 @@ def test_flights_are_compared_by_propeller_or_a_tag() -> None:
     assert {group.name for group in compare_flights(FLIGHTS, by="cells").groups} == {"old", "new"}
 
 
+def test_a_tag_named_like_what_the_setup_says_counts_before_it() -> None:
+    """Two packs of one kind, told apart by the pilot's tag "pack"."""
+    setup = Setup(name="x", pack=Pack(cells=3, capacity_ah=2.6))
+    flown = [replace(flight, setup=setup, tags={"pack": flight.tags["cells"]}) for flight in FLIGHTS[:3]]
+    flown.append(replace(FLIGHTS[3], setup=setup, tags={}))
+    assert {group.name for group in compare_flights(flown, by="pack").groups} == {"old", "new", "3S 2.6 Ah"}
+
+
 def test_a_missing_date_is_said() -> None:
     flown = [replace(FLIGHTS[0], day=""), *FLIGHTS[1:]]
     assert [notice.code for notice in compare_flights(flown).notices if "date" in notice.code] == ["no-date"]

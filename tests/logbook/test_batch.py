@@ -71,6 +71,8 @@ def test_good_logs_are_added_and_broken_ones_reported(book: Logbook, folder: Pat
         "empty.csv",
     }
     assert all(isinstance(outcome.error, LogFileError) for outcome in outcomes if outcome.status == "failed")
+    assert all(str(outcome.error).startswith(outcome.name) for outcome in outcomes if outcome.status == "failed")
+    assert {outcome.name for outcome in outcomes} == {str(path) for path in find_logs([folder])}
     assert {entry.place for entry in book.list()} == {"Dunes"}
 
 
@@ -208,6 +210,24 @@ def test_workers_end_with_their_parent(tmp_path: Path) -> None:
     while any(_alive(worker) for worker in workers):
         assert time.monotonic() < deadline, "a worker outlived its parent"
         time.sleep(0.05)
+
+
+def test_ctrl_c_while_the_workers_begin_is_silent(tmp_path: Path, folder: Path) -> None:
+    """Ctrl-C reaches the whole group of processes, also those that are still loading what they need."""
+    import subprocess
+    import sys
+    import time
+
+    script = "from analyzer.cli.main import main; main()"
+    arguments = ["logbook", "add", str(folder), "--jobs", "2", "--logbook", str(tmp_path / "new.sqlite")]
+    for patience_s in (0.9, 1.3, 1.7):
+        command = subprocess.Popen(
+            [sys.executable, "-c", script, *arguments], stderr=subprocess.PIPE, text=True, start_new_session=True
+        )
+        time.sleep(patience_s)
+        os.killpg(command.pid, signal.SIGINT)
+        said = command.communicate(timeout=60)[1]
+        assert "Traceback" not in said, said
 
 
 def _alive(process: int) -> bool:

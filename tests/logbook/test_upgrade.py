@@ -127,7 +127,7 @@ def other_database(path: Path) -> None:
     [
         (lambda path: path.write_bytes(b"time,altitude\n1,2\n" * 100), "not a database"),
         (other_database, "another kind of database"),
-        (lambda path: path.mkdir(), "unable to open"),
+        (lambda path: path.mkdir(), "is a folder"),
     ],
 )
 def test_what_is_no_logbook_is_refused_and_left_alone(
