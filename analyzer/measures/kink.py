@@ -25,13 +25,11 @@ from functools import lru_cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from analyzer.measures.traces import Array
 
 GRID_S: Final = 0.05
-LEAP: Final = 4
-"""Place of the speed's leap among the functions of a fit."""
 LAGS_AT_ONCE: Final = 6
 """More take longer to fetch from memory than to compute."""
 NO_LEAP_M_S: Final = 1e-6
@@ -85,8 +83,11 @@ class KinkModel:
 class _Responses:
     """Readings of a noiseless altimeter: (lag, grid point, basis function).
 
-    The last function but one is the wash's; the last is nothing, where a fit puts the readings themselves.
-    `steps` are the differences from each grid point to the next; `step_s` the distances between the walk's knots.
+    The last four functions are the leap of the speed, the wash, and two that are nothing: a fit puts the readings
+    themselves in the place of the first, and borders its equations with the kink in that of the second.
+    `steps` are the differences from each grid point to the next; `spread` belongs to the first functions, `step_s`, the
+    distances between the walk's knots, to those that follow. `walks` are the different intensities, `walk` the index
+    of each motion's.
     """
 
     start_s: float
@@ -94,6 +95,8 @@ class _Responses:
     steps: Array
     spread: Array
     step_s: Array
+    walks: Array
+    walk: NDArray[np.intp]
 
 
 @dataclass(frozen=True)
@@ -118,19 +121,20 @@ def _responses(model: KinkModel) -> _Responses:
     near = np.arange(0.25, model.near_s, 0.25)
     columns = [np.ones_like(grid), grid, grid**2 / 2, np.maximum(grid, 0.0) ** 2 / 2]
     after = np.maximum(grid, 0.0)
-    columns += [after, np.exp(-after / model.static_settling_s)]
+    columns += [np.exp(-after / model.static_settling_s)]
     columns += [time**2 * np.expm1(-after / time) + time * after for time in model.settling_s]
     steps = []
     for side, reach in ((-1.0, model.before_s), (1.0, model.after_s)):
         knots = np.concatenate((near, np.arange(model.near_s, reach, 1.0)))
         steps.append(np.diff(np.concatenate(([0.0], knots))))
         columns += [np.maximum(side * grid - knot, 0.0) ** 2 / 2 for knot in knots]
-    columns += [(grid < 0.0).astype(float), np.zeros_like(grid)]
+    columns += [after, (grid < 0.0).astype(float), np.zeros_like(grid), np.zeros_like(grid)]
     basis = np.column_stack(columns)
     spread = np.array([model.height_m, model.speed_m_s, model.acceleration_m_s2, model.jump_m_s2])
-    spread = np.concatenate((spread, [1.0, model.static_m], np.full(len(model.settling_s), model.jump_m_s2)))
+    spread = np.concatenate((spread, [model.static_m], np.full(len(model.settling_s), model.jump_m_s2)))
     tables = lagged(basis, model.lags_s, GRID_S)
-    return _Responses(float(grid[0]), tables, np.diff(tables, axis=1), spread, np.concatenate(steps))
+    walks, walk = np.unique([walk for walk, _ in model.motions], return_inverse=True)
+    return _Responses(float(grid[0]), tables, np.diff(tables, axis=1), spread, np.concatenate(steps), walks, walk)
 
 
 def lagged(values: Array, lag_s: ArrayLike, step_s: float) -> Array:
@@ -187,18 +191,17 @@ def fit_kink(
     """
     responses = _responses(model)
     centre, error = float(np.mean(reading_m)), np.sqrt(variance_m2)
-    walks, leaps = np.array(model.motions).T
-    known = np.tile(responses.spread, (walks.size, 1))
-    known[:, LEAP] = leaps
-    prior = np.concatenate((known**2, walks[:, None] ** 2 * responses.step_s), axis=1)
+    known = np.tile(responses.spread**2, (responses.walks.size, 1))
+    prior = np.concatenate((known, responses.walks[:, None] ** 2 * responses.step_s), axis=1)
+    leap_m2_s2 = np.array([leap**2 for _, leap in model.motions])
     solved = []
     for first in range(0, len(model.lags_s), LAGS_AT_ONCE):
         lags = slice(first, first + LAGS_AT_ONCE)
         design = _sampled(responses, lags, time_s - offset_s * np.array(model.offsets)[:, None])
-        design[..., -2] *= strength
-        design[..., -1] = reading_m - centre
+        design[..., -3] *= strength
+        design[..., -2] = reading_m - centre
         design /= error[:, None]
-        solved.append(_solve(design, prior))
+        solved.append(_solve(design, prior, responses.walk, leap_m2_s2))
     level, pull, weight, height, tilt, variance = (np.concatenate(parts) for parts in zip(*solved, strict=True))
     return KinkFit(level, pull, weight, height + centre, tilt, variance)
 
@@ -213,33 +216,33 @@ def _sampled(responses: _Responses, lags: slice, time_s: Array) -> Array:
     return np.asarray(sampled)
 
 
-def _solve(design: Array, prior: Array) -> tuple[Array, ...]:
+def _solve(design: Array, prior: Array, walk: NDArray[np.intp], leap_m2_s2: Array) -> tuple[Array, ...]:
     """Solve the equations of every design, (lag, offset, reading, function): a `KinkFit`'s fields.
 
-    The last two functions of a design are the wash and the readings. With the wash as a known regressor u of unknown
-    factor, and M the posterior precision of the motion: everything follows from r' M^-1 s for r and s among the
-    projections of the readings, of u, and of the height at the kink. They come out of the Cholesky factor of M bordered
-    by those three vectors: its rows there are (L^-1 r)', L that of M.
+    The last four functions of a design are the leap, the wash, the readings, and nothing. With M the posterior
+    precision of the motion without a leap, one for each walk, everything follows from r' M^-1 s for r and s among the
+    projections of the leap, the wash and the readings, and the height at the kink. They come out of the Cholesky factor
+    of M bordered by those four vectors: its rows there are (L^-1 r)', L that of M. What the motion leaves of the four
+    then loses the leap, for each motion's walk (by its index) and leap; the wash remains, of unknown factor.
     Functions that no reading sees, neither the first nor the last, say nothing and are left out.
     """
-    seen = design[:, :, (0, -1), :-2].any(axis=(0, 1, 2))
+    seen = design[:, :, (0, -1), :-4].any(axis=(0, 1, 2))
     if not seen.all():
-        design, prior = design[..., np.append(seen, (True, True))], prior[:, seen]
-    motions, size = prior.shape
+        design, prior = design[..., np.append(seen, np.ones(4, dtype=bool))], prior[:, seen]
+    walks, size = prior.shape
     product = (np.swapaxes(design, 2, 3) @ design)[:, None]
-    matrix = np.zeros((len(design), motions, design.shape[1], size + 3, size + 3))
-    matrix[..., : size + 2, : size + 2] = product
     own = np.arange(size)
-    matrix[..., own, own] += (1.0 / prior)[:, None]
-    matrix[..., size + 2, 0] = 1.0
+    added = np.zeros((walks, 1, size + 4, size + 4))
+    added[..., own, own] = (1.0 / prior)[:, None]
+    added[..., size + 3, 0] = 1.0
     # The corner only has to be large enough for the whole to be positive definite: no variance exceeds the prior's.
-    matrix[..., size, size] += 1.0
-    matrix[..., size + 1, size + 1] += 1.0
-    matrix[..., size + 2, size + 2] = 2.0 * prior[0, 0]
-    factor = np.linalg.cholesky(matrix)
-    log_determinant = 2.0 * np.log(factor[..., own, own]).sum(axis=-1) + np.log(prior).sum(axis=-1)[:, None]
+    added[..., size:, size:] = np.diag((1.0, 1.0, 1.0, 2.0 * prior[0, 0]))
+    factor = np.linalg.cholesky(product + added)
     border = factor[..., size:, :size]
-    wash, reading, kink = np.moveaxis(border @ np.swapaxes(border, -1, -2), -1, 0)
-    level = -0.5 * (product[..., -1, -1] - reading[..., 1] + log_determinant)
-    pull, weight = product[..., -2, -1] - wash[..., 1], product[..., -2, -2] - wash[..., 0]
-    return level, pull, weight, kink[..., 1], kink[..., 0], kink[..., 2]
+    left = (product[..., size:, size:] - border @ np.swapaxes(border, -1, -2))[:, walk]
+    leap = left[..., :1, :1] + (1.0 / leap_m2_s2)[:, None, None, None]
+    left -= left[..., :, :1] * left[..., :1, :] / leap
+    log_determinant = 2.0 * np.log(factor[..., own, own]).sum(axis=-1) + np.log(prior).sum(axis=-1)[:, None]
+    log_determinant = log_determinant[:, walk] + np.log(leap[..., 0, 0] * leap_m2_s2[:, None])
+    level = -0.5 * (left[..., 2, 2] + log_determinant)
+    return level, left[..., 1, 2], left[..., 1, 1], -left[..., 3, 2], -left[..., 3, 1], -left[..., 3, 3]

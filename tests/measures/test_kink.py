@@ -8,7 +8,7 @@ from scipy.signal import lsim
 from scipy.stats import multivariate_normal, truncnorm
 
 from analyzer.measures.altimeter import Usual, estimate_altimeter, height_at_start, height_at_stop
-from analyzer.measures.kink import GRID_S, LEAP, KinkModel, _responses, fit_kink, lagged
+from analyzer.measures.kink import GRID_S, KinkModel, _responses, fit_kink, lagged
 
 ONE = KinkModel(lags_s=(0.3,), motions=((1.5, 3.0),), offsets=(0.0,))
 USUAL = Usual(lag_s=0.4, lag_spread_s=0.4, manner_s=0.0, manner_spread_s=0.0, wash_m=1.5)
@@ -47,10 +47,8 @@ def test_fit_is_the_gaussian_posterior_of_the_same_model_written_out():
     responses = _responses(ONE)
     grid = responses.start_s + GRID_S * np.arange(responses.tables.shape[1])
     table = np.column_stack([np.interp(time, grid, column) for column in responses.tables[0].T])
-    motion, slipstream = table[:, :-2], strength * table[:, -2]
-    spread = responses.spread.copy()
-    spread[LEAP] = 3.0
-    prior = np.concatenate((spread**2, 1.5**2 * responses.step_s))
+    motion, slipstream = table[:, :-3], strength * table[:, -3]
+    prior = np.concatenate((responses.spread**2, 1.5**2 * responses.step_s, [3.0**2]))
     covariance = motion @ np.diag(prior) @ motion.T + np.diag(variance)
     centred = reading - reading.mean() - wash * slipstream
     density = multivariate_normal(np.zeros(30), covariance).logpdf(centred)
