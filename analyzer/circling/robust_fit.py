@@ -134,8 +134,13 @@ def _scale(residuals: Array) -> float:
 
 def median_of(values: Array) -> float:
     """Middle of some values without NaN; of a few hundred, in a tenth of the time that NumPy's median takes."""
-    ordered, middle = np.sort(values), values.size // 2
-    return float(ordered[middle] if values.size % 2 else 0.5 * (ordered[middle - 1] + ordered[middle]))
+    return float(medians_of(values))
+
+
+def medians_of(rows: Array) -> Array:
+    """Middle of each row of values without NaN, shape (..., n) to (...); see `median_of`."""
+    ordered, count = np.sort(rows, axis=-1), rows.shape[-1]
+    return np.asarray(0.5 * (ordered[..., (count - 1) // 2] + ordered[..., count // 2]))
 
 
 def _long_run_covariance(scores: Array, time_s: Array, correlation_s: float) -> Array:

@@ -56,15 +56,16 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
     own = readings["altitude_m"]
     if not own.any():
         raise LogFileError("no altitude in it is plausible", source=log.name, remedy="check the column's unit")
-    own_times = time_s[own]
-    altitude = log.frame["altitude_m"].to_numpy(dtype=float)[own]
+    rows = slice(None) if own.all() else own
+    own_times = time_s[rows]
+    altitude = log.frame["altitude_m"].to_numpy(dtype=float)[rows]
     level, known = launch_level(own_times, altitude, tuning)
     altitude = altitude - level
     columns["altitude_m"] = np.asarray(columns["altitude_m"]) - level
-    columns["altitude_reading_m"] = np.where(own, columns["altitude_m"], np.nan)
+    columns["altitude_reading_m"] = _at_readings(columns["altitude_m"], own)
     for name, at_readings in READING_COLUMNS.items():
         if name in readings:
-            columns[at_readings] = np.where(readings[name], columns[name], np.nan)
+            columns[at_readings] = _at_readings(columns[name], readings[name])
     columns |= _vertical_motion(time_s, own_times, altitude, tuning)
     if "airspeed_m_s" in readings and np.count_nonzero(readings["airspeed_m_s"]) > 1:
         flown = readings["airspeed_m_s"]
@@ -94,6 +95,11 @@ def _on_one_timeline(
         values = log.frame[column].to_numpy(dtype=float)
         columns[column] = bridge(time_s, values, readings[column], channel.kind, tuning)
     return columns, readings, notices
+
+
+def _at_readings(values: Array | pd.Series, own: NDArray[np.bool_]) -> Array:
+    """A channel at its sensor's own readings, NaN at other rows; the channel itself, not a copy, where all rows are."""
+    return np.asarray(values if own.all() else np.where(own, values, np.nan))
 
 
 def _vertical_motion(time_s: Array, own_times: Array, altitude_m: Array, tuning: ConditioningTuning) -> Columns:

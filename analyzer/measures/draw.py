@@ -73,7 +73,7 @@ class Draw:
     def _beyond(self, start_s: float, end_s: float, edge_s: float, mean: float, level: float) -> float:
         """What the signal holds above idle beyond an edge of a run; half a step's worth where it is stuck."""
         step = min(step_at(self.signal, edge_s), self.signal.gap_s)
-        beyond = integrate(self.signal, start_s, end_s).value - level * (end_s - start_s)
+        beyond = self.signal.area(start_s, end_s) - level * (end_s - start_s)
         return beyond if beyond <= mean * (step + self.tuning.slowest_sensor_s) else 0.5 * step * mean
 
     def _reach(self, run: Segment) -> tuple[float, float]:

@@ -121,7 +121,7 @@ def _crossed_s(time_s: Array, values: Array, row: int) -> float:
 
 def _gained_m(heights: Heights, at_s: float, error_s: float) -> tuple[float, float]:
     """Height gained over an error of time before and after an instant, as the altimeter shows it."""
-    before, at, after = (heights.smoothed.at(time_s)[0] for time_s in (at_s - error_s, at_s, at_s + error_s))
+    before, at, after = (heights.smoothed.height_at(time_s) for time_s in (at_s - error_s, at_s, at_s + error_s))
     return at - before, after - at
 
 
@@ -147,7 +147,7 @@ def _turning_s(time_s: Array, climb_m_s: Array, tuning: MeasureTuning) -> float:
     if np.count_nonzero(near) < FEWEST_FOR_A_LINE:  # beside a gap
         return tuning.most_edge_s
     slope, away = _line(time_s[near], climb_m_s[near])
-    scatter = float(np.std(away)) * math.sqrt(tuning.gust_s / tuning.edge_window_s)
+    scatter = math.sqrt(float(away @ away) / away.size * tuning.gust_s / tuning.edge_window_s)
     return min(math.hypot(scatter / max(abs(slope), 1e-3), tuning.least_edge_s), tuning.most_edge_s)
 
 

@@ -58,15 +58,29 @@ class Smoothed:
 
     def at(self, time_s: float) -> tuple[float, float, float, float]:
         """Height, its error and climb at an instant, and the distance in time of the nearest sample."""
+        left, right, share = self._place(time_s)
+        height, error, climb = (
+            _between(column, left, right, share) for column in (self.height_m, self.height_se_m, self.climb_m_s)
+        )
+        away_s = min(abs(float(self.time_s[left]) - time_s), abs(float(self.time_s[right]) - time_s))
+        return height, error, climb, away_s
+
+    def height_at(self, time_s: float) -> float:
+        """Height alone at an instant."""
+        return _between(self.height_m, *self._place(time_s))
+
+    def _place(self, time_s: float) -> tuple[int, int, float]:
+        """The samples on either side of an instant, and the share of the way from the one to the other."""
         right = min(int(self.time_s.searchsorted(time_s)), self.time_s.size - 1)
         left = max(right - 1, 0)
         before, after = float(self.time_s[left]), float(self.time_s[right])
         share = min(max((time_s - before) / (after - before), 0.0), 1.0) if left < right else 0.0
-        height, error, climb = (
-            float(column[left] + share * (column[right] - column[left]))
-            for column in (self.height_m, self.height_se_m, self.climb_m_s)
-        )
-        return height, error, climb, min(abs(before - time_s), abs(after - time_s))
+        return left, right, share
+
+
+def _between(column: Array, left: int, right: int, share: float) -> float:
+    before = float(column[left])
+    return before + share * (float(column[right]) - before)
 
 
 def smoothed_of(traces: Traces) -> Smoothed:

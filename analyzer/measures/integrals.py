@@ -26,16 +26,23 @@ class Signal:
     ----------
     time_s, values : ndarray, shape (n,)
         At least one reading.
-    gap_s : float
-        Readings further apart than this have a gap between them.
-    gaps : ndarray, shape (gaps, 2)
-        Start and end of the gaps; the first comes from minus infinity, the last has no end.
     """
 
     time_s: Array
     values: Array
-    gap_s: float
-    gaps: Array
+
+    @cached_property
+    def gap_s(self) -> float:
+        """Readings further apart than this have a gap between them."""
+        return max(GAP_STEPS * usual_step_s(self.time_s), GAP_S)
+
+    @cached_property
+    def gaps(self) -> Array:
+        """Start and end of the gaps, shape (gaps, 2); the first comes from minus infinity, the last has no end."""
+        before = np.flatnonzero(np.diff(self.time_s) > self.gap_s)
+        starts = (-np.inf, *self.time_s[before], self.time_s[-1])
+        ends = (self.time_s[0], *self.time_s[before + 1], np.inf)
+        return np.column_stack((starts, ends))
 
     @cached_property
     def summed(self) -> Array:
@@ -46,8 +53,12 @@ class Signal:
         summed *= 0.5
         return np.cumsum(summed, out=summed)
 
-    def area(self, until_s: float) -> float:
-        """Integral from the first reading to an instant: straight between readings, constant beyond them."""
+    def area(self, start_s: float, end_s: float) -> float:
+        """Integral between two instants: straight between readings, constant beyond them."""
+        return self._area(end_s) - self._area(start_s)
+
+    def _area(self, until_s: float) -> float:
+        """Integral from the first reading to an instant."""
         right = int(self.time_s.searchsorted(until_s))
         left = max(right - 1, 0)
         past, value = until_s - float(self.time_s[left]), float(self.values[left])
@@ -92,13 +103,7 @@ def signal_of(time_s: Array, values: Array) -> Signal | None:
     known = np.isfinite(values)
     if not known.all():
         time_s, values = time_s[known], values[known]
-    if values.size == 0:
-        return None
-    gap_s = max(GAP_STEPS * usual_step_s(time_s), GAP_S)
-    before = np.flatnonzero(np.diff(time_s) > gap_s)
-    starts, ends = (-np.inf, *time_s[before], time_s[-1]), (time_s[0], *time_s[before + 1], np.inf)
-    gaps = np.column_stack((starts, ends))
-    return Signal(time_s, values, gap_s, gaps)
+    return Signal(time_s, values) if values.size else None
 
 
 def usual_step_s(time_s: Array) -> float:
@@ -117,9 +122,9 @@ def integrate(signal: Signal, start_s: float, end_s: float) -> Integral:
     if end_s <= start_s:
         return Integral(0.0)
     holes = signal.holes(start_s, end_s)
-    in_gaps = sum((signal.area(end) - signal.area(start) for start, end in holes.tolist()), 0.0)
+    in_gaps = sum((signal.area(start, end) for start, end in holes.tolist()), 0.0)
     edge_in_gap = bool((holes == (start_s, end_s)).any())
-    return Integral(signal.area(end_s) - signal.area(start_s), in_gaps, edge_in_gap)
+    return Integral(signal.area(start_s, end_s), in_gaps, edge_in_gap)
 
 
 def step_at(signal: Signal, time_s: float) -> float:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.circling.robust_fit import median_of
 from analyzer.conditioning.sampling import quantum_of
 from analyzer.measures.idle import spread_rows
 from analyzer.measures.integrals import usual_step_s
@@ -52,7 +53,7 @@ class Readings:
         columns = (self.time_s[own], self.height_m[own], variance / together)
         if together == 1:
             return columns
-        time, height, error = (column.reshape(-1, together).mean(axis=1) for column in columns)
+        time, height, error = np.array(columns).reshape(3, -1, together).mean(axis=2)
         return time, height, error
 
 
@@ -103,7 +104,7 @@ def _stamp_error(time: Array, height: Array, climb: Array, noise: float, powered
         middle = slice(first + int(0.2 * (last - first)), last)
         if middle.stop - middle.start < 8:
             continue
-        risen = height[middle] - np.median(np.diff(height[middle]) / np.diff(time[middle])) * time[middle]
+        risen = height[middle] - median_of(np.diff(height[middle]) / np.diff(time[middle])) * time[middle]
         excess.append(np.diff(risen, 4) ** 2 / FOURTH_DIFFERENCE - noise)
         squares.append(np.nan_to_num(climb[middle][2:-2]) ** 2)
     if not excess:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.measures.draw import CounterDraw
-from analyzer.measures.integrals import SECONDS_PER_HOUR, Signal, integrate, signal_of
+from analyzer.measures.integrals import SECONDS_PER_HOUR, Signal, signal_of
 from analyzer.records import MotorRun, ThermalClimb, Totals
 
 if TYPE_CHECKING:
@@ -112,7 +112,7 @@ def _charge_ah(
         return float(current.counter.values[-1] - current.counter.values[0])
     offset = share.offset_a if share is not None else 0.0
     heard = _heard(current.signal, traces, tuning)
-    read = sum(integrate(current.signal, start, end).value for start, end in heard)
+    read = sum(current.signal.area(start, end) for start, end in heard)
     return float(read - offset * np.diff(heard).sum()) / SECONDS_PER_HOUR
 
 
@@ -124,6 +124,6 @@ def _energy_wh(traces: Traces, power: Draw | None, share: IdleShare | None, tuni
     level = signal_of(traces.time_s, voltage) if voltage is not None else None
     offset = share.offset_a if share is not None and level is not None else 0.0
     heard = _heard(power.signal, traces, tuning)
-    volt_seconds = sum(integrate(level, start, end).value for start, end in heard) if level is not None else 0.0
-    read = sum(integrate(power.signal, start, end).value for start, end in heard)
+    volt_seconds = sum(level.area(start, end) for start, end in heard) if level is not None else 0.0
+    read = sum(power.signal.area(start, end) for start, end in heard)
     return (read - offset * volt_seconds) / SECONDS_PER_HOUR

@@ -48,7 +48,8 @@ def traces_of(log: Log) -> Traces:
         column = log.frame[name]
         if column.dtype.kind == "f":
             values = column.to_numpy()
-            if np.isfinite(values).any():
+            # Most channels hold a value at once, and a long log has many.
+            if np.isfinite(values[:1]).any() or np.isfinite(values).any():
                 channels[name] = values
         elif column.dtype.kind in "iub":
             channels[name] = column.to_numpy(dtype=float)

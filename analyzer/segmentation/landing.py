@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.circling.robust_fit import median_of, medians_of
 from analyzer.segmentation.cover import without
 from analyzer.segmentation.motion import GRID_S
 from analyzer.segmentation.spans import spans_of
@@ -114,7 +115,7 @@ def _is_landing(
     inside = motion.window(start, end)
     if _stands(motion, inside, tuning):
         return end - start > tuning.still_near_s
-    level = float(np.median(motion.height_m[motion.window(start, min(start + 2.0, end))]))
+    level = median_of(motion.height_m[motion.window(start, min(start + 2.0, end))])
     flies = float(np.median(motion.speed_share[inside])) > tuning.flying_share
     if flies or not _stays(motion, start, min(start + tuning.stay_s, until), level, tuning):
         return False
@@ -191,10 +192,10 @@ def _height_end(motion: Motion, since: float, rest: Span, tuning: SegmentationTu
     following = np.lib.stride_tricks.sliding_window_view(motion.height_m[rows], ahead)
     height = following[: inside.stop - inside.start, 0]
     resting = motion.height_m[motion.window(rest[0], min(rest[0] + tuning.level_least_s, rest[1]))]
-    level, last_s = float(np.median(resting)), height[-ahead:]
-    gusts = float(np.median(np.abs(last_s - np.median(last_s))))
+    level, last_s = median_of(resting), height[-ahead:]
+    gusts = median_of(np.abs(last_s - median_of(last_s)))
     down = height < level + tuning.level_m
-    higher = height[down] - np.median(following[: len(height)][down], axis=1) - motion.height_se_m[inside][down] - gusts
+    higher = height[down] - medians_of(following[: len(height)][down]) - motion.height_se_m[inside][down] - gusts
     down[down] = higher < tuning.touch_m
     first = next((a for a, b in spans_of(down) if b - a >= stays or b == len(down)), len(down) - 1)
     return float(motion.time_s[inside.start + first])

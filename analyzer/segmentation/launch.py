@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.circling.robust_fit import median_of
 from analyzer.segmentation.motion import GRID_S
 
 if TYPE_CHECKING:
@@ -90,7 +91,7 @@ def _change(height: NDArray[np.float64], window_s: float) -> NDArray[np.float64]
 def _carries_up(motion: Motion, run: Span, tuning: SegmentationTuning) -> bool:
     """Whether the model is clearly higher after a motor run than before (prop wash lasts only as long as the run)."""
     before = motion.height_m[motion.window(run[0] - 2.0, run[0])].min()
-    after = np.median(motion.height_m[motion.window(run[1] + 1.0, run[1] + 5.0)])
+    after = median_of(motion.height_m[motion.window(run[1] + 1.0, run[1] + 5.0)])
     return bool(after - before > tuning.launch_gain_m)
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.circling.robust_fit import median_of
 from analyzer.segmentation.motion import GRID_S
 from analyzer.segmentation.rises import joined_rises
 from analyzer.segmentation.spans import spans_of
@@ -84,7 +85,7 @@ def without_zoom(height: Array, climb: Array, longest_s: float, tuning: Segmenta
     most, later = (round(time / GRID_S) for time in (longest_s, longest_s + tuning.longest_zoom_s))
     if len(height) <= later:
         return height
-    after = float(np.median(climb[most:later]))
+    after = median_of(climb[most:later])
     fastest = int(np.argmax(climb[:most])) if climb[:most].max() > tuning.zooming_m_s else 0
     settled = np.flatnonzero(climb[fastest:most] < after + tuning.zoom_over_m_s)
     top = fastest + int(settled[0]) if len(settled) else most

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.circling.robust_fit import median_of
 from analyzer.segmentation.spans import spans_of
 
 if TYPE_CHECKING:
@@ -45,7 +46,7 @@ def with_cruise(
     result: list[Rows] = []
     for index, (first, last) in enumerate(spans):
         turning = shaft.level[first:last][np.isfinite(shaft.level[first:last])]
-        least = tuning.steady_share * float(np.median(turning)) if len(turning) else np.inf
+        least = tuning.steady_share * median_of(turning) if len(turning) else np.inf
         floor = result[-1][1] if result else 0
         ceiling = spans[index + 1][0] if index + 1 < len(spans) else len(shaft.level)
         start = first - _steady(shaft.level[floor:first][::-1], least)

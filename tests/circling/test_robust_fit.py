@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from analyzer.circling.robust_fit import median_of, robust_least_squares
+from analyzer.circling.robust_fit import median_of, medians_of, robust_least_squares
 
 STEPS = np.random.default_rng(4).uniform(0.05, 2.0, 240)
 TIME = np.cumsum(STEPS)
@@ -46,3 +46,9 @@ def test_columns_that_are_nought_or_alike_determine_nothing(second):
 @pytest.mark.parametrize("count", [1, 2, 3, 8, 9, 240])
 def test_the_median_is_numpys(count):
     assert median_of(STEPS[:count]) == np.median(STEPS[:count])
+
+
+@pytest.mark.parametrize("count", [5, 8])
+def test_medians_of_rows_are_numpys(count):
+    rows = STEPS[: 4 * count].reshape(4, count)
+    np.testing.assert_array_equal(medians_of(rows), np.median(rows, axis=1))
