@@ -82,12 +82,12 @@ def analyze_conditioned(log: Log, setup: Setup | None = None, segmentation: Segm
 
 
 def _matched(summary: FlightSummary, setup: Setup | None, log: Log) -> FlightSummary:
-    """Hold the flight against its prediction, where the setup states enough for one."""
+    """Hold the flight against its prediction, where there is a setup."""
     if setup is None:
         return summary
-    from analyzer.match import can_match, match_summary
+    from analyzer.match import match_summary
 
-    return match_summary(summary, setup, log) if can_match(setup) else summary
+    return match_summary(summary, setup, log)
 
 
 def _column_map(setup: Setup | None, columns: Mapping[str, str] | None) -> dict[str, str]:

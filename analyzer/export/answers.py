@@ -158,13 +158,18 @@ def _prediction(summary: FlightSummary) -> Answer:
     question = "As predicted?"
     whole = [item for item in summary.match if item.run_start_s is None and item.difference_percent is not None]
     if not whole:
-        return Answer(question, "Not compared: a setup with motor, propeller, pack and airframe gives the prediction.")
+        without = "Not compared: a setup with motor, propeller, pack and airframe gives the prediction."
+        why_not = (notice.message for notice in summary.log.notices if notice.code == "not-matched")
+        return Answer(question, next(why_not, without))
     apart = [item for item in whole if item.within_uncertainty is False]
     # What explains the difference best stands first among the findings.
     why = "".join(f" {finding.said}" for finding in summary.findings[:1] if finding.verdict == "differs")
     if not apart:
         return Answer(question, f"Yes, within the uncertainty of prediction and measurement.{why}", "good")
     said = "; ".join(f"{item.quantity} {item.difference_percent:+.0f} %" for item in apart)
+    agreed = {item.quantity for item in whole} - {item.quantity for item in apart}
+    if not why and "current" in agreed and "climb rate" not in agreed:
+        why = " The motor draws what is predicted: check flying mass, drag, propeller, and how it was flown."
     return Answer(question, f"Measured against predicted: {said}, beyond the uncertainty.{why}", "bad")
 
 

@@ -33,6 +33,7 @@ def match_table(summary: FlightSummary, system: System) -> Table:
     items = match_rows(summary)
     verdicts = {True: "agrees", False: "DIFFERS", None: ABSENT}
     scales = [scale_for_symbol(item.unit, system, item.quantity) for item in items]
+    how = "" if "airspeed_m_s" in summary.log.channels else " (estimated, since none is logged)"
     return Table(
         "Prediction against flight",
         (
@@ -44,7 +45,8 @@ def match_table(summary: FlightSummary, system: System) -> Table:
             Column("apart", tuple(_signed(item.difference_percent) for item in items), "%"),
             Column("", tuple(verdicts[item.within_uncertainty] for item in items), is_number=False),
         ),
-        "Steady parts of the climbs, predicted for the same pack voltage, air, throttle and airspeed; 95 % intervals.",
+        "Steady parts of the climbs, predicted for the same pack voltage, air, throttle and "
+        f"airspeed{how}; 95 % intervals.",
     ).without_empty_columns()
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from analyzer.match.calibrated_toml import calibrated_toml
 from analyzer.match.calibration import CalibrationResult, calibrate
-from analyzer.match.match import can_match, match_summary
+from analyzer.match.match import match_summary
 from analyzer.match.ranking import AIMS, Aim, Ranking, parse_aim, rank
 from analyzer.match.tuning import TUNING, MatchTuning
 
@@ -17,7 +17,6 @@ __all__ = [
     "Ranking",
     "calibrate",
     "calibrated_toml",
-    "can_match",
     "match_summary",
     "parse_aim",
     "rank",

@@ -30,11 +30,6 @@ class _One:
     summary: FlightSummary
 
 
-def can_match(setup: Setup | None) -> bool:
-    """Whether a setup states all that holding its flights against a prediction needs."""
-    return setup is not None and all(setup.value(key) is not None for key in MATCH_KEYS)
-
-
 def match_summary(summary: FlightSummary, setup: Setup, log: Log, tuning: MatchTuning = TUNING) -> FlightSummary:
     """Hold a flight against the prediction of its setup.
 
@@ -43,7 +38,7 @@ def match_summary(summary: FlightSummary, setup: Setup, log: Log, tuning: MatchT
     summary : FlightSummary
         What was measured.
     setup : Setup
-        The combination flown; see `can_match`.
+        The combination flown.
     log : Log
         The conditioned log.
     tuning : MatchTuning
@@ -52,8 +47,8 @@ def match_summary(summary: FlightSummary, setup: Setup, log: Log, tuning: MatchT
     Returns
     -------
     FlightSummary
-        With ``match`` and ``findings``. A log without a steady climb, or a setup whose tables cannot be used, leaves
-        them empty, and a notice says why.
+        With ``match`` and ``findings``. A log without a steady climb, or a setup that lacks one of `MATCH_KEYS` or
+        whose tables cannot be used, leaves them empty, and a notice says why.
 
     Notes
     -----
@@ -63,6 +58,7 @@ def match_summary(summary: FlightSummary, setup: Setup, log: Log, tuning: MatchT
     and climb rate leave little room for an airspeed far from the true one. What is open about it is in the interval.
     """
     try:
+        setup.require(*MATCH_KEYS, purpose="a prediction of the flight")
         explained = explain([_One(log, summary)], setup, tuning)
     except NoAnswerError as error:
         return summary.with_notices([_not_matched(f"{error.problem}; {error.remedy}")])

@@ -42,7 +42,7 @@ class SpeedContradiction:
 
     def said(self, kv_rpm_per_v: float) -> str:
         """One sentence for the pilot."""
-        found = f"The logged rpm is {self.factor:.2g} times what voltage and current allow"
+        found = f"The logged rpm is {self.factor:.3g} times what voltage and current allow"
         if not self.explanations:
             return f"{found}: with a right rpm the motor would have {kv_rpm_per_v * self.factor:.0f} rpm/V."
         return f"{found}; this would explain it: {'; or '.join(self.explanations)}. The rpm is left out."

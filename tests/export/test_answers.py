@@ -8,7 +8,7 @@ import pytest
 from made_flight import made_run, made_summary
 
 from analyzer.export.answers import Answer, answers
-from analyzer.records import Flight, Glide, MatchItem, PowerSystemFindings
+from analyzer.records import Flight, Glide, MatchItem, Notice, PowerSystemFindings
 from analyzer.setup_file import Pack, Setup
 
 
@@ -90,6 +90,25 @@ def test_the_prediction_is_judged_on_the_whole_flight(agrees: bool, state: str) 
     words, judged = said(made_summary(match=(item,)), 2)
     assert judged == state
     assert ("climb rate -10 %" in words) is not agrees
+
+
+def test_where_only_the_climb_differs_the_pilot_is_told_where_to_look() -> None:
+    items = (
+        MatchItem("current", 20.0, 20.1, "A", 0.5, True),
+        MatchItem("climb rate", 6.0, 8.0, "m/s", 33.0, False),
+    )
+    words, _ = said(made_summary(match=items), 2)
+    assert "climb rate +33 %" in words
+    assert words.endswith(
+        "The motor draws what is predicted: check flying mass, drag, propeller, and how it was flown."
+    )
+
+
+def test_a_flight_that_could_not_be_compared_says_why() -> None:
+    summary = made_summary(match=())
+    why = "Not held against the prediction: the setup lacks something."
+    words, state = said(summary.with_notices([Notice("not-matched", why)]), 2)
+    assert (words, state) == (why, "open")
 
 
 def test_sink_is_averaged_over_time_within_each_flight_mode() -> None:

@@ -59,6 +59,12 @@ def test_the_table_shows_the_flight_as_a_whole(summary: FlightSummary) -> None:
     assert table.rows[1][-1] == "agrees"
 
 
+def test_an_airspeed_that_nobody_logged_is_said_to_be_estimated(summary: FlightSummary) -> None:
+    logged = replace(summary, log=replace(summary.log, channels=(*summary.log.channels, "airspeed_m_s")))
+    assert "airspeed (estimated, since none is logged); 95 %" in match_table(summary, "metric").note
+    assert "airspeed; 95 %" in match_table(logged, "metric").note
+
+
 def test_climbs_are_shown_where_there_is_no_whole(summary: FlightSummary) -> None:
     of_climbs = replace(summary, match=summary.match[:1])
     assert match_table(of_climbs, "metric").rows[0][0] == "0:12"

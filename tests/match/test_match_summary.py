@@ -9,7 +9,7 @@ import pytest
 from match_flight import climbing_log, summary_of
 from match_planted import offsets, planted_runs, planted_setup
 
-from analyzer.match import TUNING, can_match, match_summary
+from analyzer.match import TUNING, match_summary
 from analyzer.match.items import QUANTITIES
 from analyzer.records import FlightSummary, MatchItem
 
@@ -131,8 +131,12 @@ def test_a_broken_coefficient_table_degrades_to_a_notice(tmp_path) -> None:
     assert "gone.csv" in summary.log.notices[-1].message
 
 
-def test_which_setups_can_be_matched() -> None:
-    assert can_match(SETUP)
-    assert not can_match(None)
-    assert not can_match(planted_setup("mass_kg = 2.1\n", ""))
-    assert not can_match(planted_setup("pitch_in = 6.5\n", ""))
+@pytest.mark.parametrize(
+    ("line", "key"), [("mass_kg = 2.1\n", "[airframe] mass_kg"), ("pitch_in = 6.5\n", "[propeller] pitch_in")]
+)
+def test_a_setup_that_states_too_little_says_what_it_lacks(line: str, key: str) -> None:
+    log = climbing_log(3)
+    summary = match_summary(summary_of(log), planted_setup(line, ""), log)
+    assert summary.match == ()
+    assert summary.log.notices[-1].code == "not-matched"
+    assert f"needs {key}, not given" in summary.log.notices[-1].message
