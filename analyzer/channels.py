@@ -67,7 +67,7 @@ REFUSED_WORDS: Final = (
 _SPEED: Final = ("speed", "geschw", "spd", "vel", "velocity", "geschwindigkeit", "vitesse", "velocidad", "velocità", "snelheid", "rychlost", "prędkość", "hastighet", "速度")  # fmt: skip
 """Airspeed or ground speed: the word alone does not say."""
 
-_NO_FLIGHT_SPEED: Final = ("wind", "motor", "prop", "propeller", "rotor", "fan", "servo", "stall", "dreh", "winkel", "angular", "x", "y", "n", "e", "north", "east")  # fmt: skip
+_NO_FLIGHT_SPEED: Final = ("wind", "motor", "prop", "propeller", "rotor", "fan", "servo", "stall", "dreh", "winkel", "angular", "x", "y", "n", "e", "d", "north", "east")  # fmt: skip
 """Words beside which a speed is of something else, or a component."""
 
 _RECEIVER: Final = ("rx", "receiver", "bec", "servo", "servos", "empfänger", "empfaenger", "empf", "récepteur", "ricevente", "receptor", "bord")  # fmt: skip
@@ -95,14 +95,14 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "baro vario", "baro climb", "vs", "sink rate", "sink", "gps vario", "gps climb", "steigen", "steigrate", "sinken", "sinkrate",
         "variómetro", "stijgen", "stoupání", "wznoszenie", "вариометр", "vz",
     ), refuses=("wind", "average", "avg", "mean", "netto", "mc", "maccready", "tone", "volume"),
-        marks=("vertical", "vert", "vertikal", "verticale", "ascensional", "ascensionnelle", "vario", "climb", "steig", "sink", "z", "d", "down", "up")),
+        marks=("vertical", "vert", "vertikal", "verticale", "ascensional", "ascensionnelle", "vario", "climb", "steig", "sink", "z", "down", "up")),
     Channel("airspeed_m_s", "speed", "m/s", "continuous", -5.0, 120.0, "airspeed", (
         "airspeed", "air speed", "aspd", "pitot", "indicated airspeed", "ias", "true airspeed", "tas", "calibrated airspeed", "cas",
         "fahrt", "vit air", "fluggeschwindigkeit", "eigengeschwindigkeit", *_SPEED,
     ), refuses=_NO_FLIGHT_SPEED, marks=("air", "aire", "aria", "luft", "pitot", "stau", "staudruck", "indicated", "true", "calibrated")),
     Channel("ground_speed_m_s", "speed", "m/s", "continuous", -1.0, 150.0, "ground speed", (
         "ground speed", "gspd", "gspeed", "gs", "speed over ground", "sog", "geschwindigkeit über grund", "vit sol", *_SPEED,
-    ), refuses=_NO_FLIGHT_SPEED, marks=("gps", "gnss", "ground", "grund", "sol", "suelo")),
+    ), refuses=_NO_FLIGHT_SPEED, marks=("gps", "gnss", "ground", "grund", "sol", "suelo", "horizontal")),
     Channel("voltage_v", "voltage", "V", "continuous", 0.0, 120.0, "pack voltage", (
         "pack voltage", "pack volts", "pack volt", "flight battery voltage", "battery voltage", "batt voltage", "bat voltage", "main voltage",
         "voltage battery", "voltage", "volts", "volt", "vbat", "vbatt", "ubat", "ubatt", "vpack", "vfas", "battery volts", "batt volts", "battery volt", "batt volt",

@@ -99,8 +99,8 @@ UNITS: Final[tuple[Unit, ...]] = (
     Unit("Wh", "energy", 1.0, spellings=("watt-hour", "watthour", "w·h")),
     Unit("mWh", "energy", 1e-3, spellings=("milliwatt-hour",)),
     Unit("rpm", "rotation", 1.0, spellings=(
-        "1/min", "tr/min", "tours/min", "giri/min", "omw/min", "min-1", "/min", "r/min", "rev/min", "u/min", "rpms",
-        "min⁻¹", "min^-1", "obr/min", "ot/min", "varv/min", "o/min", "omdr/min", "ford/min", "об/мин",  # noqa: RUF001
+        "1/min", "tr/min", "tours/min", "giri/min", "omw/min", "min-1", "/min", "r/min", "rev/min", "u/min", "upm",
+        "rpms", "min⁻¹", "min^-1", "obr/min", "ot/min", "varv/min", "o/min", "omdr/min", "ford/min", "об/мин",  # noqa: RUF001
     )),
     Unit("krpm", "rotation", 1000.0, spellings=(
         "kilorpm", "ku/min", "ktr/min", "k/min", "1000/min", "rpm*1000", "rpmx1000", "rpm x1000",

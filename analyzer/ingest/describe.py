@@ -91,10 +91,15 @@ def _long_columns(layout: Layout, where: LongColumns) -> _Columns:
     """The table's own columns of time, and the names that its first rows hold."""
     columns: _Columns = []
     for i, header in enumerate(layout.headers):
-        if i not in (where.name, where.value, where.unit):
+        if i not in (where.name, where.value, where.unit, where.owner):
             columns.append((header, layout.column_sample(i), column_meanings(layout, i)))
-    for name in dict.fromkeys(layout.column_sample(where.name)):
-        rows = [row for row in layout.sample if len(row) > max(where.name, where.value) and row[where.name] == name]
+    named: dict[str, list[tuple[str, ...]]] = {}
+    for row in layout.sample:
+        if len(row) > max(where.name, where.owner) and row[where.name]:
+            owner = f"{row[where.owner]} " if where.owner >= 0 else ""
+            named.setdefault(f"{owner}{row[where.name]}", []).append(row)
+    for name, found in named.items():
+        rows = [row for row in found if len(row) > where.value]
         unit = rows[0][where.unit] if rows and 0 <= where.unit < len(rows[0]) else ""
         columns.append((name, tuple(row[where.value] for row in rows), meanings(name, unit)))
     return columns

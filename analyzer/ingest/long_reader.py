@@ -77,6 +77,8 @@ def read_long(source: Source, layout: Layout, where: LongColumns, columns: Mappi
     plan = _only_times(plan_columns(layout, own, source.label), where)
     raw = read_table(source, layout, plan.reading)
     axis = time_axis(layout, plan, raw, source.label)
+    if where.owner >= 0:
+        raw.labels[where.name] = raw.labels[where.name].behind(raw.labels[where.owner])
     codes, names = raw.labels[where.name].codes, raw.labels[where.name].words
     seconds = axis.seconds if (codes >= 0).all() else np.where(codes >= 0, axis.seconds, np.nan)
     ordered = _ordered(seconds, codes, axis, raw, source.label)
@@ -110,8 +112,7 @@ def _only_times(plan: ColumnPlan, where: LongColumns) -> ColumnPlan:
     """Of the table's own columns only those of time have meanings; name, value and unit are read as such."""
     times = {i: meaning for i, meaning in plan.meanings.items() if plan.reading.roles.get(i) == "time"}
     roles: dict[int, Role] = {**dict.fromkeys(times, "time"), where.name: "label", where.value: "mixed"}
-    if where.unit >= 0:
-        roles[where.unit] = "label"
+    roles |= dict.fromkeys((i for i in (where.unit, where.owner) if i >= 0), "label")
     return replace(
         plan, meanings=times, ignored=(), cells=(), hemispheres={}, reading=Plan(roles, plan.reading.time_kinds)
     )

@@ -131,3 +131,8 @@ def test_an_index_headed_i_is_no_current() -> None:
 def test_of_voltages_that_differ_the_packs_is_the_highest_whatever_they_are_called() -> None:
     supply, pack = np.full(100, 5.1) + RAMP / 500.0, 16.0 - RAMP / 100.0
     assert chosen(made(Batt__2__Volts=supply, Volts=pack)) == {"Volts": "voltage_v"}
+
+
+def test_cap_is_a_course_or_a_capacity_by_how_it_runs() -> None:
+    assert chosen(made(Cap=RAMP * 12.0)) == {"Cap": "charge_ah"}
+    assert chosen(made(Cap=180.0 + 90.0 * np.sin(RAMP))) == {"Cap": "heading_deg"}

@@ -119,3 +119,15 @@ CHANNELS = (("alt", 0.0, "m"), ("volt", 1.0, "V"), ("curr", 2.0, "A"))
 def test_a_name_in_a_cut_row_alone_is_described_too() -> None:
     text = "time,channel,value,unit\n" + "".join(f"{i},alt,{i},m\n" for i in range(20)) + "20,volt\n21,alt,3,m\n"
     assert [column.header for column in describe_columns(text.encode())] == ["time", "alt", "volt"]
+
+
+def test_a_name_that_two_devices_share_stands_behind_the_devices() -> None:
+    rows = "".join(
+        f"{i};rx;volt;5.1\n{i};esc;volt;{16 - i / 100:.2f}\n{i};baro;alt;{i}\n{i};;volt;9\n" for i in range(60)
+    )
+    data = f"time (s);device;parameter;value\n{rows}".encode()
+    frame = read_log_bytes(data, "x.csv").frame
+    np.testing.assert_allclose(frame["receiver_voltage_v"], 5.1)
+    np.testing.assert_allclose(frame["voltage_v"], 16.0 - np.arange(60) / 100.0)
+    assert frame["altitude_m"].tolist() == list(range(60))
+    assert {column.header for column in describe_columns(data) if column.channel} >= {"rx volt", "esc volt", "baro alt"}

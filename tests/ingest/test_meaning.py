@@ -299,7 +299,7 @@ def test_heights_over_something_are_heights(header: str) -> None:
         ("Tension récepteur (V)", "receiver_voltage_v"), ("Servo volts", "receiver_voltage_v"),
         ("Vel. vertical", "vertical_speed_m_s"), ("Speed Vertical", "vertical_speed_m_s"),
         ("Vel Z", "vertical_speed_m_s"), ("Velocidad ascensional (m/s)", "vertical_speed_m_s"),
-        ("vel_d_m_s", "vertical_speed_m_s"), ("GPS vario", "vertical_speed_m_s"),
+        ("Horizontal speed", "ground_speed_m_s"), ("GPS vario", "vertical_speed_m_s"),
         ("GPS vertical speed", "vertical_speed_m_s"), ("Geschw. Pitot km/h", "airspeed_m_s"),
         ("Staudruck-Geschwindigkeit (km/h)", "airspeed_m_s"), ("Geschwindigkeit über Grund", "ground_speed_m_s"),
         ("vitesse_gps_kmh", "ground_speed_m_s"),
@@ -310,7 +310,17 @@ def test_a_word_beside_says_which_of_the_channels_of_one_quantity(header: str, c
 
 
 @pytest.mark.parametrize(
-    "header", ["vel_n_m_s", "Velocity X", "GPS vel east", "I Empf. A", "BEC power", "Strom Empfänger [A]"]
+    "header",
+    [
+        "vel_n_m_s",
+        "vel_d_m_s",
+        "3D speed",
+        "Velocity X",
+        "GPS vel east",
+        "I Empf. A",
+        "BEC power",
+        "Strom Empfänger [A]",
+    ],
 )
 def test_components_of_a_speed_and_the_receivers_current_are_no_channel(header: str) -> None:
     assert channels(header) == []

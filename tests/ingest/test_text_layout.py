@@ -221,3 +221,23 @@ def test_a_header_with_commas_over_columns_of_blanks() -> None:
     rows = "".join(f"{i / 2:.1f} {i * 1.5:.1f} 12.{i % 10} 0.4\n" for i in range(60))
     seen = layout(f"# invented\n# Columns: Zeit [s], Höhe über Grund [m], Spannung [V], Strom [A]\n{rows}")
     assert [name.split()[-1] for name in seen.headers] == ["[s]", "[m]", "[V]", "[A]"]
+
+
+@pytest.mark.parametrize(
+    ("rows", "mark"),
+    [
+        ([["500", "12,400"], ["1,000", "12,390"]], "."),
+        ([["500", "12.400"], ["1.000", "12.390"]], ","),
+        ([["0", "9.412"], ["1", "9.388"]], "."),
+        ([["0,500", "12,400"], ["1,000", "12,390"]], ","),
+        ([["1.234,5", "12.400"]], ","),
+    ],
+)
+def test_a_mark_between_thousands_alone_is_no_decimal_mark(rows: list[list[str]], mark: str) -> None:
+    assert find_decimal(rows) == mark
+
+
+@pytest.mark.parametrize("above", ["Units: s m V A", "s ft V A"])
+def test_units_above_a_header_whose_words_are_units_too(above: str) -> None:
+    rows = "".join(f"{i} {i * 1.5:.1f} 12.{i % 10} 0.4\n" for i in range(60))
+    assert layout(f"{above}\nTime Alt Volt Amp\n{rows}").names == ("Time", "Alt", "Volt", "Amp")

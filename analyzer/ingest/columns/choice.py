@@ -40,6 +40,9 @@ HARDLY_EVER_PERCENTILE: Final = 98.0
 SAGGED_SHARE: Final = 0.4
 """No pack falls further under load and still flies a model."""
 
+RESTARTS_SHARE: Final = 0.01
+"""A counter starts again a few times in a log of hundreds of samples; a course falls as often as it rises."""
+
 FITS_SHARE: Final = 0.95
 """Share of a column's values that must lie in a channel's range for the column to be that channel."""
 
@@ -159,8 +162,15 @@ def _fits(meaning: Meaning, values: NDArray[np.float64], seconds: NDArray[np.flo
         return False
     there = unit.to_base(values[np.isfinite(values)])
     inside = (there >= meaning.channel.low) & (there <= meaning.channel.high)
+    if meaning.channel.kind in ("angle", "counter") and _only_rises(there) != (meaning.channel.kind == "counter"):
+        return False  # "cap" is a course, which comes and goes, or a capacity used
     sound = meaning.channel.dimension != "voltage" or _is_steady(there)
     return sound and bool(np.mean(inside) >= FITS_SHARE)
+
+
+def _only_rises(values: NDArray[np.float64]) -> bool:
+    """Whether values never fall, but where a counter starts again."""
+    return bool(np.mean(np.diff(values) < 0.0) <= RESTARTS_SHARE) if values.size > 1 else True
 
 
 def _is_steady(values: NDArray[np.float64]) -> bool:

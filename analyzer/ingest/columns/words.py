@@ -91,6 +91,9 @@ LONG_NAME: Final = frozenset((
 ))  # fmt: skip
 """Headers of a long table's column of channel names."""
 
+LONG_OWNER: Final = LONG_NAME | {"device", "module", "source", "node", "gerat", "geraet", "appareil", "dispositivo"}
+"""Headers of its column of devices, where several devices have a channel of one name."""
+
 LONG_VALUE: Final = frozenset((
     "value", "values", "reading", "data", "val", "wert", "messwert", "valeur", "valor", "valore", "waarde", "hodnota",
     "wartosc",

@@ -29,9 +29,13 @@ BLANKS_TRUST: Final = 0.8
 """Blanks also run together the empty cells of a table that another separator cuts."""
 
 _SEPARATOR_INSIDE: Final = frozenset(";\t|")
-_COMMA_DECIMAL: Final = re.compile(r"[+-]?\d*,\d+(?:[eE][+-]?\d+)?")
-_POINT_DECIMAL: Final = re.compile(r"[+-]?\d*\.\d+(?:[eE][+-]?\d+)?")
-_THOUSANDS: Final = re.compile(r"[+-]?\d{1,3}(?:,\d{3})+")
+_COMMA_DECIMAL: Final = re.compile(r"[+-]?(?:\d*|\d{1,3}(?:\.\d{3})+),\d+(?:[eE][+-]?\d+)?")
+_POINT_DECIMAL: Final = re.compile(r"[+-]?(?:\d*|\d{1,3}(?:,\d{3})+)\.\d+(?:[eE][+-]?\d+)?")
+_THOUSANDS: Final = {
+    ",": re.compile(r"[+-]?[1-9]\d{0,2}(?:,\d{3})+"),
+    ".": re.compile(r"[+-]?[1-9]\d{0,2}(?:\.\d{3})+"),
+}
+_BELOW_A_THOUSAND: Final = re.compile(r"[+-]?[1-9]\d{0,2}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +105,25 @@ def _score(lines: Sequence[str], separator: str) -> tuple[float, int]:
 
 
 def find_decimal(rows: Sequence[Sequence[str]]) -> str:
-    """Find the decimal mark that most cells with one use; a comma before each three digits is no decimal mark."""
-    cells = [cell for row in rows for cell in row]
-    points = sum(_POINT_DECIMAL.fullmatch(cell) is not None for cell in cells)
+    """Find the decimal mark that most cells with one use; a mark before each three digits is none.
+
+    Where only one mark is used, and always so, it is no decimal mark if its columns hold whole numbers below a thousand
+    as well: decimals do not come in threes or not at all.
+    """
+    columns = [[cell for cell in column if cell] for column in zip(*rows, strict=False)]
+    cells = [cell for column in columns for cell in column]
+    points = [cell for cell in cells if _POINT_DECIMAL.fullmatch(cell)]
     commas = [cell for cell in cells if _COMMA_DECIMAL.fullmatch(cell)]
-    if points and all(_THOUSANDS.fullmatch(cell) for cell in commas):
-        return "."
-    return "," if len(commas) > points else "."
+    for marked, mark, others, other in ((commas, ",", points, "."), (points, ".", commas, ",")):
+        if (
+            marked
+            and all(map(_THOUSANDS[mark].fullmatch, marked))
+            and (others or any(_is_whole(own, mark) for own in columns))
+        ):
+            return other
+    return "," if len(commas) > len(points) else "."
+
+
+def _is_whole(cells: Sequence[str], mark: str) -> bool:
+    """Whether a column holds whole numbers, with a mark between thousands where there are any."""
+    return any(map(_BELOW_A_THOUSAND.fullmatch, cells)) and any(map(_THOUSANDS[mark].fullmatch, cells))

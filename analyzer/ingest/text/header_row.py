@@ -138,8 +138,10 @@ def _heading(rows: list[list[str]], data: list[bool], remarks: list[bool], at: i
     header = _plain(rows[at])
     units: tuple[str, ...] = ()
     has_words_above = at > 0 and not data[at - 1] and len(rows[at - 1]) > 1 and remarks[at - 1] <= remarks[at]
-    if _is_units(rows[at]) and has_words_above:
+    if _is_units(rows[at]) and has_words_above and not _is_units(rows[at - 1]):
         header, units = _plain(rows[at - 1]), tuple(rows[at])
+    elif has_words_above and _is_units(rows[at - 1]) and len(rows[at - 1]) == len(header):
+        units = tuple(rows[at - 1])
     elif at + 1 < len(rows) and not data[at + 1] and _is_units(rows[at + 1]):
         units = tuple(rows[at + 1])
     if len(set(header)) < len(header) and at > 0 and not data[at - 1] and len(rows[at - 1]) == len(header):

@@ -33,6 +33,15 @@ class Labels:
         """Take some rows, in that order."""
         return Labels(self.codes[rows], self.words)
 
+    def behind(self, others: Labels) -> Labels:
+        """Each row's word behind the other column's; none where either has none."""
+        both = np.where((self.codes < 0) | (others.codes < 0), -1, others.codes * len(self.words) + self.codes)
+        found, places = np.unique(both, return_inverse=True)
+        shift = int(found.size > 0 and found[0] < 0)
+        pairs = (divmod(int(pair), len(self.words)) for pair in found[shift:])
+        texts = tuple(f"{others.words[owner]} {self.words[own]}" for owner, own in pairs)
+        return Labels((places - shift).astype(np.int32), texts)
+
     def texts(self) -> pd.Series[str]:
         """Spell the words out; missing where there is none."""
         return pd.Series(np.array([*self.words, None], dtype=object)[self.codes], dtype="str", copy=False)

@@ -27,11 +27,12 @@ FEWEST_CHANNELS: Final = 2
 
 @dataclass(frozen=True, slots=True)
 class LongColumns:
-    """Where a long table keeps name, value and unit; no unit column: -1."""
+    """Where a long table keeps name, value, unit, and the device where two have a channel of one name; -1: nowhere."""
 
     name: int
     value: int
     unit: int = -1
+    owner: int = -1
 
 
 def find_long(layout: Layout, mapped: Collection[str] = ()) -> LongColumns | None:
@@ -60,7 +61,14 @@ def find_long(layout: Layout, mapped: Collection[str] = ()) -> LongColumns | Non
     name = max(names, key=known, default=-1)  # of "sensor" and "parameter", the one that tells more channels apart
     if name < 0 or not values or not known(name):
         return None
-    return LongColumns(name, values[0], units[0] if units else -1)
+    owner = next((i for i in headed(words.LONG_OWNER) if i != name and _share_names(layout, i, name)), -1)
+    return LongColumns(name, values[0], units[0] if units else -1, owner)
+
+
+def _share_names(layout: Layout, owner: int, name: int) -> bool:
+    """Whether the same name stands beside two devices."""
+    pairs = {(row[owner], row[name]) for row in layout.sample if len(row) > max(owner, name)}
+    return len({called for _, called in pairs}) < len(pairs)
 
 
 def _without_header(layout: Layout, known: Callable[[int], int]) -> LongColumns | None:
