@@ -134,7 +134,7 @@ class FlownPropeller(Section):
 Covariances = Annotated[list[Annotated[float, Field(ge=-100.0, le=100.0)]], Field(min_length=1, max_length=100)]
 
 
-class Calibration(Section):
+class CalibrationSection(Section):
     """What flights say of the setup: written by ``climbledger analyze --calibrate``, used by predictions.
 
     ``offsets`` are relative to the values in this file: natural logarithms of factors, volts for the rest voltage of
@@ -150,7 +150,7 @@ class Calibration(Section):
     flown: list[FlownPropeller] = Field(description="Propellers fitted so far", min_length=1)
 
     @model_validator(mode="after")
-    def _sizes_agree(self) -> Calibration:
+    def _sizes_agree(self) -> CalibrationSection:
         count = len(self.parameters)
         if len(self.offsets) != count or [len(row) for row in self.covariance] != list(range(1, count + 1)):
             raise ValueError(
@@ -177,7 +177,7 @@ class Setup(Section):
     receiver_supply: ReceiverSupply | None = None
     air: Air | None = None
     telemetry: Telemetry = Field(default_factory=Telemetry)
-    calibration: Calibration | None = None
+    calibration: CalibrationSection | None = None
     folder: Path = Field(default=Path(), exclude=True)
 
     @model_validator(mode="after")
@@ -206,7 +206,7 @@ class Setup(Section):
         missing = [key for key in keys if self.value(key) is None]
         if missing:
             raise SetupFileError(
-                f"{purpose} needs {_listed(missing)}, not given",
+                f"{purpose} needs what is not given: {_listed(missing)}",
                 source=f"setup '{self.name}'",
                 remedy="add the key to the setup file" if len(missing) == 1 else "add the keys to the setup file",
             )
@@ -297,7 +297,7 @@ def _as_setup_error(details: ErrorDetails, source: str) -> SetupFileError:
         case "extra_forbidden":
             problem, remedy = f"unknown key {key}", _suggestion(location)
         case "missing":
-            problem, remedy = f"key {key} is missing", f'add {location[-1]} = "..."'
+            problem, remedy = f"key {key} is missing", _addition(location)
         case "value_error":
             problem = str(details["msg"]).removeprefix("Value error, ")
             remedy = "calibrate again" if location == ["calibration"] else "correct one of the two"
@@ -306,6 +306,11 @@ def _as_setup_error(details: ErrorDetails, source: str) -> SetupFileError:
         case _:
             problem, remedy = f"{key} = {_shown(value)} cannot be", f"{location[-1]} takes {_accepted(field, details)}"
     return SetupFileError(problem, source=source, remedy=remedy)
+
+
+def _addition(location: list[str]) -> str:
+    """What to do about a key that must be there; a calibration is written by the program only."""
+    return "calibrate again" if location[0] == "calibration" else f'add {location[-1]} = "..."'
 
 
 def _field(location: list[str]) -> FieldInfo | None:
@@ -359,4 +364,9 @@ def _shown(value: object) -> str:
 
 
 def _listed(keys: list[str]) -> str:
-    return ", ".join("[{}] {}".format(*key.split(".", 1)) for key in keys)
+    """Keys by their sections: "[motor] kv_rpm_per_v, resistance_ohm; [pack] cells"."""
+    sections: dict[str, list[str]] = {}
+    for key in keys:
+        section, _, name = key.partition(".")
+        sections.setdefault(section, []).append(name)
+    return "; ".join(f"[{section}] {', '.join(names)}" for section, names in sections.items())

@@ -8,7 +8,7 @@ import numpy as np
 
 from analyzer.match.findings import KEYS, stated_values
 from analyzer.power_system.coefficients import setup_propeller
-from analyzer.setup_file import Calibration, FlownPropeller, Section, Setup
+from analyzer.setup_file import CalibrationSection, FlownPropeller, Section, Setup
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -68,14 +68,14 @@ def _calibration(
     values: dict[str, float],
     logs: Sequence[tuple[str, str]],
     tuning: MatchTuning,
-) -> Calibration:
+) -> CalibrationSection:
     """What is left of the fit once the values are written: offsets from them, and the covariance."""
     mean, stated = found.belief.mean.copy(), stated_values(system)
     for parameter, key in KEYS.items():
         if key in values:
             mean[found.belief.names.index(parameter)] -= np.log(values[key] / stated[parameter])
     covariance = found.belief.covariance
-    return Calibration(
+    return CalibrationSection(
         propellers_as_measured=found.prior.as_measured,
         parameters=list(found.belief.names),
         offsets=[_rounded(value, 6) for value in mean],

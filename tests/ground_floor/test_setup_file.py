@@ -104,6 +104,17 @@ def test_a_refusal_names_the_file_the_key_the_value_and_what_is_accepted(line: s
 
 def test_a_missing_name_is_asked_for() -> None:
     assert 'add name = "..."' in problem_with("[pack]\ncells = 3")
+    assert "[calibration] offsets is missing; calibrate again" in problem_with(
+        'name = "x"\n[calibration]\npropellers_as_measured = true\nparameters = ["power"]\n'
+    )
+
+
+def test_keys_that_something_needs_are_named_by_their_sections() -> None:
+    setup = parse_setup('name = "x"\n[motor]\nkv_rpm_per_v = 900', source="s.toml")
+    with pytest.raises(SetupFileError, match=r"given: \[motor\] resistance_ohm, max_rpm; \[pack\] cells;"):
+        setup.require(
+            "motor.kv_rpm_per_v", "motor.resistance_ohm", "motor.max_rpm", "pack.cells", purpose="a prediction"
+        )
 
 
 @pytest.mark.parametrize("kind", ["missing", "folder", "binary", "huge"])

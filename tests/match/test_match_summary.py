@@ -139,4 +139,4 @@ def test_a_setup_that_states_too_little_says_what_it_lacks(line: str, key: str) 
     summary = match_summary(summary_of(log), planted_setup(line, ""), log)
     assert summary.match == ()
     assert summary.log.notices[-1].code == "not-matched"
-    assert f"needs {key}, not given" in summary.log.notices[-1].message
+    assert f"needs what is not given: {key};" in summary.log.notices[-1].message

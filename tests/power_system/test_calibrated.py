@@ -14,21 +14,21 @@ from analyzer.power_system.prediction import predict
 from analyzer.power_system.propeller import Propeller
 from analyzer.power_system.system import power_system
 from analyzer.power_system.variants import PARAMETERS
-from analyzer.setup_file import Calibration, FlownPropeller, Setup
+from analyzer.setup_file import CalibrationSection, FlownPropeller, Setup
 
 FLOWN, OTHER = Propeller(12.0, 6.0), Propeller(13.0, 8.0)
 NAMES = (*SHARED, *MAKE, *own_names("12x6"))
 POINT = (0.35, 110.0, 1.5e-5)
 
 
-def calibration(offsets: dict[str, float], spreads: dict[str, float], *, as_measured: bool = False) -> Calibration:
+def calibration(offsets: dict[str, float], spreads: dict[str, float], *, as_measured: bool = False) -> CalibrationSection:
     """Independent spreads of the parameters."""
     deviations = [spreads.get(name, 1e-4) for name in NAMES]
     covariance = [[0.0] * row + [deviation**2] for row, deviation in enumerate(deviations)]
     flown = FlownPropeller(
         propeller="12x6", basis="family", advance_ratio=POINT[0], rpm=60.0 * POINT[1], logs=["a.csv"], sha256=["ab"]
     )
-    return Calibration(
+    return CalibrationSection(
         propellers_as_measured=as_measured,
         parameters=list(NAMES),
         offsets=[offsets.get(name, 0.0) for name in NAMES],
