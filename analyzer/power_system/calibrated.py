@@ -33,8 +33,7 @@ if TYPE_CHECKING:
     from analyzer.power_system.propeller import Propeller
     from analyzer.power_system.propeller_curves import PropellerCurves
     from analyzer.power_system.system import PowerSystem
-    from analyzer.setup_file import CalibrationSection
-    from analyzer.setup_file import FlownPropeller, Setup
+    from analyzer.setup_file import CalibrationSection, FlownPropeller, Setup
 
     Array = NDArray[np.float64]
 

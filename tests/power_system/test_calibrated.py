@@ -21,7 +21,9 @@ NAMES = (*SHARED, *MAKE, *own_names("12x6"))
 POINT = (0.35, 110.0, 1.5e-5)
 
 
-def calibration(offsets: dict[str, float], spreads: dict[str, float], *, as_measured: bool = False) -> CalibrationSection:
+def calibration(
+    offsets: dict[str, float], spreads: dict[str, float], *, as_measured: bool = False
+) -> CalibrationSection:
     """Independent spreads of the parameters."""
     deviations = [spreads.get(name, 1e-4) for name in NAMES]
     covariance = [[0.0] * row + [deviation**2] for row, deviation in enumerate(deviations)]
