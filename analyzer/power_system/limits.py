@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from analyzer.setup_file import Setup
 
 STALLED_EFFICIENCY: Final = 0.5
-"""A motor that turns less than half of its input into shaft power is held back almost to a standstill."""
+"""A motor that turns less than half of its input into shaft power, and most of the rest into heat of its windings, is
+held back almost to a standstill. (Where friction and iron take most, it runs almost free: the propeller is small.)"""
 
 
 def odds_above(predicted: Estimate, limit: float) -> float:
@@ -68,8 +69,10 @@ def no_answer_reasons(system: PowerSystem, solved: Envelope, index: int) -> tupl
     """Why a propeller cannot be flown on this power system at all; empty where it can."""
     static = solved.static.running
     current, voltage = static.current_a[0, index, 0], static.voltage_v[0, index, 0]
+    winding_w = system.motor.resistance_ohm * static.motor_current_a[0, index, 0] ** 2
+    is_winding_hot = bool(winding_w > 0.5 * static.motor_heat_w[0, index, 0])
     reasons = []
-    if static.motor_efficiency[0, index, 0] < STALLED_EFFICIENCY:
+    if static.motor_efficiency[0, index, 0] < STALLED_EFFICIENCY and is_winding_hot:
         reasons.append(
             f"the motor is held almost to a standstill: {current:.0f} A, and more heat than shaft power "
             "(propeller too large for this motor and gear)"

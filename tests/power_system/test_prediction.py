@@ -188,6 +188,15 @@ def test_a_propeller_far_too_large_is_an_answer_with_a_reason(setup) -> None:
     assert math.isfinite(one.static.current_a.value)
 
 
+def test_a_propeller_far_too_small_is_not_called_too_large(setup) -> None:
+    """The motor runs almost free: most of the little that it takes is its own friction and iron."""
+    one = predict(setup, [Propeller(3.0, 2.0)]).propellers[0]
+    assert one.static.motor_efficiency.value < 0.5
+    assert one.reasons == (
+        "the thrust is below the drag at every airspeed that the wing can fly (the model cannot climb)",
+    )
+
+
 def test_an_airframe_that_cannot_climb_is_an_answer_with_a_reason(changed) -> None:
     one = predict(changed("mass_kg = 2.1", "mass_kg = 45.0"), [Propeller(10.0, 4.0)]).propellers[0]
     assert any("cannot climb" in reason for reason in one.reasons)
