@@ -152,6 +152,12 @@ def explain(analyses: Sequence[Analysed], setup: Setup, tuning: MatchTuning = TU
     NoAnswerError
         When there is no climb to explain, or the setup cannot be the one that flew them.
     """
+    if any(notice.code == "cells-contradict" for one in analyses for notice in one.summary.log.notices):
+        raise NoAnswerError(
+            "the pack that flew cannot be the setup's, by its voltage at rest",
+            source=_listed(analyses),
+            remedy="correct cells and chemistry in [pack], or where the voltage is measured",
+        )
     setup.require(
         *CLIMB_KEYS, "propeller.diameter_in", "propeller.pitch_in", purpose="holding flights against a prediction"
     )

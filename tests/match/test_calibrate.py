@@ -15,7 +15,7 @@ from analyzer.match import calibrate, calibrated_toml, match_summary
 from analyzer.match.calibration import CalibrationResult
 from analyzer.power_system.prediction import predict
 from analyzer.power_system.propeller import Propeller
-from analyzer.records import FlightSummary, Log
+from analyzer.records import FlightSummary, Log, Notice
 from analyzer.setup_file import Setup, parse_setup, setup_toml
 
 
@@ -222,6 +222,16 @@ def test_a_setup_that_cannot_be_what_flew_is_refused(changes: tuple[str, ...], w
     summary = match_summary(blind.summary, planted_setup(*changes), blind.log)
     assert (summary.match, summary.findings) == ((), ())
     assert words in summary.log.notices[-1].message
+
+
+def test_a_pack_that_cannot_have_the_setups_cells_is_refused() -> None:
+    """A prediction for four cells says nothing of a flight on three; the measures have told so."""
+    setup = planted_setup()
+    one = flown(setup, offsets())
+    told = One(one.log, one.summary.with_notices([Notice("cells-contradict", "3.15 V for each of 4 cells")]))
+    with pytest.raises(NoAnswerError, match="cannot be the setup's"):
+        calibrate([told], setup)
+    assert match_summary(told.summary, setup, told.log).match == ()
 
 
 def test_what_no_setup_could_hold_is_refused() -> None:
