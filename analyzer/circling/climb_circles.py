@@ -176,7 +176,7 @@ def _circle(track: Track, at: Array, air_track: Array, turning: Turning) -> Circ
 
     The turn made within half a period either side of a sample tells whether it goes round there.
     """
-    turned = np.degrees(np.unwrap(np.radians(air_track)))
+    turned = np.unwrap(air_track, period=360.0)
     before, after = (np.interp(at + side * 0.5 * turning.period_s, at, turned) for side in (-1.0, 1.0))
     round_and_round = np.abs(after - before) > FULL_TURN_SHARE * 360.0
     edges = np.flatnonzero(np.diff(np.concatenate([[False], round_and_round, [False]]).astype(int)))

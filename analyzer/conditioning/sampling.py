@@ -63,7 +63,8 @@ def heard_s(own_times: Array, longest_s: float) -> float:
     longest_s : float
         Longest silence in which the quantity still hangs together.
     """
-    return float(np.minimum(np.diff(own_times), longest_s).sum())
+    steps = np.diff(own_times)
+    return float(np.minimum(steps, longest_s, out=steps).sum())
 
 
 def updates(time_s: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.bool_]:

@@ -77,9 +77,11 @@ def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning, per_
     away = np.abs(sample - middle)
     quantum = float(np.quantile(away[away > 0], 0.05)) if (away > 0).any() else 0.0
     within = tuning.idle_outlier * max(MAD_TO_SIGMA * float(np.median(away)), quantum)
-    kept = off & (np.abs(signal.values - middle) <= within)
+    strays = signal.values - middle
+    kept = off & (np.abs(strays, out=strays) <= within)
     time, values = signal.time_s[kept], signal.values[kept]
-    summed = np.concatenate(([0.0], np.cumsum(values)))
+    summed = np.zeros(values.size + 1)
+    np.cumsum(values, out=summed[1:])
     reads_zero = middle == 0.0 and float(values.min()) >= 0.0
     hidden = tuning.usual_offset_a * per_ampere if reads_zero else 0.0
     rounding = _step(signal.values, tuning.fewest_idle) / math.sqrt(12.0) if np.median(away) == 0.0 else 0.0

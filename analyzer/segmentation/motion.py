@@ -113,7 +113,7 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
         energy_climb_m_s=channel("energy_climb_m_s") if total else climb,
         total_energy=total,
         speed_share=share,
-        silent=_silent(time_s[np.isfinite(log.frame["height_m"].to_numpy(dtype=float))], grid.time_s),
+        silent=_silent(time_s, log.frame["height_m"].to_numpy(dtype=float), grid.time_s),
         course_deg=_course(log, track, time_s, grid.time_s),
         airspeed_share=flown,
     )
@@ -138,8 +138,10 @@ class _Grid:
         return np.asarray(before + self._share * (values[self._row + 1] - before), dtype=float)
 
 
-def _silent(known_s: Array, grid: Array) -> NDArray[np.bool_]:
+def _silent(time_s: Array, height_m: Array, grid: Array) -> NDArray[np.bool_]:
     """Whether a grid point lies between two heights that are far apart in time."""
+    known = np.isfinite(height_m)
+    known_s = time_s if known.all() else time_s[known]
     last = np.flatnonzero(np.diff(known_s) > _SILENCE_S)
     begun, over = np.searchsorted(known_s[last], grid), np.searchsorted(known_s[last + 1], grid)
     return np.asarray(begun > over)

@@ -140,8 +140,7 @@ def _as_read(signal: MotorSignal, log: Log) -> MotorSignal:
 
 def _reaching(strong: NDArray[np.bool_], weak: NDArray[np.bool_]) -> list[tuple[int, int]]:
     """Stretches of the weaker condition that reach the stronger one somewhere (hysteresis)."""
-    reached = np.concatenate(([0], np.cumsum(strong)))
-    return [(a, b) for a, b in spans_of(weak | strong) if reached[b] > reached[a]]
+    return [(a, b) for a, b in spans_of(weak | strong) if strong[a:b].any()]
 
 
 def _stuck(level: Array, tuning: SegmentationTuning) -> NDArray[np.bool_]:

@@ -7,6 +7,7 @@ propeller that the air turns.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -60,21 +61,21 @@ def with_cruise(
     return result
 
 
+@dataclass(frozen=True)
 class _Mean:
-    """Means of the power readings over any stretch, from their running sums."""
+    """Means of the power readings over any stretch."""
 
-    def __init__(self, power: MotorSignal, is_reading: NDArray[np.bool_], tuning: SegmentationTuning) -> None:
-        self._known = np.concatenate(([0], np.cumsum(is_reading)))
-        self._sum = np.concatenate(([0.0], np.cumsum(np.where(is_reading, power.level, 0.0))))
-        self._least, self._three_sigma = tuning.motor_share, 3.0 * power.low / tuning.motor_sigma
+    power: MotorSignal
+    is_reading: NDArray[np.bool_]
+    tuning: SegmentationTuning
 
     def shows_motor(self, first: int, last: int) -> bool:
         """Whether the mean is above what no motor runs on by three of its standard errors."""
-        count = int(self._known[last] - self._known[first])
-        if count == 0:
+        readings = self.power.level[first:last][self.is_reading[first:last]]
+        if len(readings) == 0:
             return False
-        mean = (self._sum[last] - self._sum[first]) / count
-        return bool(mean > self._least + self._three_sigma / np.sqrt(count))
+        error = self.power.low / self.tuning.motor_sigma / np.sqrt(len(readings))
+        return bool(readings.mean() > self.tuning.motor_share + 3.0 * error)
 
 
 def _hidden(spans: list[Rows], shaft: MotorSignal, drawn: _Mean, tuning: SegmentationTuning) -> list[Rows]:

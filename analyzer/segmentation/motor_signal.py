@@ -122,7 +122,8 @@ def _scaled(
     idle = _idle_level(present, full)
     if full <= idle or full - idle < least_full:
         return None
-    level = (values - idle) / (full - idle)
+    level = values - idle
+    level /= full - idle
     low, high = _noise_floors(level[~missing] if missing.any() else level, share, step, tuning)
     return MotorSignal(column, level, low, high, 1.0 / (full - idle))
 
