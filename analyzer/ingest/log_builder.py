@@ -18,8 +18,8 @@ from analyzer.ingest.columns.convert import Converted, check_cells, convert
 from analyzer.ingest.columns.error_values import without_error_values
 from analyzer.ingest.columns.pack_cells import cell_volts
 from analyzer.ingest.columns.pressure_altitude import pressure_altitude_m
+from analyzer.ingest.columns.speeds import height_unit, slope_against_height
 from analyzer.ingest.columns.unit_guess import base_unit
-from analyzer.ingest.columns.vertical_speed import height_unit, slope_against_height
 from analyzer.ingest.missing_column import none_among
 from analyzer.records import Log, Notice
 from analyzer.wording import listed

@@ -6,6 +6,7 @@ import pytest
 from analyzer.ingest import read_log_bytes
 from analyzer.ingest.columns.choice import Candidate, Choice, choose
 from analyzer.ingest.columns.meaning import meanings
+from analyzer.units import unit_of
 
 SECONDS = np.arange(100) * 0.2
 RAMP = np.linspace(0.0, 50.0, 100)
@@ -136,3 +137,27 @@ def test_of_voltages_that_differ_the_packs_is_the_highest_whatever_they_are_call
 def test_cap_is_a_course_or_a_capacity_by_how_it_runs() -> None:
     assert chosen(made(Cap=RAMP * 12.0)) == {"Cap": "charge_ah"}
     assert chosen(made(Cap=180.0 + 90.0 * np.sin(RAMP))) == {"Cap": "heading_deg"}
+
+
+@pytest.mark.parametrize("quantity", ["Current", "Power"])
+def test_two_motors_that_agree_do_not_tell_the_packs_current(quantity: str) -> None:
+    choice = made(**{f"Motor__1__{quantity}": RAMP, f"Motor__2__{quantity}": RAMP * 1.001})
+    assert (chosen(choice), len(choice.ambiguous)) == ({}, 1)
+
+
+@pytest.mark.parametrize("wind_m_s", [0.0, 3.0])
+@pytest.mark.parametrize("unit", ["m/s", "km/h", "kt"])
+def test_a_speed_that_adds_up_to_the_way_is_the_one_over_ground(unit: str, wind_m_s: float) -> None:
+    """Circles of 25 s at an airspeed of 11 m/s, carried by a wind; 47 degrees north, where a degree is 111.2 km."""
+    seconds = np.arange(0.0, 120.0, 0.5)
+    along, across = 11.0 * np.cos(seconds / 4.0) + wind_m_s, 11.0 * np.sin(seconds / 4.0)
+    north, east = np.cumsum(along) * 0.5, np.cumsum(across) * 0.5
+    degrees = {"Lat": 47.0 + north / 111_195.0, "Lon": 9.0 + east / 111_195.0 / np.cos(np.radians(47.0))}
+    factor = unit_of(unit).factor
+    speeds = {"over ground": np.hypot(along, across) / factor, "through air": np.full(seconds.size, 11.0) / factor}
+    found = {}
+    for what, speed in speeds.items():
+        columns = {**degrees, f"Speed ({unit})": speed}
+        made_of = [Candidate(i, name, meanings(name), values) for i, (name, values) in enumerate(columns.items())]
+        found[what] = "ground_speed_m_s" in chosen(choose(made_of, seconds)).values()
+    assert found == {"over ground": True, "through air": wind_m_s == 0.0}

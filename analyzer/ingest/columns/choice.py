@@ -4,6 +4,7 @@ The rule, for each channel: what the user's map says; else of the columns that c
 surest, not from satellites where another is not, and named first in the channel table. The others are named in a
 notice. Columns that stand level are compared: if they agree it does not matter; if they do not, it is reported, never
 guessed. Of voltages that differ, whatever their names, the pack's is the highest: what is aboard is supplied from it.
+Currents of two motors are reported even where they agree: the pack gives both.
 """
 
 from __future__ import annotations
@@ -14,8 +15,11 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.ingest.columns import words
 from analyzer.ingest.columns.column_map import map_hint
+from analyzer.ingest.columns.headers import words_of
 from analyzer.ingest.columns.meaning import PART, UNIT_ONLY, Meaning
+from analyzer.ingest.columns.speeds import adds_up_to_way
 from analyzer.ingest.columns.unit_guess import guess_unit
 from analyzer.records import Notice
 from analyzer.wording import listed
@@ -119,6 +123,8 @@ def choose(candidates: Sequence[Candidate], seconds: NDArray[np.float64]) -> Cho
     filled = [candidate for candidate in candidates if np.isfinite(candidate.values).any()]
     notices = _empty_notices([candidate.header for candidate in candidates if candidate not in filled])
     settled = [_settled(candidate, seconds) for candidate in filled]
+    settled, told = _told_by_way(settled, seconds)
+    notices.extend(told)
     open_ones = [candidate for candidate in settled if len(candidate.meanings) > 1]
     notices.extend(_open_notice(candidate) for candidate in open_ones)
     ambiguous: dict[str, tuple[str, ...]] = {}
@@ -153,6 +159,24 @@ def _settled(candidate: Candidate, seconds: NDArray[np.float64]) -> Candidate:
         return candidate
     fitting = tuple(meaning for meaning in candidate.meanings if _fits(meaning, candidate.values, seconds))
     return replace(candidate, meanings=fitting or candidate.meanings)
+
+
+def _told_by_way(candidates: Sequence[Candidate], seconds: NDArray[np.float64]) -> tuple[list[Candidate], list[Notice]]:
+    """Take a speed that adds up to the way between positions for the one over ground."""
+    named = {one.meaning.channel.name: one for one in candidates if len(one.meanings) == 1}
+    places = [named[name] for name in ("latitude_deg", "longitude_deg") if name in named]
+    found, notices = list(candidates), []
+    for i, one in enumerate(candidates if len(places) == 2 else ()):
+        over_ground = [meaning for meaning in one.meanings if meaning.channel.name == "ground_speed_m_s"]
+        if len(one.meanings) == 1 or not over_ground:
+            continue
+        told = replace(one, meanings=tuple(over_ground))
+        speed, latitude, longitude = (_in_base_unit(column, seconds) for column in (told, *places))
+        if adds_up_to_way(speed, latitude, longitude, seconds):
+            found[i] = told
+            message = f"read '{one.header}' as ground speed (it adds up to the way between positions)"
+            notices.append(Notice("column-read", message))
+    return found, notices
 
 
 def _fits(meaning: Meaning, values: NDArray[np.float64], seconds: NDArray[np.float64]) -> bool:
@@ -210,11 +234,17 @@ def _winner(
         return pack, _chosen_notice(channel, pack, rivals, "the pack's is the highest voltage aboard")
     if len(level) == 1:
         return level[0], _chosen_notice(channel, level[0], rivals, _reason(level[0], rivals))
-    if _agree([values[i] for i in level_with(slice(None))], channel):
+    of_motors = channel.dimension in ("current", "power") and all(map(_is_of_a_device, level))
+    if not of_motors and _agree([values[i] for i in level_with(slice(None))], channel):
         return level[0], _chosen_notice(channel, level[0], rivals, "they hold the same")
     headers = listed([rival.header for rival in level])
     message = f"{channel.title} may be any of {headers}; {map_hint(level[0].header, channel)}"
     return None, Notice("column-ambiguous", message)
+
+
+def _is_of_a_device(candidate: Candidate) -> bool:
+    """Whether a column is of one motor or controller; where there are two of them, neither tells the pack's."""
+    return not words.DEVICES.isdisjoint(words_of(candidate.header))
 
 
 def _reason(winner: Candidate, rivals: Sequence[Candidate]) -> str:

@@ -1,4 +1,8 @@
-"""The unit and sign of a logged vertical speed, told by the height it should add up to; and the height's by it."""
+"""Speeds told by the way they add up to.
+
+The unit and sign of a logged vertical speed show in the height, and the height's unit in it; that a speed is the one
+over ground shows in the way between positions.
+"""
 
 from __future__ import annotations
 
@@ -19,6 +23,15 @@ SPAN_S: Final = 10.0
 
 MIN_CORRELATION: Final = 0.8
 """Below this, the two do not belong together well enough to tell a unit by."""
+
+MIN_CORRELATION_WITH_WAY: Final = 0.995
+"""A speed over ground meets the way within a tenth; airspeed is off by the wind, now against and now with it."""
+
+MEAN_EARTH_RADIUS_M: Final = 6_371_008.8
+"""Mean radius of the GRS 80 ellipsoid, (2 a + b) / 3: Moritz, Geodetic Reference System 1980."""
+
+WAY_STEP_S: Final = 2.0
+"""Ways are measured between positions so far apart: long against their noise, short against a circle of 15 s."""
 
 TOLERANCE: Final = 1.35
 """Factor within which the slope has to meet a unit; the closest two, cm/s and ft/min, are a factor of 2 apart."""
@@ -81,8 +94,36 @@ def height_unit(
     return None if slope is None else _nearest(_LENGTHS, "length", 1.0 / abs(slope))
 
 
-def _slope(speeds: NDArray[np.float64], heights: NDArray[np.float64], seconds: NDArray[np.float64]) -> float | None:
-    """Height gained for each unit of the integral of vertical speed; None when they do not go together."""
+def adds_up_to_way(
+    speeds_m_s: NDArray[np.float64],
+    latitudes_deg: NDArray[np.float64],
+    longitudes_deg: NDArray[np.float64],
+    seconds: NDArray[np.float64],
+) -> bool:
+    """Whether a speed is the one over ground: whether it adds up to the way between positions.
+
+    Notes
+    -----
+    On a sphere of the earth's mean radius, flat over so short a way: ``ds^2 = R^2 (dphi^2 + cos^2(phi) dlambda^2)``.
+    """
+    there = np.flatnonzero(np.isfinite(latitudes_deg) & np.isfinite(longitudes_deg))
+    if not there.size:
+        return False
+    marks = np.arange(seconds[there[0]], seconds[there[-1]], WAY_STEP_S)
+    phi, lam = (np.radians(np.interp(marks, seconds[there], deg[there])) for deg in (latitudes_deg, longitudes_deg))
+    steps_m = MEAN_EARTH_RADIUS_M * np.hypot(np.diff(phi), np.cos(phi[1:]) * np.diff(lam))
+    ways_m = np.interp(seconds, marks, np.append(0.0, np.cumsum(steps_m)))
+    slope = _slope(speeds_m_s, ways_m, seconds, MIN_CORRELATION_WITH_WAY)
+    return slope is not None and 1.0 / TOLERANCE <= slope <= TOLERANCE
+
+
+def _slope(
+    speeds: NDArray[np.float64],
+    heights: NDArray[np.float64],
+    seconds: NDArray[np.float64],
+    least: float = MIN_CORRELATION,
+) -> float | None:
+    """Height (or way) gained for each unit of the integral of speed; None when they do not go together."""
     times, values = _present(seconds, speeds)
     level_times, levels = _present(seconds, heights)
     if times.size < 10 or level_times.size < 10 or seconds[-1] - seconds[0] < 3.0 * SPAN_S:
@@ -95,7 +136,7 @@ def _slope(speeds: NDArray[np.float64], heights: NDArray[np.float64], seconds: N
     if power <= 0.0:
         return None
     product = float(np.sum(gained * integrated))
-    return product / float(np.sum(integrated**2)) if abs(product) / power**0.5 >= MIN_CORRELATION else None
+    return product / float(np.sum(integrated**2)) if abs(product) / power**0.5 >= least else None
 
 
 def _nearest(symbols: Sequence[str], dimension: str, factor: float) -> Unit | None:
