@@ -86,7 +86,7 @@ def command(
 
     from analyzer.analysis import analyze_log
 
-    outputs = Outputs(targets, units, setup, several=len(logs) > 1)
+    outputs = Outputs(targets, units, setup, several=len(logs) > 1, kept=logbook is not None)
     kept: list[Analysis] = []
     status = 0
     with _logbook(logbook) as book, Progress(len(logs)) as progress:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from analyzer.cli.problems import report_problem
-from analyzer.cli.streams import say, show
+from analyzer.cli.streams import close_quietly, say, show
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -35,15 +35,20 @@ def report_outcomes(outcomes: Iterable[Outcome], total: int, label: str) -> int:
         Exit status: 2 when one failed.
     """
     counts: Counter[str] = Counter()
+    is_heard = True
     with click.progressbar(length=total, file=sys.stderr, hidden=not sys.stderr.isatty() or total < 2) as bar:
         for outcome in outcomes:
             counts[outcome.status] += 1
             bar.update(1)
             if outcome.error is not None:
                 report_problem(outcome.error, outcome.name)
-            else:
+            elif is_heard:
                 number = outcome.entry_id if outcome.entry_id is not None else "-"
-                show(f"{outcome.status}\t{number}\t{outcome.name}\n")
+                try:
+                    show(f"{outcome.status}\t{number}\t{outcome.name}\n")
+                except BrokenPipeError:  # the reader has seen enough; the work goes on
+                    is_heard = False
+                    close_quietly(sys.stdout)
     said = {"added": "added", "known": "already there", "analysed": "analysed anew", "failed": "failed"}
     parts = [f"{counts[status]} {words}" for status, words in said.items() if counts[status]]
     if counts["failed"] and total == 1:

@@ -79,11 +79,7 @@ def command(
 
 
 def _write(comparison: Comparison, json_target: str | None, report_target: str | None, units: System) -> None:
-    """Text on the terminal, unless a document has it for itself; documents where they were asked for."""
-    if "-" not in (json_target, report_target):
-        from analyzer.export.comparison_text import comparison_text
-
-        show(comparison_text(comparison, units))
+    """Documents where they were asked for; text on the terminal, unless a document has it for itself."""
     if json_target is not None:
         from analyzer.export.json_document import json_document
 
@@ -92,3 +88,7 @@ def _write(comparison: Comparison, json_target: str | None, report_target: str |
         from analyzer.export.comparison_html import comparison_page
 
         write_out(report_target, comparison_page(comparison, units))
+    if "-" not in (json_target, report_target):
+        from analyzer.export.comparison_text import comparison_text
+
+        show(comparison_text(comparison, units))

@@ -194,8 +194,9 @@ def edit(
             "Nothing to change: give --propeller, --place, --day, --note, --tag, --untag or --setup."
         )
     with open_logbook(logbook, create=False) as book:
-        for entry_id in entry_ids:
-            show(entry_heading(book.update(entry_id, edits, setup=setup)) + "\n")
+        found = [book.get(entry_id) for entry_id in entry_ids]
+        changed = [book.update(entry.id, edits, setup=setup) for entry in found]
+    show("".join(f"{entry_heading(entry)}\n" for entry in changed))
     return 0
 
 

@@ -114,13 +114,13 @@ def _write(
     from analyzer.soaring.session import session_of
 
     session = session_of(summaries, reports) if with_session else None
+    if json_target is not None:
+        records = [*reports, *([session] if session else [])]
+        write_out(json_target, json_document(records[0]) if len(records) == 1 else "".join(map(json_line, records)))
     if json_target != "-":
         texts = [
             *(thermals_text(report, units) for report in reports),
             *([session_text(session, units)] if session else []),
         ]
         show("\n\n".join(texts))
-    if json_target is not None:
-        records = [*reports, *([session] if session else [])]
-        write_out(json_target, json_document(records[0]) if len(records) == 1 else "".join(map(json_line, records)))
     return 0

@@ -85,6 +85,11 @@ def test_what_has_an_option_of_its_own_is_no_tag(call: Callable, book: Path, nam
     assert f"'{name}' is no name for a tag" in outcome.complaint
 
 
+def test_entries_are_changed_all_or_none(call: Callable, book: Path) -> None:
+    assert "there is no entry 99" in call("logbook", "edit", "1", "99", "--note", "x", "--logbook", book).complaint
+    assert "note" not in call("logbook", "show", "1", "--logbook", book).out.split("\n\n")[0]
+
+
 def test_a_folder_is_no_logbook(call: Callable, tmp_path: Path) -> None:
     for command in (["logbook", "list"], ["logbook", "add", tmp_path / "x.csv"]):
         assert "is a folder" in call(*command, "--logbook", tmp_path).complaint

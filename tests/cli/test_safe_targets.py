@@ -119,3 +119,36 @@ def test_the_device_of_standard_output_may_be_a_pipe(spawn, log_path: Path) -> N
     done = spawn("analyze", log_path, "--csv", "/dev/stdout")
     assert done.status == 0, done.err
     assert "log,kind," in done.out
+
+
+def _with_a_reader_that_has_gone(*arguments: object) -> None:
+    """Run a command into a pipe whose reader has seen enough, as `head -0` has."""
+    command = [sys.executable, "-c", ENTRY, *map(str, arguments)]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as process:
+        process.stdout.close()
+        said = process.stderr.read()
+        assert process.wait(60) == 0, said
+
+
+@pytest.mark.parametrize("shown", [(), ("--json", "-"), ("--csv", "-")])
+def test_a_reader_that_has_gone_keeps_no_document_from_its_file(log_path: Path, shown: tuple[str, ...]) -> None:
+    page, book = log_path.with_name("o.html"), log_path.with_name("new.sqlite")
+    other = log_path.with_name("other.csv")
+    other.write_text(log_path.read_text() + "\n")
+    _with_a_reader_that_has_gone("analyze", log_path, other, *shown, "--report", page, "--logbook", book)
+    assert "other.csv" in page.read_text()
+    with open_logbook(book, create=False) as kept:
+        assert len(kept.list()) == 2
+
+
+def test_a_reader_that_has_gone_keeps_no_log_from_the_logbook(tmp_path: Path) -> None:
+    for number in range(3):
+        (tmp_path / f"log-{number}.csv").write_bytes(kept_log(number))
+    _with_a_reader_that_has_gone("logbook", "add", tmp_path, "--jobs", "1", "--logbook", tmp_path / "new.sqlite")
+    with open_logbook(tmp_path / "new.sqlite", create=False) as kept:
+        assert len(kept.list()) == 3
+
+
+def test_a_reader_that_has_gone_keeps_no_session_from_its_file(log_path: Path) -> None:
+    _with_a_reader_that_has_gone("thermals", log_path, "--json", log_path.with_name("o.json"))
+    assert log_path.with_name("o.json").exists()
