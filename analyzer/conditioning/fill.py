@@ -53,7 +53,7 @@ def bridge(time_s: Array, values: Array, true: NDArray[np.bool_], kind: Kind, tu
 
 def _longest_bridge(time_s: Array, true: NDArray[np.bool_], tuning: ConditioningTuning) -> float:
     """Seconds of silence that are bridged, by the channel's usual distance of readings."""
-    step = np.diff(time_s[pieces(np.flatnonzero(true))])
+    step = np.diff(pieces(time_s)[pieces(true)])
     return max(tuning.bridge_samples * float(np.median(step)) if len(step) else 0.0, tuning.bridge_s)
 
 

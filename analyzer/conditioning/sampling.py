@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-Value = TypeVar("Value", np.float64, np.intp)
+Value = TypeVar("Value", np.float64, np.intp, np.bool_)
 
 _PIECES: Final = 12
 _PIECE: Final = 4000

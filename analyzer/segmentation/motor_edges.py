@@ -84,7 +84,7 @@ def _ramp_onset(time_s: Array, signal: MotorSignal, low: float, high: float) -> 
     up = times >= high
     if np.count_nonzero(up) < 4:
         return None
-    plateau = float(np.quantile(level[up], 0.9))
+    plateau = highest(level[up], 1 + int(0.1 * np.count_nonzero(up)))
     steep = np.flatnonzero(up & (level > 0.7 * plateau))
     if len(steep) == 0 or np.count_nonzero(up[: steep[0]]) < 3:
         return None
