@@ -342,7 +342,7 @@ def test_what_a_height_is_over_does_not_refuse_it(header: str) -> None:
         ("I Antrieb A", "current_a"), ("I ges A", "current_a"), ("Antriebsakku", "voltage_v"),
         ("Flugakku Spannung", "voltage_v"), ("VSI(FPM)", "vertical_speed_m_s"), ("tod_s", "time_s"),
         ("Cur(A)", "current_a"), ("Prop speed Hz", "rpm"), ("Tours/min", "rpm"), ("Minuten", "time_s"),
-        ("Sample (50 Hz)", "time_s"), ("Time (ticks @ 100 Hz)", "time_s"),
+        ("esc1_a", "current_a"), ("Sample (50 Hz)", "time_s"), ("Time (ticks @ 100 Hz)", "time_s"),
     ],
 )  # fmt: skip
 def test_letters_of_devices_and_words_of_the_trade(header: str, channel: str) -> None:

@@ -241,3 +241,15 @@ def test_a_mark_between_thousands_alone_is_no_decimal_mark(rows: list[list[str]]
 def test_units_above_a_header_whose_words_are_units_too(above: str) -> None:
     rows = "".join(f"{i} {i * 1.5:.1f} 12.{i % 10} 0.4\n" for i in range(60))
     assert layout(f"{above}\nTime Alt Volt Amp\n{rows}").names == ("Time", "Alt", "Volt", "Amp")
+
+
+@pytest.mark.parametrize(
+    ("encoding", "header"), [("cp1250", "Čas;Výška [m];Napětí [V]"), ("cp1252", "Temps;Régime;Température [°C]")]
+)
+def test_words_tell_one_code_page_from_the_other(encoding: str, header: str) -> None:
+    assert layout(f"{header}\n0,1;2,5;20\n0,2;2,6;21\n", encoding).headers == tuple(header.split(";"))
+
+
+def test_what_stands_under_a_header_in_place_of_numbers_is_shown() -> None:
+    with pytest.raises(LogFileError, match=r"below it stands '=.0\.0.,=.1\.5.'"):
+        layout('time s,alt m\n="0.0",="1.5"\n="0.5",="1.6"\n')

@@ -134,10 +134,8 @@ def _unit_of_column(
     if guess is None:
         span = f"{np.nanmin(candidate.values):g} to {np.nanmax(candidate.values):g}"
         hint = f"give it with {map_option(header, f'{channel.name} [unit]')}"
-        message = (
-            f"'{header}' has no unit, and its values ({span}) fit several of {channel.title}; it is left out: {hint}"
-        )
-        return None, Notice("unit-unknown", message), False
+        problem = f"'{header}' has no unit, and its values ({span}) fit several units of {channel.title}"
+        return None, Notice("unit-unknown", f"{problem}; it is left out: {hint}"), False
     if guess.reason:
         message = f"'{header}' has no unit: read as {channel.title} in {guess.unit.symbol} ({guess.reason})"
         return guess.unit, Notice("unit-inferred", message), False

@@ -260,7 +260,7 @@ def _meaning(reading: Reading, channel: Channel, rank: int, others: tuple[str, .
 
 def _by_unit(reading: Reading) -> list[Meaning]:
     """Meanings by the unit, behind a letter or a place at most; a mere unit ("Volts") counts as a term of the trade."""
-    some = frozenset(reading.words)
+    some = frozenset(word for word in reading.words if not word.isdigit())
     symbol = words.SYMBOLS.get(reading.words[0], ()) if len(reading.words) == 1 else ()
     names = [name for name in symbol if BY_NAME[name].dimension in {unit.dimension for unit in reading.units}]
     there = some and some <= words.PLACES | words.DEVICES

@@ -14,6 +14,12 @@ _MARKS: Final = (
 )
 """Byte order marks; UTF-32's little-endian mark begins with UTF-16's, so it is asked first."""
 
+WESTERN: Final = "cp1252"
+"""Windows' superset of Latin-1."""
+
+CENTRAL_EUROPEAN: Final = "cp1250"
+"""The code page of Czech and Polish spreadsheets; only the words tell it from the western one."""
+
 MIN_ZERO_SHARE: Final = 0.3
 """Share of zero bytes in one half of the byte pairs that makes UTF-16 of a log without a mark: telemetry is digits."""
 
@@ -35,8 +41,7 @@ def find_encoding(head: bytes) -> tuple[str, int]:
     Returns
     -------
     encoding : str
-        "utf-8", "utf-16-le", "utf-16-be", "utf-32-le", "utf-32-be" or, when it is none of these, "cp1252" (Windows'
-        superset of Latin-1).
+        "utf-8", "utf-16-le", "utf-16-be", "utf-32-le", "utf-32-be" or, when it is none of these, `WESTERN`.
     mark_bytes : int
         Bytes to skip.
     """
@@ -52,7 +57,7 @@ def find_encoding(head: bytes) -> tuple[str, int]:
     try:
         codecs.getincrementaldecoder("utf-8")().decode(head)
     except UnicodeDecodeError:
-        return "cp1252", 0
+        return WESTERN, 0
     return "utf-8", 0
 
 

@@ -12,7 +12,7 @@ from analyzer.errors import LogFileError, printable
 from analyzer.ingest.columns.meaning import meanings
 from analyzer.ingest.text.cells import holds_values, kind_of, split_line
 from analyzer.ingest.text.dialect import Dialect, find_dialect
-from analyzer.ingest.text.encoding import find_encoding, is_text
+from analyzer.ingest.text.encoding import CENTRAL_EUROPEAN, WESTERN, find_encoding, is_text
 from analyzer.ingest.text.header_row import find_heading
 from analyzer.ingest.text.pairs import as_table
 from analyzer.wording import listed
@@ -36,6 +36,9 @@ SAMPLE_ROWS: Final = 200
 
 MIN_TERMS: Final = 2
 """So many words of channels in one line are a header."""
+
+HEADING_LINES: Final = 30
+"""Lines among which the header is looked for that tells one code page from the other."""
 
 MAX_EXTRA_CELLS: Final = 64
 """Cells beyond the table's width that a damaged line may have to be looked at; lines with more are skipped."""
@@ -131,6 +134,10 @@ def find_layout(source: Source, mapped: Collection[str] = ()) -> Layout:
         raise LogFileError("is no text (binary data)", source=source.label, remedy="give a telemetry log, as text")
     encoding, mark_bytes = find_encoding(source.head)
     lines = _whole_rows(_head_lines(source, encoding, mark_bytes))
+    if encoding == WESTERN:
+        central = _whole_rows(_head_lines(source, CENTRAL_EUROPEAN, mark_bytes))
+        if _terms(central) > _terms(lines):
+            encoding, lines = CENTRAL_EUROPEAN, central
     if any(line.count(separator) >= MAX_COLUMNS for line in lines[-1:] for separator in ",;\t|"):
         raise LogFileError(f"has more than {MAX_COLUMNS} columns", source=source.label, remedy="give a telemetry log")
     dialect = find_dialect(lines)
@@ -139,15 +146,23 @@ def find_layout(source: Source, mapped: Collection[str] = ()) -> Layout:
     return _laid_out(lines, dialect, source, (encoding, mark_bytes), mapped)
 
 
+def _terms(lines: Sequence[str]) -> int:
+    """Count the cells above the data that name a channel."""
+    cells = (cell for line in lines[:HEADING_LINES] for cell in re.split(r"[,;\t|]", line))
+    return sum(bool(meanings(cell)) for cell in cells)
+
+
 def _no_table(lines: Sequence[str], source: str) -> LogFileError:
     """Say that there are no rows of numbers, and whether there is a header at least."""
-    rows = (split_line(line, separator) for line in lines for separator in ";\t,|")
-    header = next((row for row in rows if sum(bool(meanings(cell)) for cell in row) >= MIN_TERMS), None)
-    shown = printable(next((line.strip() for line in lines if line.strip()), "")[:60])
-    found = f"no table of numbers found (it begins '{shown}')"
-    problem = found if header is None else f"no row of numbers under the header {printable(listed(header))}"
-    remedy = "give a table with a header and rows of numbers" if header is None else "give a log with data rows"
-    return LogFileError(problem, source=source, remedy=remedy)
+    rows = ((i, split_line(line, separator)) for i, line in enumerate(lines) for separator in ";\t,|")
+    at, header = next(((i, row) for i, row in rows if sum(bool(meanings(cell)) for cell in row) >= MIN_TERMS), (-1, []))
+    shown = printable(next((line.strip() for line in lines[at + 1 :] if line.strip()), "")[:60])
+    if not header:
+        problem = f"no table of numbers found (it begins '{shown}')"
+        return LogFileError(problem, source=source, remedy="give a table with a header and rows of numbers")
+    below = f" (below it stands '{shown}')" if shown else ""
+    problem = f"no row of numbers under the header {printable(listed(header))}{below}"
+    return LogFileError(problem, source=source, remedy="give a log with rows of plain numbers")
 
 
 def _head_lines(source: Source, encoding: str, mark_bytes: int) -> list[str]:

@@ -129,7 +129,9 @@ class RawTable:
         if self.no_data.count:
             lost = self.no_data
             first = f" (first: line {lost.first_line}, '{lost.first_text}')" if lost.first_line else ""
-            notices.append(Notice("rows-dropped", f"dropped {counted(lost.count, 'line')} without data{first}"))
+            notices.append(
+                Notice("rows-dropped", f"dropped {counted(lost.count, 'line')} not fitting the table{first}")
+            )
         if self.cut_off:
             notices.append(Notice("log-cut-off", "the log stops in the middle of a row; the row was dropped"))
         return tuple(notices)
