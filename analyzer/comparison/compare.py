@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.comparison.conditions import common_conditions, corrected, shared_error
+from analyzer.comparison.conditions import common_conditions, corrected, correction_errors, shared_error
 from analyzer.comparison.differences import difference_of, group_result
 from analyzer.comparison.flights import candidates_of
 from analyzer.comparison.group_model import fit_groups, standard_deviation, table_of
@@ -160,6 +160,7 @@ def _compared(candidate: Candidate, metric: Metric, reference: Reference, settin
         # The air moves a long glide's mean less; a motor run is one climb whatever its length.
         weight=candidate.duration_s if metric.source == "glides" else 1.0,
         shared_error=shared_error(metric, value, candidate.duration_s, settings.lag_s),
+        correction_errors=correction_errors(metric, value, candidate.conditions, reference, settings),
     )
 
 

@@ -1,7 +1,7 @@
 """Correction to common mass, air density and pack voltage.
 
-First-order power system: a motor of speed ``n = Kv (V - I R)``, a propeller of torque ``Q ~ rho n^2`` (at like advance
-ratio, which a climb at one lift coefficient keeps), hence ``I ~ rho n^2``. With the sag ``x = I R / (V - I R)``,
+First-order power system: a motor of speed ``n = Kv (V - I R)``, a propeller of torque ``Q ~ rho n^2``, hence
+``I ~ rho n^2``. With the sag ``x = I R / (V - I R)``,
 differentiating gives, for small changes of the unloaded voltage V and the air density rho,
 
     n ~ V^a rho^(-x b),   I ~ V^(2a) rho^b,   shaft power ~ rho n^3 ~ V^(3a) rho^((1-x) b),
@@ -9,6 +9,12 @@ differentiating gives, for small changes of the unloaded voltage V and the air d
 
 The power wins height against weight and sink: ``climb = eta P / (m g) - sink``, ``sink ~ sqrt(m / rho)``. (Equations
 derived here from the first-order motor and the propeller's similarity laws; propulsive efficiency taken as constant.)
+
+A climb keeps its lift coefficient, not its advance ratio: with less speed of the motor the propeller loads it more, and
+at a better efficiency. Which of the two wins hangs on propeller and airspeed. With wind-tunnel propellers at 0.8 to 1
+times the usual airspeed of a climb the correction errs by nothing in the mean, and by `ComparisonSettings`'s exponents
+(`tests/comparison/test_conditions.py`): an error that all runs share, and that does not cancel between groups flown in
+different conditions.
 
 Valid for changes of some 20 % in voltage, density or mass (`ComparisonSettings.widest_correction`).
 
@@ -31,6 +37,7 @@ if TYPE_CHECKING:
 
     from analyzer.comparison.flights import Candidate, Conditions
     from analyzer.comparison.metrics import Metric
+    from analyzer.comparison.settings import ComparisonSettings
 
 _PART_OF: Final = {
     "airframe": ("mass_kg",),
@@ -138,6 +145,25 @@ def corrected(
 def shared_error(metric: Metric, value: float, duration_s: float, lag_s: float) -> float:
     """Standard error of a run's value that all runs have in common: ``value lag_s / duration_s``."""
     return value * lag_s / duration_s if metric.is_of_height and duration_s > 0.0 else 0.0
+
+
+def correction_errors(
+    metric: Metric, value: float, conditions: Conditions, reference: Reference, settings: ComparisonSettings
+) -> tuple[float, float, float]:
+    """Standard errors of a corrected value from its correction for mass, air density and pack voltage.
+
+    Each is ``value s ln(reference / flown)``, s being the exponent's standard error; signed, for all runs share it.
+    A sink rate at one lift coefficient follows mass and density exactly.
+    """
+    if metric.source == "glides":
+        return 0.0, 0.0, 0.0
+    return (
+        value * settings.mass_exponent_se * math.log(_ratio(reference.mass_kg, conditions.mass_kg)),
+        value
+        * settings.density_exponent_se
+        * math.log(_ratio(reference.air_density_kg_m3, conditions.air_density_kg_m3)),
+        value * settings.voltage_exponent_se * math.log(_ratio(reference.pack_voltage_v, conditions.pack_voltage_v)),
+    )
 
 
 def _climb_factor(climb_rate_m_s: float | None, sink_rate_m_s: float, power: float, sink: float) -> float:

@@ -43,7 +43,10 @@ NO_COMMON_DAY = "they were never flown on the same day, and the days' air cannot
 
 @dataclass(frozen=True)
 class Table:
-    """Runs as columns; codes count from 0 and `names` are the groups in code order."""
+    """Runs as columns; codes count from 0 and `names` are the groups in code order.
+
+    `shared_errors` has a column for each independent error that all runs have in common.
+    """
 
     names: tuple[str, ...]
     values: Floats
@@ -81,7 +84,7 @@ def table_of(runs: Sequence[ComparedRun]) -> Table:
         flights=np.unique([run.flight for run in runs], return_inverse=True)[1],
         days=np.unique([run.day if is_dated else run.flight for run in runs], return_inverse=True)[1],
         weights=weights / weights.mean(),
-        shared_errors=np.array([run.shared_error for run in runs], dtype=np.float64),
+        shared_errors=np.array([(run.shared_error, *run.correction_errors) for run in runs], dtype=np.float64),
     )
 
 
@@ -145,8 +148,8 @@ class GroupModel:
         Components of variance; the flight's is 0 where it is not in the model.
     least_degrees : float
         Degrees of freedom that the layout alone guarantees.
-    shared_errors : ndarray, shape (groups,)
-        Standard error of each group's mean that all groups have in common, with one sign.
+    shared_errors : ndarray, shape (groups, sources)
+        Standard errors of each group's mean that all groups have in common, from independent sources, with signs.
     """
 
     table: Table
@@ -165,7 +168,7 @@ class GroupModel:
 
     def mean(self, group: int) -> Contrast:
         """Mean of a group, by its code."""
-        return self._contrast(self.rows[group], self.shared_errors[group])
+        return self._contrast(self.rows[group], float(np.linalg.norm(self.shared_errors[group])))
 
     def difference(self, a: int, b: int) -> Contrast:
         """Mean of one group minus that of another, by their codes."""
@@ -173,12 +176,12 @@ class GroupModel:
 
     def shared_error(self, a: int, b: int) -> float:
         """Standard error of the difference of two means that all runs have in common."""
-        return float(self.shared_errors[a] - self.shared_errors[b])
+        return float(np.linalg.norm(self.shared_errors[a] - self.shared_errors[b]))
 
     def covariance(self, a: int, b: int) -> float:
         """Covariance of the estimated means of two groups."""
         own = float(self.rows[a] @ self.fit.adjusted_covariance @ self.rows[b])
-        return own + float(self.shared_errors[a] * self.shared_errors[b])
+        return own + float(self.shared_errors[a] @ self.shared_errors[b])
 
     def why_not(self, a: int, b: int) -> str:
         """Why two groups cannot be compared, with a place for what they are; "" when they can."""
@@ -219,7 +222,9 @@ def fit_groups(table: Table, settings: ComparisonSettings) -> GroupModel:
         flight_variance=float(fit.variances[1]) if design.flight_degrees else 0.0,
         run_variance=float(fit.variances[0]),
         least_degrees=float(min(degrees, default=len(table.values) - x.shape[1])),
-        shared_errors=np.bincount(table.groups, table.shared_errors) / np.bincount(table.groups),
+        shared_errors=np.stack(
+            [table.shared_errors[table.groups == code].mean(axis=0) for code in range(len(table.names))]
+        ),
     )
 
 

@@ -36,6 +36,8 @@ class ComparedRun:
     shared_error : float
         Standard error that all runs have in common, with one sign: it does not average out, and cancels from a
         difference only as far as it is alike.
+    correction_errors : tuple of float
+        The same of the corrections for mass, air density and pack voltage.
     """
 
     log: str
@@ -47,6 +49,7 @@ class ComparedRun:
     day: str | None = None
     weight: float = 1.0
     shared_error: float = 0.0
+    correction_errors: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)

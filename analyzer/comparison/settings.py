@@ -40,6 +40,11 @@ class ComparisonSettings:
     """Shortest glide beside a run that is taken as evidence of lift or sink."""
     widest_correction: float = 0.25
     """Pack voltage, air density or mass further than this share from the others': beyond a first-order correction."""
+    mass_exponent_se: float = 0.2
+    density_exponent_se: float = 0.1
+    voltage_exponent_se: float = 0.3
+    """Relative error of a correction over the relative change that it is for: root mean square over wind-tunnel
+    propellers and airspeeds of climbs (`tests/comparison/test_conditions.py`)."""
     default_sag: float = 0.12
     """Share of the pack's voltage lost in all resistances at full throttle over the rest, where the setup does not say
     (10 to 15 % in common electric sailplanes; enters only the exponents of the correction)."""

@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from accuracy.simulated_days import Drive, drive_with, motor_run, sink_m_s, summary_of
+from made_setup import made_setup
 
-from analyzer.comparison.conditions import common_conditions, corrected, furthest_from
+from analyzer.comparison.conditions import common_conditions, corrected, correction_errors, furthest_from
 from analyzer.comparison.flights import Candidate, Conditions, LoggedFlight
 from analyzer.comparison.metrics import METRICS, metric_named
 from analyzer.comparison.records import Reference
+from analyzer.comparison.settings import SETTINGS
 from analyzer.errors import OptionError
+from analyzer.match.climb_model import Conditions as ClimbConditions
+from analyzer.match.climb_model import climb_model
+from analyzer.match.tuning import TUNING as MATCH
+from analyzer.power_system.coefficients import propeller_curves
+from analyzer.power_system.propeller import Propeller
+from analyzer.power_system.system import power_system
+from analyzer.power_system.variants import PARAMETERS
 
 REFERENCE = Reference(mass_kg=1.6, air_density_kg_m3=1.2, pack_voltage_v=12.0)
 DRIVE = drive_with(8.0, 800.0, 12.0, 1.2, 1.6)
@@ -56,6 +67,56 @@ def test_a_value_flown_elsewhere_becomes_that_of_the_reference(
         default_sag=0.12,
     )
     assert value == pytest.approx(exact(DRIVE, key, 12.0, 1.2, 1.6), rel=0.005)
+
+
+def flown_by(propeller: Propeller, mass_kg: float, density_ratio: float, rest_v: float, airspeed_m_s: float | None):
+    """A full-throttle climb of the power system with a wind-tunnel propeller: airspeed, current, climb rate."""
+    setup = made_setup("mass_kg = 2.1", f"mass_kg = {mass_kg}")
+    state = ClimbConditions(np.array([rest_v]), np.ones(1), np.array([density_ratio]))
+    model = climb_model(power_system(setup), propeller_curves(propeller), state)
+    still = np.zeros(len(PARAMETERS))
+    airspeed = model.usual_airspeed_m_s(still, MATCH) if airspeed_m_s is None else np.array([airspeed_m_s])
+    made = model.fly(still[None], np.zeros(1, dtype=np.intp), airspeed[None], state.rest_v[None], state.throttle[None])
+    return float(airspeed[0]), float(made.current_a[0, 0]), float(made.climb_m_s[0, 0])
+
+
+CHANGES = {"mass": (2.4, 1.0, 12.0), "density": (2.1, 0.9, 12.0), "voltage": (2.1, 1.0, 11.4)}
+MODEL_OHM = 0.025 + 0.003 + 0.025
+"""Motor, controller and pack of the made setup."""
+
+
+@pytest.mark.parametrize("source", list(CHANGES))
+def test_the_stated_error_of_a_correction_is_what_wind_tunnel_propellers_show(source: str) -> None:
+    """Outside the correction's own equations: the coupled solve with measured C_T and C_P over advance ratio."""
+    mass_kg, ratio, rest_v = CHANGES[source]
+    apart, stated = [], []
+    for size in ((11.0, 6.0), (12.0, 6.0), (12.0, 8.0), (13.0, 7.0)):
+        propeller = Propeller(*size)
+        usual, _, _ = flown_by(propeller, 2.1, 1.0, 12.0, None)
+        for airspeed_m_s in (0.8 * usual, 0.9 * usual, usual):
+            _, current_a, climb_m_s = flown_by(propeller, 2.1, 1.0, 12.0, airspeed_m_s)
+            truth = 3600.0 * climb_m_s / current_a
+            faster = math.sqrt(mass_kg / 2.1 / ratio)  # at one lift coefficient
+            _, current_a, climb_m_s = flown_by(propeller, mass_kg, ratio, rest_v, airspeed_m_s * faster)
+            lost_v = MODEL_OHM * current_a
+            flown = Conditions(mass_kg, 1.225 * ratio, rest_v, lost_v / (rest_v - lost_v), 0.4 * faster)
+            reference = Reference(2.1, 1.225, 12.0)
+            metric, as_flown = METRICS["climb_per_ah_m"], 3600.0 * climb_m_s / current_a
+            value = corrected(metric, as_flown, flown, reference, climb_rate_m_s=climb_m_s, default_sag=0.12)
+            apart.append(value / truth - 1.0)
+            stated.append(math.hypot(*correction_errors(metric, 1.0, flown, reference, SETTINGS)))
+    assert abs(np.mean(apart)) < 0.5 * np.mean(stated)
+    assert 0.6 < math.sqrt(np.mean(np.square(np.array(apart) / stated))) < 1.2
+
+
+def test_the_error_of_a_correction_is_shared_and_signed() -> None:
+    high, low = (Conditions(1.6, 1.2, voltage, 0.1, 0.5) for voltage in (12.6, 11.4))
+    metric = METRICS["climb_per_ah_m"]
+    errors = [correction_errors(metric, 800.0, flown, REFERENCE, SETTINGS) for flown in (high, low)]
+    assert errors[0][:2] == (0.0, 0.0)
+    assert errors[0][2] == pytest.approx(800.0 * 0.3 * math.log(12.0 / 12.6))
+    assert errors[0][2] < 0.0 < errors[1][2]
+    assert correction_errors(METRICS["sink_rate_m_s"], 0.5, high, REFERENCE, SETTINGS) == (0.0, 0.0, 0.0)
 
 
 @pytest.mark.parametrize("key", list(METRICS))
