@@ -75,8 +75,8 @@ _RECEIVER: Final = ("rx", "receiver", "bec", "servo", "servos", "empfänger", "e
 
 CHANNELS: Final[tuple[Channel, ...]] = (
     Channel("time_s", "time", "s", "time", -1e12, 1e12, "time", (
-        "time", "timestamp", "time stamp", "log time", "elapsed time", "elapsed", "flight time", "run time", "date time", "datetime",
-        "clock", "time of day", "tod", "local time", "utc time", "utc", "gps time", "gnss time", "unix time", "epoch", "date", "gps date", "t", "millis",
+        "time", "timestamp", "log time", "elapsed time", "elapsed", "flight time", "run time", "datetime",
+        "clock", "time of day", "tod", "local time", "utc time", "utc", "gps time", "unix time", "epoch", "date", "gps date", "t", "millis",
         "ticks", "uptime", "zeit", "uhrzeit", "zeitstempel", "datum", "temps", "heure", "horodatage", "tiempo", "hora", "fecha", "tempo", "ora",
         "tijd", "čas", "czas", "tid", "время", "时间", "時間", "時刻",
     ), refuses=("motor", "engine", "timer", "latency", "interval", "period", "frame", "loop", "cycle", "empty", "zone", "week", "leap", "dt")),
@@ -84,15 +84,14 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "barometric altitude", "baro altitude", "baro alt", "barometer altitude", "baro height", "pressure altitude", "pressure alt", "press alt", "vario altitude", "vario alt",
         "relative altitude", "rel altitude", "rel alt", "altitude relative", "height above ground", "altitude above ground", "height over ground", "altitude over ground", "höhe über grund", "höhe über boden", "height above launch", "altitude agl", "agl altitude", "height agl", "alt agl",
         "altitude", "alt", "height", "hgt", "alti", "agl", "elevation", "elev", "ele", "baro", "relativhöhe", "höhe", "hoehe", "hauteur", "altitud", "altura",
-        "quota", "altezza", "hoogte", "výška", "wysokość", "höjd", "высота", "高度", "altitude msl", "msl altitude", "alt msl", "amsl",
-        "gps altitude", "gps alt", "galt", "gps height", "gps höhe", "gnss altitude", "gnss alt", "gps altitude msl", "gps alt msl",
+        "quota", "altezza", "hoogte", "výška", "wysokość", "höjd", "высота", "高度", "altitude msl", "msl altitude", "alt msl", "amsl", "galt",
     ), refuses=(
         "distance", "dist", "range", "radius", "terrain", "travel", "travelled", "odometer", "length", "path", "position", "north", "east", "south",
         "west", "x", "y", "z", "d", "down", "ground", "density", "energy", "wind", "gain", "rate", "entfernung", "distanz", "strecke", "weg", "visibility", "geoid", "undulation",
     )),
     Channel("vertical_speed_m_s", "speed", "m/s", "continuous", -60.0, 60.0, "vertical speed", (
         "vertical speed", "vario", "variometer", "vspeed", "vspd", "vsi", "climb rate", "rate of climb", "roc", "climb",
-        "baro vario", "baro climb", "vs", "sink rate", "sink", "gps vario", "gps climb", "steigen", "steigrate", "sinken", "sinkrate",
+        "baro vario", "baro climb", "vs", "sink rate", "sink", "steigen", "steigrate", "sinken",
         "variómetro", "stijgen", "stoupání", "wznoszenie", "вариометр", "vz",
     ), refuses=("wind", "average", "avg", "mean", "netto", "mc", "maccready", "tone", "volume"),
         marks=("vertical", "vert", "vertikal", "verticale", "ascensional", "ascensionnelle", "vario", "climb", "steig", "sink", "z", "down", "up")),
@@ -104,10 +103,8 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "ground speed", "gspd", "gspeed", "gs", "speed over ground", "sog", "geschwindigkeit über grund", "vit sol", *_SPEED,
     ), refuses=_NO_FLIGHT_SPEED, marks=("gps", "gnss", "ground", "grund", "sol", "suelo", "horizontal")),
     Channel("voltage_v", "voltage", "V", "continuous", 0.0, 120.0, "pack voltage", (
-        "pack voltage", "pack volts", "pack volt", "flight battery voltage", "battery voltage", "batt voltage", "bat voltage", "main voltage",
-        "voltage battery", "voltage", "volts", "volt", "vbat", "vbatt", "ubat", "ubatt", "vpack", "vfas", "battery volts", "batt volts", "battery volt", "batt volt",
-        "flight battery", "flight pack", "main battery", "main pack", "battery", "batt", "pack", "esc voltage", "esc volts", "esc volt", "controller voltage",
-        "motor voltage", "input voltage", "bus voltage", "u", "v", "akkuspannung", "spannung", "spg", "akkuspg", "vin", "akku", "tension batterie", "tension", "batterie",
+        "pack voltage", "battery voltage", "voltage", "volts", "volt", "vbat", "vbatt", "ubat", "ubatt", "vpack", "vfas", "battery", "batt", "pack",
+        "controller voltage", "input voltage", "bus voltage", "u", "v", "akkuspannung", "spannung", "spg", "akkuspg", "vin", "akku", "tension batterie", "tension", "batterie",
         "voltaje", "tensión", "batería", "tensione", "batteria", "spanning", "napětí", "napięcie", "spänning", "напряжение", "电压", "電圧",
     ), refuses=(
         "cell", "cells", "per", "zelle", "zellen", "zell", "ripple", "lvc", "tx", "transmitter", "sender", "remote", "internal", "cpu", "board", "backup", "reference",
@@ -123,13 +120,13 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "tours", "régime", "revoluciones", "giri", "toerental", "toeren", "otáčky", "obroty", "varvtal", "обороты", "转速", "回転数",
     ), refuses=("fan", "servo")),
     Channel("throttle", "ratio", "", "continuous", -0.05, 1.05, "throttle", (
-        "throttle", "throttle position", "throttle output", "throttle out", "throttle command", "throttle stick", "thr", "thro", "esc throttle", "motor throttle",
+        "throttle", "throttle position", "throttle output", "throttle out", "throttle command", "throttle stick", "thr", "thro",
         "motor command", "motor output", "motor out", "motor power", "power setting", "motor percent", "gas", "gashebel", "motorstellung", "gaz", "manette",
         "acelerador", "acceleratore", "plyn", "manetka",
     ), refuses=("curve", "cut", "hold", "trim", "pressure", "sensor")),
     Channel("charge_ah", "charge", "Ah", "counter", -1.0, 1000.0, "charge used", (
         "charge used", "used charge", "capacity used", "used capacity", "consumed capacity", "capacity consumed", "battery consumption", "consumption", "consumed",
-        "mah used", "used mah", "ah used", "curr tot", "mah consumed", "mah drawn", "drawn", "discharged", "esc consumption", "esc capacity", "battery cap", "batt cap", "charge", "capacity", "cap", "used", "fuel", "mah", "ah",
+        "mah used", "used mah", "ah used", "curr tot", "mah consumed", "mah drawn", "drawn", "discharged", "battery cap", "batt cap", "charge", "capacity", "cap", "used", "fuel", "mah", "ah",
         "verbrauch", "verbr", "kap", "kapacita", "conso", "kapazität", "kapazitaet", "entnommen", "capa", "capacité", "consommation", "capacidad", "consumo", "capacità", "capaciteit", "verbruik",
     ), refuses=("nominal", "rated", "design", "total", "percent", "bec", "rate", "state", "rem")),
     Channel("power_w", "power", "W", "continuous", -1000.0, 50_000.0, "electrical power", (
@@ -137,27 +134,25 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "potenza", "vermogen", "výkon", "moc", "effekt", "мощность", "功率", "電力",
     ), refuses=("tx", "transmit", "transmitter", "sende", "radio", "rf", "bm", "signal", "setting", "supply", *_RECEIVER)),
     Channel("temperature_c", "temperature", "°C", "continuous", -60.0, 250.0, "temperature", (
-        "temperature", "temp", "tmp", "esc temperature", "esc temp", "controller temperature", "controller temp", "fet temp", "motor temperature", "motor temp",
-        "pack temperature", "battery temperature", "battery temp", "batt temp", "bec temperature", "bec temp", "outside temperature", "outside air temperature",
-        "air temperature", "air temp", "ambient temperature", "oat", "baro temperature", "baro temp", "vario temp", "temperatur", "température", "temperatura",
-        "temperatuur", "teplota", "температура", "温度",
+        "temperature", "temp", "tmp", "controller temperature", "controller temp", "fet temp", "outside temperature", "outside air temperature", "air temperature",
+        "air temp", "ambient temperature", "oat", "vario temp", "temperatur", "température", "temperatura", "temperatuur", "teplota", "температура", "温度",
     ), refuses=("humidity", "compensation", "comp"), several=True),
     Channel("receiver_voltage_v", "voltage", "V", "continuous", 0.0, 20.0, "receiver voltage", (
         "receiver voltage", "receiver supply", "rx bt", "vbec", "ubec", "vrx", "receiver", "rx v", "rx", "bec", "empfänger", "empf",
     ), refuses=("tx", "transmitter", "cell", "cells"), marks=_RECEIVER),
     Channel("pressure_pa", "pressure", "Pa", "continuous", 1_000.0, 120_000.0, "static pressure", (
-        "static pressure", "air pressure", "baro pressure", "barometric pressure", "absolute pressure", "atmospheric pressure", "pressure", "press", "baro", "barometer",
+        "static pressure", "air pressure", "barometric pressure", "absolute pressure", "atmospheric pressure", "pressure", "press", "baro", "barometer",
         "luftdruck", "druck", "pression", "presión", "pressione", "luchtdruk", "tlak", "ciśnienie", "lufttryck", "давление", "气压", "気圧",
     ), refuses=("dynamic", "dyn", "differential", "stau", "pitot", "total", "qnh", "qfe", "reference", "tyre", "tire", "oil")),
     Channel("latitude_deg", "angle", "deg", "continuous", -90.0, 90.0, "latitude", (
-        "latitude", "lat", "gps latitude", "gps lat", "gnss lat", "breitengrad", "breite", "latitud", "latitudine", "широта", "纬度", "緯度",
+        "latitude", "lat", "breitengrad", "breite", "latitud", "latitudine", "широта", "纬度", "緯度",
     )),
     Channel("longitude_deg", "angle", "deg", "continuous", -180.0, 180.0, "longitude", (
-        "longitude", "lon", "lng", "long", "gps longitude", "gps lon", "gps lng", "gps long", "gnss lon", "längengrad", "laengengrad", "länge", "laenge",
+        "longitude", "lon", "lng", "long", "längengrad", "laengengrad", "länge", "laenge",
         "longitud", "longitudine", "долгота", "经度", "経度",
     )),
     Channel("heading_deg", "angle", "deg", "angle", -360.0, 720.0, "heading", (
-        "heading", "hdg", "yaw", "compass", "course over ground", "cog", "course", "track", "gps course", "gps heading", "bearing", "true heading", "true track",
+        "heading", "hdg", "yaw", "compass", "course over ground", "cog", "course", "track", "bearing", "true heading", "true track",
         "kurs", "steuerkurs", "cap", "rumbo", "rotta", "koers",
     ), refuses=("wind", "rate", "distance", "length", "battery", "batt", "pack", "used")),
     Channel("flight_mode", "", "", "label", 0.0, 0.0, "flight mode", (

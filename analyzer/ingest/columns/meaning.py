@@ -245,7 +245,7 @@ def _is_place(some: Iterable[str]) -> bool:
 
 
 def _meaning(reading: Reading, channel: Channel, rank: int, others: tuple[str, ...]) -> Meaning:
-    own = words.NEUTRAL.union(_marks(channel))
+    own = (words.NEUTRAL | words.PLACES).union(_marks(channel))
     unknown = [word for word in others if not word.isdigit() and word not in own]
     sureness = PART if unknown else TERM_AND_NUMBER if others else TERM
     return Meaning(
