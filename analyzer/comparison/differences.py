@@ -68,6 +68,7 @@ def difference_of(model: GroupModel, a: int, b: int, by: str, settings: Comparis
         mean_a, mean_b, model.covariance(a, a), model.covariance(b, b), model.covariance(a, b), critical
     )
     decided = low > 0.0 or high < 0.0
+    more = 0 if decided else _more_runs(model, a, b, mean_b, groups, settings)
     shown = detectable(contrast.standard_error, critical, contrast.degrees_of_freedom, settings.power)
     return Difference(
         a=name_a,
@@ -77,13 +78,14 @@ def difference_of(model: GroupModel, a: int, b: int, by: str, settings: Comparis
         low_percent=None if ratios is None else 100.0 * (ratios[0] - 1.0),
         high_percent=None if ratios is None else 100.0 * (ratios[1] - 1.0),
         decided=decided,
-        more_runs_needed=0 if decided else _more_runs(model, a, b, mean_b, groups, settings),
+        more_runs_needed=more,
         low=low,
         high=high,
         p_value=chance,
         odds=(1.0 - 0.5 * chance) / max(0.5 * chance, 1e-12),
         detectable_percent=100.0 * shown / mean_b if mean_b > 0.0 else None,
         degrees_of_freedom=contrast.degrees_of_freedom,
+        unlike=model.unlike(a, b) if more is None else "",
     )
 
 

@@ -41,11 +41,15 @@ ONE_FLIGHT_EACH = "each was flown in one flight only, whose air cannot be told f
 NO_COMMON_DAY = "they were never flown on the same day, and the days' air cannot be told from the {by}"
 
 
+SHARED_SOURCES = ("length", "mass", "air density", "pack voltage")
+"""Where the errors that all runs have in common come from: the altimeter's lag, and the corrections."""
+
+
 @dataclass(frozen=True)
 class Table:
     """Runs as columns; codes count from 0 and `names` are the groups in code order.
 
-    `shared_errors` has a column for each independent error that all runs have in common.
+    `shared_errors` has a column for each of `SHARED_SOURCES`.
     """
 
     names: tuple[str, ...]
@@ -177,6 +181,12 @@ class GroupModel:
     def shared_error(self, a: int, b: int) -> float:
         """Standard error of the difference of two means that all runs have in common."""
         return float(np.linalg.norm(self.shared_errors[a] - self.shared_errors[b]))
+
+    def unlike(self, a: int, b: int) -> str:
+        """In what two groups differ so much that most of their difference's error comes from it; "" where in nothing."""
+        shared = np.abs(self.shared_errors[a] - self.shared_errors[b])
+        own = self.fit.contrast(self.rows[a] - self.rows[b]).standard_error
+        return SHARED_SOURCES[int(np.argmax(shared))] if float(np.linalg.norm(shared)) > own else ""
 
     def covariance(self, a: int, b: int) -> float:
         """Covariance of the estimated means of two groups."""

@@ -104,6 +104,8 @@ class Difference:
         Of the interval.
     why_not : str
         When there is no interval: the reason, in words.
+    unlike : str
+        When no number of runs can be given because of what the groups were flown in: in what they differ too much.
     """
 
     a: str
@@ -121,6 +123,7 @@ class Difference:
     detectable_percent: float | None = None
     degrees_of_freedom: float | None = None
     why_not: str = ""
+    unlike: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -85,5 +85,6 @@ def _outlook(pair: Difference, metric: Metric, worthwhile_percent: float) -> str
     if more == 0:
         return f"one of {worthwhile_percent:g} % would most likely have shown"
     if more is None:
-        return f"no number of {metric.what}s within reach would show {worthwhile_percent:g} %"
+        why = f", for they differ too much in {pair.unlike}" if pair.unlike else ""
+        return f"no number of {metric.what}s within reach would show {worthwhile_percent:g} %{why}"
     return f"about {counted(more, f'more {metric.what}')} with each would show {worthwhile_percent:g} %"

@@ -75,8 +75,21 @@ def test_climbs_of_unlike_length_share_an_error_that_more_climbs_do_not_lift() -
     ]
     (pair,) = compare_runs(flown).differences
     assert pair.more_runs_needed is None
+    assert pair.unlike == "length"
+    assert headline(compare_runs(flown)).endswith("would show 5 %, for they differ too much in length.")
     (alike,) = compare_runs([replace(run, shared_error=0.02 * run.value) for run in flown]).differences
     assert alike.more_runs_needed
+    assert alike.unlike == ""
+
+
+def test_a_correction_that_differs_between_the_groups_is_in_the_interval_and_named() -> None:
+    """Full packs against half empty ones: 7 % of voltage, whose correction may be off by 0.3 of it."""
+    error = {"14x8": (0.0, 0.0, -0.01), "13x7": (0.0, 0.0, 0.011)}
+    flown = runs({"14x8": 1000.0, "13x7": 1003.0}, flights=4, sd=5.0)
+    moved = [replace(run, correction_errors=tuple(run.value * one for one in error[run.group])) for run in flown]
+    (plain,), (pair,) = compare_runs(flown).differences, compare_runs(moved).differences
+    assert pair.unlike == "pack voltage"
+    assert pair.high - pair.low > 2.0 * 1.9 * 21.0 > plain.high - plain.low
 
 
 def test_one_flight_each_is_not_judged() -> None:
