@@ -183,7 +183,7 @@ class GroupModel:
         return float(np.linalg.norm(self.shared_errors[a] - self.shared_errors[b]))
 
     def unlike(self, a: int, b: int) -> str:
-        """In what two groups differ so much that most of their difference's error comes from it; "" where in nothing."""
+        """In what two groups differ so much that most of their difference's error comes from it; "" where in none."""
         shared = np.abs(self.shared_errors[a] - self.shared_errors[b])
         own = self.fit.contrast(self.rows[a] - self.rows[b]).standard_error
         return SHARED_SOURCES[int(np.argmax(shared))] if float(np.linalg.norm(shared)) > own else ""
