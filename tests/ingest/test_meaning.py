@@ -103,6 +103,8 @@ def test_headings_of_each_channel(channel: str, headers: list[str]) -> None:
         "Link quality [%]",
         "Roll (deg)",
         "Soll-Drehzahl",
+        "Voltage over limit",
+        "Temp above limit",
     ],
 )
 def test_headings_that_are_no_channel(header: str) -> None:

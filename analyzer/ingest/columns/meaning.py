@@ -178,33 +178,31 @@ def _by_term(reading: Reading) -> list[Meaning]:
     spans = [(start, end) for start in range(len(own)) for end in range(start + 1, len(own) + 1)]
     spans.sort(key=lambda span: (_says_where(own, span), -len("".join(own[slice(*span)])), -span[0]))
     for start, end in spans:
-        key, others = "".join(own[start:end]), (*own[:start], *_before_reference(own[end:]))
-        if others and len(key) < MIN_PART_LETTERS:
-            found = _letter_of(key, others)
-        else:
-            found = [_marked(channel, rank, others, _terms()[key]) for channel, rank in _terms().get(key, ())]
-        if found:
+        key, others = "".join(own[start:end]), (*own[:start], *own[end:])
+        if found := _letter_of(key, others) if others and len(key) < MIN_PART_LETTERS else _named(key, others):
+            if found[0][0].dimension == "length":  # what a height is over is no word of its own
+                others = (*own[:start], *takewhile(lambda word: word not in words.ABOVE, own[end:]))
             return [_meaning(reading, *one, others) for one in found if _fits(reading, one[0], others)]
     return []
 
 
-def _before_reference(after: tuple[str, ...]) -> tuple[str, ...]:
-    """Words behind a term up to what a height is over, which is no word of the height's own."""
-    return tuple(takewhile(lambda word: word not in words.ABOVE, after))
+def _named(key: str, others: tuple[str, ...]) -> list[tuple[Channel, int]]:
+    """The channels of a term, and its rank among their words.
 
-
-def _marked(
-    channel: Channel, rank: int, others: tuple[str, ...], alike: tuple[tuple[Channel, int], ...]
-) -> tuple[Channel, int]:
-    """The channel of the same dimension that a word beside a term names ("GPS" speed), and that word's place.
-
-    A term that is one channel's own, and says itself which of them it is, stays as it is ("GPS vario").
+    A word beside it may say which of a dimension's channels is meant ("GPS" speed), unless the term says so ("vario").
     """
-    if channel.marks and len(alike) == 1:
-        return channel, rank
-    rivals = (one for one in CHANNELS if one.marks and one.dimension == channel.dimension)
-    named = ((one, places) for one in rivals if (places := [_marks(one).index(w) for w in others if w in _marks(one)]))
-    return next(((one, min(places)) for one, places in named), (channel, rank))
+    found = _terms().get(key, ())
+    own = len(found) == 1 and bool(found[0][0].marks)
+    return list(found) if own else [_marked(channel, others) or (channel, rank) for channel, rank in found]
+
+
+def _marked(channel: Channel, others: tuple[str, ...]) -> tuple[Channel, int] | None:
+    """The channel of the same dimension that a word beside names, and that word's rank."""
+    for one in CHANNELS:
+        ranks = [rank for rank, mark in enumerate(_marks(one)) if mark in others]
+        if ranks and one.dimension == channel.dimension:
+            return one, ranks[0]
+    return None
 
 
 def _letter_of(key: str, others: tuple[str, ...]) -> list[tuple[Channel, int]]:
@@ -213,7 +211,7 @@ def _letter_of(key: str, others: tuple[str, ...]) -> list[tuple[Channel, int]]:
     if not all(word.isdigit() or word in plain for word in others):
         return []
     if key in ("u", "i"):
-        return [_marked(channel, rank, others, _terms()[key]) for channel, rank in _terms()[key]]
+        return _named(key, others)
     device = key in words.LETTERS_OF_DEVICES and not (words.DEVICES | words.PACKS).isdisjoint(others)
     return [(BY_NAME[words.LETTERS_OF_DEVICES[key]], 0)] if device else []
 
