@@ -1,5 +1,7 @@
 """A header inside the data: the same again is passed over, another one is refused, for what follows is misread."""
 
+import gc
+
 import pytest
 
 from analyzer.errors import LogFileError
@@ -34,3 +36,15 @@ def test_another_header_is_refused_with_its_line(other: str) -> None:
 def test_the_same_channels_in_other_words_are_the_same() -> None:
     text = f"Time,Alt,Volt,Curr\n{ROWS}Time,Altitude,Voltage,Current\n{LATER}"
     assert len(read_log_bytes(text.encode(), "x.csv").frame) == 120
+
+
+def test_a_refused_log_of_another_encoding_leaves_no_reader_open(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Python reports what fails in closing to standard error, below the one line that the pilot is to see."""
+    reports: list[object] = []
+    monkeypatch.setattr("sys.unraisablehook", reports.append)
+    rows = "".join(f"{i};{i % 50};12\n" for i in range(200))
+    text = f"Zeit;Höhe;Spannung\n{rows}Zeit;Spannung;Höhe\n{rows}"
+    with pytest.raises(LogFileError, match="another header"):
+        read_log_bytes(text.encode("latin-1"), "x.csv")
+    gc.collect()
+    assert reports == []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import warnings
+from contextlib import closing
 from typing import TYPE_CHECKING, Any, BinaryIO, Final, Literal
 
 import numpy as np
@@ -18,7 +19,7 @@ from analyzer.ingest.text.positions import parse_coordinates, parse_pairs
 from analyzer.ingest.text.raw_table import BadCells, RawTable
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Generator, Iterator
 
     from numpy.typing import NDArray
 
@@ -71,16 +72,15 @@ class PieceReader:
         LogFileError
             When a header with other columns stands inside the data.
         """
-        with self._source.open() as stream:
+        with self._source.open() as stream, closing(self._pieces(stream)) as pieces:
             stream.seek(self._layout.data_offset)
-            pieces = self._pieces(stream)
             while (piece := _next_piece(pieces)) is not None:
                 if piece.empty:
                     return self._finish()
                 self._take(piece)
         return None
 
-    def _pieces(self, stream: BinaryIO) -> Iterator[pd.DataFrame]:
+    def _pieces(self, stream: BinaryIO) -> Generator[pd.DataFrame]:
         """Let pandas cut the stream into pieces of rows; an empty one stands at the end."""
         layout = self._layout
         yield from pd.read_csv(
