@@ -120,12 +120,16 @@ class Segmentation:
         Indices in `segments` of motor runs too short to measure (kept, and marked).
     notices : tuple of Notice
         What the cutting could not tell.
+    motor_seen : bool
+        Whether a channel shows the motor. Where none does, its starts and stops are told from the climb, to about half
+        a second.
     """
 
     flights: tuple[Flight, ...]
     segments: tuple[Segment, ...]
     blips: tuple[int, ...] = ()
     notices: tuple[Notice, ...] = ()
+    motor_seen: bool = True
 
     def of_kind(self, kind: SegmentKind) -> tuple[Segment, ...]:
         """The segments of one kind, in order."""

@@ -11,7 +11,7 @@ import numpy as np
 from analyzer.circling.robust_fit import median_of
 from analyzer.measures.altimeter import estimate_altimeter, height_at_start, height_at_stop
 from analyzer.measures.drift import drift_m_per_root_s
-from analyzer.measures.edges import spacing_s
+from analyzer.measures.edges import motor_edge_error_s, spacing_s
 from analyzer.measures.heights import Height, Heights, smoothed_of
 from analyzer.measures.kink import NO_LEAP_M_S, KinkFit, KinkModel, fit_kink
 from analyzer.measures.readings import Readings, readings_of
@@ -29,6 +29,8 @@ NO_STATIC_M: Final = 1e-3
 def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning) -> Heights:
     """Estimate the altimeter's lag and wash from some motor stops, then the heights at all motor edges.
 
+    Where the stops are themselves told from the heights, they tell nothing of the altimeter.
+
     Parameters
     ----------
     traces : Traces
@@ -41,12 +43,13 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     runs, model = _runs(segmentation), tuning.kink
     slipstream = slipstream_of(traces, segmentation.of_kind("motor_run"))
     around = _Around(traces, readings_of(traces, segmentation), slipstream, tuning)
-    told = {run: around.stop(run, model) for run in runs[:: max(1, -(-len(runs) // tuning.most_stops))]}
+    seen = runs if segmentation.motor_seen else ()
+    told = {run: around.stop(run, model) for run in seen[:: max(1, -(-len(seen) // tuning.most_stops))]}
     altimeter = estimate_altimeter([fit for fit in told.values() if fit is not None], model, tuning.altimeter)
     likely, narrow = altimeter.narrowed(model, tuning.unlikely)
     quiet = _quiet(model, altimeter.lag_s)
     edges = {}
-    for run in runs:
+    for run in seen:
         stop, known = (told[run], altimeter) if run in told else (around.stop(run, narrow), likely)
         if stop is not None:
             edges[run.end_s] = Height(*height_at_stop(stop, known, around.climb_before(run.end_s)))
@@ -54,7 +57,8 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
         if start is not None:
             edges[run.start_s] = Height(*height_at_start(start, quiet.lags_s[0], altimeter, climb))
     drift = drift_m_per_root_s(traces, segmentation, tuning)
-    heights = Heights(traces, smoothed_of(traces), altimeter, edges, drift)
+    edge_se_s = 0.0 if segmentation.motor_seen else tuning.inferred_edge_s
+    heights = Heights(traces, smoothed_of(traces), altimeter, edges, drift, edge_se_s)
     rough = {edge: _rough(heights, edge) for run in runs for edge in (run.start_s, run.end_s) if edge not in edges}
     return replace(heights, edges=edges | rough)
 
@@ -125,12 +129,12 @@ def _quiet(model: KinkModel, lag_s: float) -> KinkModel:
 
 
 def _rough(heights: Heights, edge_s: float) -> Height:
-    """Height at a motor edge with too few readings around it: smoothed over the edge, which may be anywhere in a gap.
+    """Height at a motor edge in a gap, or one that no channel shows: smoothed, and as uncertain as the edge is in time.
 
     Under power the reading holds the wash, before and after it does not: half of it is the smoothed height's error.
     """
     height, altimeter = heights.at(edge_s), heights.altimeter
     _, _, climb, _ = heights.smoothed.at(edge_s)
-    spacing = spacing_s(heights.traces.drive_time_s, edge_s)
+    error_s = motor_edge_error_s(heights, edge_s)
     wash = 0.5 * math.hypot(altimeter.wash_m, altimeter.wash_se_m)
-    return Height(height.value_m, math.hypot(height.own_se_m, climb * spacing / math.sqrt(12.0), wash), height.by_lag_m)
+    return Height(height.value_m, math.hypot(height.own_se_m, climb * error_s, wash), height.by_lag_m)

@@ -78,7 +78,7 @@ def edge_between(
     time, height = traces.time_s[inside][known] - time_s, height[known]
     lag_s = 0.0
     if "motor_run" in kinds:
-        error = spacing_s(traces.drive_time_s, time_s) / math.sqrt(12.0)
+        error = motor_edge_error_s(heights, time_s)
     elif "ground" in kinds:
         level = height - np.interp(0.0, time, height)
         flying = time < 0.0 if kinds[1] == "ground" else time > 0.0
@@ -123,6 +123,11 @@ def _gained_m(heights: Heights, at_s: float, error_s: float) -> tuple[float, flo
     """Height gained over an error of time before and after an instant, as the altimeter shows it."""
     before, at, after = (heights.smoothed.height_at(time_s) for time_s in (at_s - error_s, at_s, at_s + error_s))
     return at - before, after - at
+
+
+def motor_edge_error_s(heights: Heights, time_s: float) -> float:
+    """Standard error of the time of a motor's start or stop: anywhere between two samples, or as the climb tells it."""
+    return math.hypot(spacing_s(heights.traces.drive_time_s, time_s) / math.sqrt(12.0), heights.motor_edge_se_s)
 
 
 def spacing_s(stamps: Array, time_s: float) -> float:

@@ -92,13 +92,18 @@ def smoothed_of(traces: Traces) -> Smoothed:
 
 @dataclass(frozen=True)
 class Heights:
-    """Heights at any instant of a log; those at motor edges have been worked out one by one."""
+    """Heights at any instant of a log; those at motor edges have been worked out one by one.
+
+    `motor_edge_se_s` is how well the motor's starts and stops are known beyond the sampling: 0 where a channel shows
+    the motor.
+    """
 
     traces: Traces
     smoothed: Smoothed
     altimeter: Altimeter
     edges: dict[float, Height]
     drift_m_per_root_s: float
+    motor_edge_se_s: float = 0.0
 
     def at(self, time_s: float) -> Height:
         """Height at an instant.

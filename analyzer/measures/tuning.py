@@ -48,6 +48,8 @@ class MeasureTuning:
         Spread of the propeller's wash on the altitude expected before the log speaks.
     soft_start_s : float
         Readings this long after a motor start are left out of the fit of the stop: the controller may still spool up.
+    inferred_edge_s : float
+        Standard error of motor edges that are told from the climb, for want of a channel that shows the motor.
     widest_stop_s : float
         A motor stop between samples further apart than this says nothing about the altimeter.
     reading_step_s : float
@@ -119,6 +121,7 @@ class MeasureTuning:
     before_edge_s: float = 3.0
     usual_wash_m: float = 1.5
     soft_start_s: float = 1.5
+    inferred_edge_s: float = 0.6
     widest_stop_s: float = 1.5
     reading_step_s: float = 0.2
     most_stops: int = 12

@@ -32,6 +32,9 @@ Rows = tuple[int, int]
 _SLOW_S: Final = 0.4
 """A single reading is a run where readings are farther apart."""
 
+_LEAST_CLIMB_S: Final = 2.0
+"""Shorter rises may be gusts."""
+
 MOTOR_CHANNELS: Final = ("power_w", "current_a", "rpm", "throttle")
 
 _FROM_SAG: Final = Notice(
@@ -45,8 +48,8 @@ _UNKNOWN: Final = Notice(
 )
 
 
-def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[list[Span], list[Notice]]:
-    """Start and end times of all motor runs, blips included, and notices of what stood in for a motor channel.
+def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[list[Span], list[Notice], bool]:
+    """Find all motor runs, blips included.
 
     Parameters
     ----------
@@ -56,6 +59,15 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
         The model's motion: what is left to go by when neither power, rpm, throttle nor voltage shows the motor.
     tuning : SegmentationTuning
         The stage's tuning.
+
+    Returns
+    -------
+    list of (float, float)
+        Start and end times.
+    list of Notice
+        What stood in for a motor channel.
+    bool
+        Whether the runs are seen in a channel, and not only in what the model did.
     """
     power = motor_signal(log, "power_w", tuning) or motor_signal(log, "current_a", tuning)
     shaft = motor_signal(log, "rpm", tuning) or motor_signal(log, "throttle", tuning)
@@ -64,14 +76,14 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
     if power is not None or shaft is not None:
         signals = [signal for signal in (power, shaft) if signal is not None]
         stick = motor_signal(log, "throttle", tuning) if shaft is not None and shaft.column == "rpm" else None
-        return _runs(log, signals, stick, _candidates(power, shaft, stick, log, tuning), tuning), []
+        return _runs(log, signals, stick, _candidates(power, shaft, stick, log, tuning), tuning), [], True
     if any(log.has(column) for column in MOTOR_CHANNELS):
-        return [], []
+        return [], [], True
     sag = sag_signal(log, tuning)
     if sag is not None:
-        return _runs(log, [sag], None, _candidates(sag, None, None, log, tuning), tuning), [_FROM_SAG]
-    shaped = powered_climbs(motion, tuning)
-    return shaped, [_FROM_SHAPE if shaped else _UNKNOWN]
+        return _runs(log, [sag], None, _sags(sag, log, motion, tuning), tuning), [_FROM_SAG], True
+    shaped = _disjoint(powered_climbs(motion, tuning), tuning.apart_s)
+    return shaped, [_FROM_SHAPE if shaped else _UNKNOWN], False
 
 
 def _runs(
@@ -119,6 +131,27 @@ def _candidates(
     off = np.False_ if stick is None else closed_briefly(stick, log.frame["time_s"].to_numpy(dtype=float), tuning)
     spans = _reaching(((drawing & turning) | undoubted) & ~off, ((perhaps & turning) | undoubted) & ~off)
     return with_cruise(spans, power, shaft, _readings(log, power), tuning)
+
+
+def _sags(signal: MotorSignal, log: Log, motion: Motion, tuning: SegmentationTuning) -> list[Rows]:
+    """Index spans of sag that are the motor's: those that stand out, and lesser ones in which the model climbs."""
+    time_s = log.frame["time_s"].to_numpy(dtype=float)
+    spans = _reaching(signal.level > signal.low, signal.level > 0.5 * signal.low)
+    return [
+        span
+        for span in spans
+        if _stands_out(signal, span, time_s, tuning)
+        or _climbs(motion, time_s[span[0]], time_s[span[1] - 1], tuning.sagging_climb_m_s)
+    ]
+
+
+def _climbs(motion: Motion, start_s: float, end_s: float, climb_m_s: float) -> bool:
+    """Whether a model climbs from one instant to a second after another, as motors take to show, at a rate at least."""
+    duration_s = end_s + 1.0 - start_s
+    return (
+        duration_s > _LEAST_CLIMB_S
+        and motion.height_at(end_s + 1.0) - motion.height_at(start_s) > climb_m_s * duration_s
+    )
 
 
 def _readings(log: Log, signal: MotorSignal) -> NDArray[np.bool_]:

@@ -28,7 +28,9 @@ _REST_PARTS: Final = 6
 _SILENCE_S: Final = 5.0
 """Stamps farther apart than this are no sampling."""
 
-LEAST_SAG: Final = 0.02
+_RECOVERY_STEP_S: Final = 0.1
+
+LEAST_SAG: Final = 0.01
 """Share of its voltage by which a pack sags at least under a motor's full power."""
 
 
@@ -95,7 +97,8 @@ def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
     """The sag of the pack's voltage below its resting level, for want of anything better.
 
     A pack rests lower after a run than before it: the resting level is the lower one of the highest voltages of the
-    minute before and of the minute after.
+    minute before and of the minute after. And it recovers slowly: the part of the sag that builds up under load and
+    dies away after it is taken off.
     """
     if not log.has("voltage_v"):
         return None
@@ -108,7 +111,25 @@ def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
     highest = np.lib.stride_tricks.sliding_window_view(padded, _REST_PARTS + 1).max(axis=1)
     level = np.minimum(highest[: len(rest)], highest[-len(rest) :])[part]
     usual = float(np.median(volts[there]))
-    return _scaled("voltage_v", level - volts, LEAST_SAG * usual, tuning.sag_share, sampling_step(log), tuning)
+    sag = level - volts
+    sag -= _lasting(time_s, sag, there, tuning)
+    return _scaled("voltage_v", sag, LEAST_SAG * usual, tuning.sag_share, sampling_step(log), tuning)
+
+
+def _lasting(time_s: Array, sag: Array, there: NDArray[np.bool_], tuning: SegmentationTuning) -> Array:
+    """The part of a sag that outlasts the load: its first-order response.
+
+    The equivalent circuit of a cell is a resistance R0 in series with one R1 that a capacity bridges (time constant
+    T): what R1 takes follows the current, and the current the rest of the sag. So it is R1 / (R0 + R1) of the sag
+    behind a first-order lag of T R0 / (R0 + R1) (G.L. Plett, *Battery Management Systems* 1, Artech 2015, chapter 2:
+    from memory).
+    """
+    from scipy.signal import lfilter
+
+    grid = np.arange(0.0, time_s[-1] + _RECOVERY_STEP_S, _RECOVERY_STEP_S)
+    gain = -np.expm1(-_RECOVERY_STEP_S / tuning.recovery_s)
+    followed = lfilter([gain], [1.0, gain - 1.0], np.interp(grid, time_s[there], sag[there]))
+    return np.asarray(tuning.recovery_share * np.interp(time_s, grid, followed))
 
 
 def _scaled(

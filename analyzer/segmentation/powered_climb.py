@@ -20,21 +20,34 @@ def powered_climbs(motion: Motion, tuning: SegmentationTuning) -> list[Span]:
     """Climbs that are as steep and steady as a motor makes them, and begin at once; start and end times.
 
     The launch shows how the model climbs under power; without one, nothing is taken for a motor run, since a strong
-    thermal is as steep. The edges are where the vertical speed passes half its median in the climb.
+    thermal is as steep.
     """
     found = [
         (start, end, usual)
         for first, last in spans_of(motion.climb_m_s > tuning.powered_climb_m_s)
-        for start, end, usual in [_with_edges(motion, first, last)]
+        for start, end, usual in [_climb_around(motion, first, last)]
         if _as_powered(motion, start, end, usual, tuning)
     ]
     if not found or not _first_launch(motion, found[0][0], tuning):
         return []
     least = tuning.powered_launch_share * found[0][2]
-    return [(float(motion.time_s[a]), float(motion.time_s[b])) for a, b, usual in found if usual >= least]
+    return [_motor_edges(motion, *climb, tuning) for climb in found if climb[2] >= least]
 
 
-def _with_edges(motion: Motion, first: int, last: int) -> tuple[int, int, float]:
+def _motor_edges(motion: Motion, start: int, end: int, usual: float, tuning: SegmentationTuning) -> Span:
+    """When the motor started and stopped, by what the altimeter shows of a climb.
+
+    It shows the start late: the motor spools up, the model gains speed before height, and the sensor lags. Once the
+    thrust is gone the climb fades at once.
+    """
+    fading, rising = 1.0 - tuning.powered_edge_share, tuning.powered_edge_share
+    slow = np.flatnonzero(motion.climb_m_s[:start] < rising * usual)
+    steep = np.flatnonzero(motion.climb_m_s[start:end] >= fading * usual)
+    first, last = (int(slow[-1]) + 1 if slow.size else 0), start + int(steep[-1])
+    return max(float(motion.time_s[first]) - tuning.powered_delay_s, 0.0), float(motion.time_s[last])
+
+
+def _climb_around(motion: Motion, first: int, last: int) -> tuple[int, int, float]:
     """Grid indices between which the vertical speed stays above half its median in a stretch, and that median."""
     usual = float(np.median(motion.climb_m_s[first:last]))
     below = np.flatnonzero(motion.climb_m_s < 0.5 * usual)

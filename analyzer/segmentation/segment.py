@@ -35,7 +35,7 @@ def segment(log: Log, setup: Setup | None = None, tuning: SegmentationTuning = S
     """
     motion = motion_of(log, tuning)
     last_s = float(log.frame["time_s"].iloc[-1])
-    runs, notices = motor_runs(log, motion, tuning)
+    runs, notices, motor_seen = motor_runs(log, motion, tuning)
     if log.has("energy_height_m") and not motion.total_energy:
         notices.append(_ROUGH_AIRSPEED)
     flights = airborne_spans(motion, runs, tuning)
@@ -49,4 +49,4 @@ def segment(log: Log, setup: Setup | None = None, tuning: SegmentationTuning = S
     ]
     segments = covering_segments(last_s, motion.height_at, flights, runs, climbs)
     blips = tuple(index for index, s in enumerate(segments) if s.kind == "motor_run" and s.duration_s < tuning.blip_s)
-    return Segmentation(tuple(Flight(*flight) for flight in flights), segments, blips, tuple(notices))
+    return Segmentation(tuple(Flight(*flight) for flight in flights), segments, blips, tuple(notices), motor_seen)

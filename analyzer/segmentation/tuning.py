@@ -43,11 +43,19 @@ class SegmentationTuning:
     rest_voltage_s, sag_share : float
         The pack's resting level is the highest voltage in six parts of this length, longer than any run; a sag of less
         than this share of the deepest is recovery and servo work.
+    recovery_share, recovery_s : float
+        So much of a steady sag builds up, and recovers, with this time constant: what packs in use do (common practice,
+        no source; right within a third either way is enough).
+    sagging_climb_m_s : float
+        A lesser sag is the motor's where the model climbs this steeply over all of it: lift hardly ever does.
     powered_launch_share : float
         Away from the ground, a climb is a motor run by its shape only if it is this steep compared with a launch.
     powered_climb_m_s, powered_least_s, powered_most_s, powered_onset_s, powered_evenness : float
         A climb is a motor run by its shape when it is at least so steep, lasts between these times, was not there so
         long before, and its middle half of vertical speeds spans less than this share of their median.
+    powered_edge_share, powered_delay_s : float
+        The motor started so long before the climb reached this share of its usual vertical speed, and stopped where it
+        lacked as much of it; right within 0.7 and 0.4 s (standard deviations over simulated flights).
     shortest_climb_s, least_gain_m : float
         What counts as a thermal climb, by definition.
     rougher_energy, smooth_energy_m : float
@@ -143,13 +151,18 @@ class SegmentationTuning:
     coasting_s: float = 1.5
     apart_s: float = 0.3
     rest_voltage_s: float = 10.0
-    sag_share: float = 0.2
+    sag_share: float = 0.15
+    recovery_share: float = 0.35
+    recovery_s: float = 15.0
+    sagging_climb_m_s: float = 2.0
     powered_launch_share: float = 0.6
     powered_climb_m_s: float = 3.0
     powered_least_s: float = 5.0
     powered_most_s: float = 90.0
     powered_onset_s: float = 3.0
     powered_evenness: float = 0.4
+    powered_edge_share: float = 0.2
+    powered_delay_s: float = 0.9
     shortest_climb_s: float = 20.0
     least_gain_m: float = 10.0
     rougher_energy: float = 1.1

@@ -9,6 +9,15 @@ from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spik
 from analyzer.conditioning.tuning import CONDITIONING
 
 RNG = np.random.default_rng(7)
+START = RNG.bit_generator.state
+
+
+@pytest.fixture(autouse=True)
+def same_noise():
+    """Each test draws the same noise, whichever ran before it."""
+    RNG.bit_generator.state = START
+
+
 TIME = np.arange(0.0, 100.0, 0.2)
 GLIDE = np.round(150.0 - 0.5 * TIME + RNG.normal(0.0, 0.15, len(TIME)), 1)
 

@@ -14,6 +14,15 @@ from analyzer.conditioning.third_differences import (
 )
 
 RNG = np.random.default_rng(4)
+START = RNG.bit_generator.state
+
+
+@pytest.fixture(autouse=True)
+def same_noise():
+    """Each test draws the same noise, whichever ran before it."""
+    RNG.bit_generator.state = START
+
+
 TIMES = np.cumsum(RNG.uniform(0.1, 0.5, (2, 24)), axis=1)
 WEIGHTS = difference_weights(TIMES)
 VARIANCE, JERK = RNG.uniform(0.5, 2.0, (2, 24)), RNG.uniform(0.5, 2.0, (2, 23))

@@ -182,6 +182,7 @@ def test_without_any_motor_channel_the_climb_s_shape_shows_the_motor():
     for mine, real in zip(spans(found, "motor_run"), of(flight, "motor_run"), strict=True):
         assert mine == pytest.approx(real, abs=1.0)
     assert len(spans(found, "thermal_climb")) == 1
+    assert not found.motor_seen
 
 
 def test_the_pack_s_sag_shows_the_motor_where_only_voltage_is_logged():
@@ -189,6 +190,25 @@ def test_the_pack_s_sag_shows_the_motor_where_only_voltage_is_logged():
     found = cut(flight.log(channels=("voltage_v",)))
     assert [notice.code for notice in found.notices] == ["motor-from-voltage"]
     assert spans(found, "motor_run")[0] == pytest.approx(of(flight, "motor_run")[0], abs=0.3)
+
+
+def test_a_pack_that_recovers_slowly_does_not_prolong_the_run():
+    """Over a third of the sag builds up and dies away over 20 s, as in a resistance bridged by a capacity."""
+    flight = InventedFlight(31).rest(40).run(30).glide(90).run(12).glide(80).land().rest(40)
+    log = flight.log(channels=("voltage_v", "current_a"))
+    slow = log.frame["current_a"].ewm(alpha=1.0 - np.exp(-0.2 / 20.0), adjust=False).mean()
+    volts = (12.3 - 0.015 * log.frame["current_a"] - 0.008 * slow).round(2)
+    found = cut(replace(log, frame=log.frame.assign(voltage_v=volts).drop(columns="current_a")))
+    for mine, real in zip(spans(found, "motor_run"), of(flight, "motor_run"), strict=True):
+        assert mine == pytest.approx(real, abs=0.5)
+
+
+def test_a_weak_sag_is_the_motor_s_where_the_model_climbs():
+    flight = (
+        InventedFlight(32).rest(30).run(30, current=40.0).glide(90).run(20, climb=4.0, current=8.0).glide(90).land()
+    )
+    found = cut(flight.log(channels=("voltage_v",)))
+    assert len(spans(found, "motor_run")) == 2
 
 
 def test_a_dead_voltage_sensor_shows_no_motor():
