@@ -21,6 +21,9 @@ SEGMENT_KINDS: Final[tuple[SegmentKind, ...]] = ("ground", "motor_run", "glide",
 
 FLIGHT_SUMMARY_SCHEMA: Final = "climbledger/flight-summary/1"
 
+SOON_ROWS: Final = 1000
+"""Most channels have a value within so many rows: only of others is the whole column looked through."""
+
 
 @dataclass(frozen=True, slots=True)
 class Notice:
@@ -75,7 +78,10 @@ class Log:
 
     def has(self, column: str) -> bool:
         """Whether the channel is there with at least one value."""
-        return column in self.frame.columns and bool(self.frame[column].notna().any())
+        if column not in self.frame.columns:
+            return False
+        values = self.frame[column]
+        return bool(values.iloc[:SOON_ROWS].notna().any() or values.notna().any())
 
     def then(self, step: str, frame: pd.DataFrame, notices: Iterable[Notice] = ()) -> Log:
         """Make the next stage's log: new frame, the step noted, notices added."""
