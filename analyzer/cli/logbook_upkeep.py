@@ -42,7 +42,7 @@ def reanalyze(entry_ids: tuple[int, ...], everything: bool, jobs: int | None, lo
     short_help="Write logs, setups and summaries as plain files.",
     epilog="\b\nExample:\n  climbledger logbook export my_flights/ --where place=Larkmoor",
 )
-@click.argument("folder", type=click.Path(path_type=Path))
+@click.argument("folder", type=options.FILE)
 @entry_options.where_option
 @entry_options.since_option
 @entry_options.until_option
@@ -67,7 +67,7 @@ def export(folder: Path, where: tuple[str, ...], since: str | None, until: str |
     short_help="Copy the whole logbook into one file.",
     epilog="\b\nExample:\n  climbledger logbook backup logbook-2026-05.sqlite",
 )
-@click.argument("target", metavar="FILE", type=click.Path(path_type=Path))
+@click.argument("target", metavar="FILE", type=options.FILE)
 @options.logbook_option
 def backup(target: Path, logbook: str | None) -> int:
     """Copy the whole logbook, on a server too, into one new file that is a logbook itself.

@@ -17,7 +17,17 @@ if TYPE_CHECKING:
 
     Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
 
-FILE: Final = click.Path(path_type=Path, readable=False)
+
+class _NamedPath(click.Path):
+    """A path, but not the empty one, which would mean the folder that the user happens to stand in."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:  # noqa: ANN401 - as in the base class
+        if not str(value):
+            self.fail("a path is empty", param, ctx)
+        return super().convert(value, param, ctx)
+
+
+FILE: Final = _NamedPath(path_type=Path, readable=False)
 """A path that the reading stage itself checks, so that every complaint reads alike."""
 
 setup_option: Decorator = click.option(

@@ -58,6 +58,13 @@ def command(
     """
     if bool(logs) == (logbook is not None):
         raise click.UsageError("Give either logs or '--logbook'.")
+    if logbook is not None:
+        unheeded = {"--setup": setup_path, "--map": mappings, "--next-climb": next_climbs_m_s}
+        for option, value in unheeded.items():
+            if value:
+                raise click.UsageError(
+                    f"Option '{option}' is for logs, not for a logbook, which keeps climbs as analysed."
+                )
     setup, columns = options.read_setup_option(setup_path), options.column_map(mappings)
     kept_in = options.logbook_files(logbook) if logbook is not None else []
     options.check_targets({"--json": json_target}, inputs=[*logs, *options.setup_files(setup_path, setup), *kept_in])

@@ -152,3 +152,20 @@ def test_a_reader_that_has_gone_keeps_no_log_from_the_logbook(tmp_path: Path) ->
 def test_a_reader_that_has_gone_keeps_no_session_from_its_file(log_path: Path) -> None:
     _with_a_reader_that_has_gone("thermals", log_path, "--json", log_path.with_name("o.json"))
     assert log_path.with_name("o.json").exists()
+
+
+@pytest.mark.parametrize(
+    "command", [("analyze", ""), ("logbook", "add", ""), ("logbook", "export", ""), ("predict", "--setup", "")]
+)
+def test_an_empty_path_is_not_the_folder_one_stands_in(call, command: tuple[str, ...]) -> None:
+    """As a variable of the shell that is not set makes one."""
+    done = call(*command)
+    assert done.status == 2
+    assert "a path is empty" in done.complaint
+
+
+@pytest.mark.parametrize("option", [("--setup", "s.toml"), ("--map", "a=altitude_m"), ("--next-climb", "2")])
+def test_what_a_logbook_cannot_heed_is_refused(call, book: Path, option: tuple[str, str]) -> None:
+    done = call("thermals", "--logbook", book, *option)
+    assert done.status == 2
+    assert f"'{option[0]}' is for logs" in done.complaint
