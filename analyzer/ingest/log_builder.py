@@ -16,7 +16,7 @@ from analyzer.ingest.columns.choice import choose
 from analyzer.ingest.columns.column_map import map_hint
 from analyzer.ingest.columns.convert import Converted, check_cells, convert
 from analyzer.ingest.columns.error_values import without_error_values
-from analyzer.ingest.columns.pack_cells import cell_volts
+from analyzer.ingest.columns.pack_cells import cell_volts, cells_there
 from analyzer.ingest.columns.pressure_altitude import pressure_altitude_m
 from analyzer.ingest.columns.speeds import height_unit, slope_against_height
 from analyzer.ingest.columns.unit_guess import base_unit
@@ -172,12 +172,10 @@ def _complete(draft: _Draft, observations: Observations) -> None:
         draft.add(ALTITUDE, draft.headers["pressure_pa"], pressure_altitude_m(pressure))
         message = f"altitude is computed from '{draft.headers['pressure_pa']}' in the ISO 2533 standard atmosphere"
         draft.notices.append(Notice("altitude-from-pressure", message))
-    if "voltage_v" not in draft.frame and observations.cells:
-        header = " + ".join(observations.cells)
-        draft.add("voltage_v", header, np.sum([cell_volts(values) for values in observations.cells.values()], axis=0))
-        draft.notices.append(
-            Notice("voltage-from-cells", f"pack voltage is the sum of {listed(list(observations.cells))}")
-        )
+    cells = cells_there(observations.cells)
+    if "voltage_v" not in draft.frame and cells:
+        draft.add("voltage_v", " + ".join(cells), np.sum([cell_volts(values) for values in cells.values()], axis=0))
+        draft.notices.append(Notice("voltage-from-cells", f"pack voltage is the sum of {listed(list(cells))}"))
 
 
 def _add_flight_mode(draft: _Draft, observations: Observations) -> None:

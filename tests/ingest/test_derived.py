@@ -76,3 +76,14 @@ def test_latitude_and_longitude_from_one_column() -> None:
     np.testing.assert_allclose(
         log.frame[["latitude_deg", "longitude_deg"]], [[48.12345, 11.54321], [48.12346, 11.54322]]
     )
+
+
+@pytest.mark.parametrize(
+    ("cells", "sum_v"), [(("4.0", "4.1", ""), 8.1), (("4.0", "", "4.1"), None), (("", "", ""), None)]
+)
+def test_cells_that_the_pack_does_not_have_are_empty_at_the_end(cells: tuple[str, ...], sum_v: float | None) -> None:
+    rows = "".join(f"{i},{i % 9},{','.join(cells)}\n" for i in range(60))
+    frame = read_log_bytes(f"time s,alt m,Cell 1,Cell 2,Cell 3\n{rows}".encode(), "x.csv").frame
+    assert ("voltage_v" in frame) == (sum_v is not None)
+    if sum_v is not None:
+        np.testing.assert_allclose(frame["voltage_v"], sum_v)

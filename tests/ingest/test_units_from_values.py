@@ -45,6 +45,8 @@ def guessed(channel: str, values: np.ndarray) -> str | None:
         ("current_a", 4_500.0, None),
         ("airspeed_m_s", 15.0, "m/s"),
         ("airspeed_m_s", 90.0, "km/h"),
+        ("airspeed_m_s", 45.0, None),
+        ("ground_speed_m_s", 31.0, None),
         ("latitude_deg", 48.1, "deg"),
         ("latitude_deg", 481_234_567.0, "deg*1e7"),
         ("latitude_deg", 4807.038, None),
@@ -241,3 +243,9 @@ def test_a_charge_that_counts_down_is_what_is_left_and_no_charge_used(header: st
 def test_a_charge_that_starts_again_is_still_counted_up() -> None:
     values, _ = converted("Charge used (mAh)", np.array([900.0, 910.0, 920.0, 0.0, 10.0]))
     assert values is not None
+
+
+def test_a_battery_between_volts_and_tenths_may_be_a_percentage() -> None:
+    values, codes = converted("Battery", np.array([100.0, 97.0, 92.0, 88.0]))
+    assert values is None
+    assert codes == ["unit-unknown"]

@@ -19,7 +19,7 @@ from analyzer.ingest.columns import words
 from analyzer.ingest.columns.column_map import map_hint
 from analyzer.ingest.columns.headers import words_of
 from analyzer.ingest.columns.meaning import PART, UNIT_ONLY, Meaning
-from analyzer.ingest.columns.speeds import adds_up_to_way
+from analyzer.ingest.columns.speeds import unit_over_ground
 from analyzer.ingest.columns.unit_guess import guess_unit
 from analyzer.records import Notice
 from analyzer.wording import listed
@@ -162,20 +162,20 @@ def _settled(candidate: Candidate, seconds: NDArray[np.float64]) -> Candidate:
 
 
 def _told_by_way(candidates: Sequence[Candidate], seconds: NDArray[np.float64]) -> tuple[list[Candidate], list[Notice]]:
-    """Take a speed that adds up to the way between positions for the one over ground."""
+    """Take a speed that adds up to the way between positions for the one over ground, in the unit in which it does."""
     named = {one.meaning.channel.name: one for one in candidates if len(one.meanings) == 1}
     places = [named[name] for name in ("latitude_deg", "longitude_deg") if name in named]
     found, notices = list(candidates), []
     for i, one in enumerate(candidates if len(places) == 2 else ()):
-        over_ground = [meaning for meaning in one.meanings if meaning.channel.name == "ground_speed_m_s"]
-        if len(one.meanings) == 1 or not over_ground:
+        meaning = next((own for own in one.meanings if own.channel.name == "ground_speed_m_s"), None)
+        if meaning is None or meaning.scaled or (len(one.meanings) == 1 and meaning.unit):
             continue
-        told = replace(one, meanings=tuple(over_ground))
-        speed, latitude, longitude = (_in_base_unit(column, seconds) for column in (told, *places))
-        if adds_up_to_way(speed, latitude, longitude, seconds):
-            found[i] = told
-            message = f"read '{one.header}' as ground speed (it adds up to the way between positions)"
-            notices.append(Notice("column-read", message))
+        latitudes, longitudes = (_in_base_unit(place, seconds) for place in places)
+        unit = unit_over_ground(one.values, meaning.unit, latitudes, longitudes, seconds)
+        if unit is not None:
+            found[i] = replace(one, meanings=(replace(meaning, unit=unit),))
+            read_as = f"read '{one.header}' as ground speed in {unit.symbol}"
+            notices.append(Notice("unit-inferred", f"{read_as} (so it adds up to the way between positions)"))
     return found, notices
 
 
@@ -210,36 +210,36 @@ def _unit(meaning: Meaning, values: NDArray[np.float64], seconds: NDArray[np.flo
 
 
 def _in_base_unit(candidate: Candidate, seconds: NDArray[np.float64]) -> NDArray[np.float64]:
-    """A column's values in its channel's unit, so that columns in volts and in millivolts compare."""
+    """A column's values in its channel's unit, so that columns in volts and in millivolts compare; NaN if unknown."""
     unit = _unit(candidate.meaning, candidate.values, seconds)
-    return candidate.values if unit is None else unit.to_base(candidate.values)
+    return np.full(candidate.values.size, np.nan) if unit is None else unit.to_base(candidate.values)
 
 
 def _winner(
     channel: Channel, rivals: Sequence[Candidate], values: Sequence[NDArray[np.float64]]
 ) -> tuple[Candidate | None, Notice]:
     """Choose among columns that are all said to be one channel; `values` are theirs, in its unit."""
-
-    def merit(one: Candidate) -> tuple[bool, bool, bool, bool, int]:
-        meaning = one.meaning
-        return one.explicit, one.varies, meaning.sureness > PART, not meaning.satellite, -meaning.rank
-
-    def level_with(place: slice) -> list[int]:
-        best = max(merit(rival)[place] for rival in rivals)
-        return [i for i, rival in enumerate(rivals) if merit(rival)[place] == best]
-
-    alike, level = level_with(slice(-1)), [rivals[i] for i in level_with(slice(None))]
-    if channel.name == "voltage_v" and not _agree([values[i] for i in alike], channel):
+    merits = [_merit(rival, own) for rival, own in zip(rivals, values, strict=True)]
+    alike = [i for i, merit in enumerate(merits) if merit[:-1] == max(merits)[:-1]]
+    level = [i for i in alike if merits[i] == max(merits)]
+    first = rivals[level[0]]
+    if channel.name == "voltage_v" and merits[alike[0]][1] and not _agree([values[i] for i in alike], channel):
         pack = rivals[max(alike, key=lambda i: float(np.nanmedian(values[i])))]
         return pack, _chosen_notice(channel, pack, rivals, "the pack's is the highest voltage aboard")
     if len(level) == 1:
-        return level[0], _chosen_notice(channel, level[0], rivals, _reason(level[0], rivals))
-    of_motors = channel.dimension in ("current", "power") and all(map(_is_of_a_device, level))
-    if not of_motors and _agree([values[i] for i in level_with(slice(None))], channel):
-        return level[0], _chosen_notice(channel, level[0], rivals, "they hold the same")
-    headers = listed([rival.header for rival in level])
-    message = f"{channel.title} may be any of {headers}; {map_hint(level[0].header, channel)}"
+        return first, _chosen_notice(channel, first, rivals, _reason(first, rivals))
+    of_motors = channel.dimension in ("current", "power") and all(_is_of_a_device(rivals[i]) for i in level)
+    if not of_motors and _agree([values[i] for i in level], channel):
+        return first, _chosen_notice(channel, first, rivals, "they hold the same")
+    headers = listed([rivals[i].header for i in level])
+    message = f"{channel.title} may be any of {headers}; {map_hint(first.header, channel)}"
     return None, Notice("column-ambiguous", message)
+
+
+def _merit(one: Candidate, values: NDArray[np.float64]) -> tuple[bool, bool, bool, bool, bool, int]:
+    """What speaks for a column, the weightiest first, its term's rank last; a known unit shows in its values."""
+    known, named = bool(np.isfinite(values).any()), one.meaning.sureness > PART
+    return one.explicit, known, one.varies, named, not one.meaning.satellite, -one.meaning.rank
 
 
 def _is_of_a_device(candidate: Candidate) -> bool:

@@ -11,7 +11,7 @@ from analyzer.ingest.columns import words
 from analyzer.ingest.columns.headers import readings
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
@@ -41,6 +41,12 @@ def find_cells(headers: Sequence[str], units: Sequence[str]) -> tuple[CellColumn
                 found.setdefault(numbers[0], CellColumn(position, numbers[0]))
     complete = len(found) > 1 and sorted(found) == list(range(1, len(found) + 1)) and len(found) <= MAX_CELLS
     return tuple(found[number] for number in sorted(found)) if complete else ()
+
+
+def cells_there(cells: Mapping[str, NDArray[np.float64]]) -> dict[str, NDArray[np.float64]]:
+    """Columns of the cells that the pack has; none where one before the last has no value, as its wire is off."""
+    filled = [header for header, values in cells.items() if np.isfinite(values).any()]
+    return {header: cells[header] for header in filled} if filled == list(cells)[: len(filled)] else {}
 
 
 def cell_volts(values: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -1,7 +1,7 @@
 """Speeds told by the way they add up to.
 
 The unit and sign of a logged vertical speed show in the height, and the height's unit in it; that a speed is the one
-over ground shows in the way between positions.
+over ground, and in which unit, shows in the way between positions.
 """
 
 from __future__ import annotations
@@ -30,6 +30,9 @@ MIN_CORRELATION_WITH_WAY: Final = 0.995
 MEAN_EARTH_RADIUS_M: Final = 6_371_008.8
 """Mean radius of the GRS 80 ellipsoid, (2 a + b) / 3: Moritz, Geodetic Reference System 1980."""
 
+WAY_TOLERANCE: Final = 1.07
+"""Factor within which that slope has to meet a unit; knots and miles an hour are a factor of 1.15 apart."""
+
 WAY_STEP_S: Final = 2.0
 """Ways are measured between positions so far apart: long against their noise, short against a circle of 15 s."""
 
@@ -38,6 +41,7 @@ TOLERANCE: Final = 1.35
 
 _SPEEDS: Final = ("m/s", "ft/s", "dm/s", "cm/s", "ft/min")
 _LENGTHS: Final = ("m", "ft", "dm", "cm", "mm")
+_OVER_GROUND: Final = ("m/s", "km/h", "kt", "mph", "cm/s")
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +86,7 @@ def slope_against_height(
     together.
     """
     slope = _slope(speeds, heights_m, seconds)
-    unit = None if slope is None else _nearest(_SPEEDS, "speed", abs(slope))
+    unit = None if slope is None else _nearest([unit_of(symbol, "speed") for symbol in _SPEEDS], abs(slope))
     return None if slope is None or unit is None else Slope(unit, downward=slope < 0.0)
 
 
@@ -91,16 +95,34 @@ def height_unit(
 ) -> Unit | None:
     """Tell the unit of heights by a vertical speed whose unit is known; None when they do not go together."""
     slope = _slope(speeds_m_s, heights, seconds)
-    return None if slope is None else _nearest(_LENGTHS, "length", 1.0 / abs(slope))
+    units = [unit_of(symbol, "length") for symbol in _LENGTHS]
+    return None if slope is None else _nearest(units, 1.0 / abs(slope))
 
 
-def adds_up_to_way(
-    speeds_m_s: NDArray[np.float64],
+def unit_over_ground(
+    speeds: NDArray[np.float64],
+    unit: Unit | None,
     latitudes_deg: NDArray[np.float64],
     longitudes_deg: NDArray[np.float64],
     seconds: NDArray[np.float64],
-) -> bool:
-    """Whether a speed is the one over ground: whether it adds up to the way between positions.
+) -> Unit | None:
+    """Tell a speed over ground, and its unit, by the way between positions.
+
+    Parameters
+    ----------
+    speeds : numpy.ndarray
+        As logged; NaN where there is none.
+    unit : Unit, optional
+        What the header names.
+    latitudes_deg, longitudes_deg : numpy.ndarray
+        Positions in degrees; NaN where there is none.
+    seconds : numpy.ndarray
+        Their times, increasing.
+
+    Returns
+    -------
+    Unit or None
+        None when the speed does not add up to the way, in the unit named or in any usual one.
 
     Notes
     -----
@@ -108,13 +130,14 @@ def adds_up_to_way(
     """
     there = np.flatnonzero(np.isfinite(latitudes_deg) & np.isfinite(longitudes_deg))
     if not there.size:
-        return False
+        return None
     marks = np.arange(seconds[there[0]], seconds[there[-1]], WAY_STEP_S)
     phi, lam = (np.radians(np.interp(marks, seconds[there], deg[there])) for deg in (latitudes_deg, longitudes_deg))
     steps_m = MEAN_EARTH_RADIUS_M * np.hypot(np.diff(phi), np.cos(phi[1:]) * np.diff(lam))
     ways_m = np.interp(seconds, marks, np.append(0.0, np.cumsum(steps_m)))
-    slope = _slope(speeds_m_s, ways_m, seconds, MIN_CORRELATION_WITH_WAY)
-    return slope is not None and 1.0 / TOLERANCE <= slope <= TOLERANCE
+    slope = _slope(speeds, ways_m, seconds, MIN_CORRELATION_WITH_WAY)
+    units = [unit_of(symbol, "speed") for symbol in _OVER_GROUND] if unit is None else [unit]
+    return None if slope is None else _nearest(units, slope, WAY_TOLERANCE)
 
 
 def _slope(
@@ -123,7 +146,7 @@ def _slope(
     seconds: NDArray[np.float64],
     least: float = MIN_CORRELATION,
 ) -> float | None:
-    """Height (or way) gained for each unit of the integral of speed; None when they do not go together."""
+    """Height, or way, gained for each unit of the integral of speed; None when they do not go together."""
     times, values = _present(seconds, speeds)
     level_times, levels = _present(seconds, heights)
     if times.size < 10 or level_times.size < 10 or seconds[-1] - seconds[0] < 3.0 * SPAN_S:
@@ -139,11 +162,12 @@ def _slope(
     return product / float(np.sum(integrated**2)) if abs(product) / power**0.5 >= least else None
 
 
-def _nearest(symbols: Sequence[str], dimension: str, factor: float) -> Unit | None:
-    """The unit whose factor is nearest; None when even that is too far."""
-    units = [unit_of(symbol, dimension) for symbol in symbols]
+def _nearest(units: Sequence[Unit], factor: float, tolerance: float = TOLERANCE) -> Unit | None:
+    """The unit whose factor is nearest; None when even that is too far, or has another sign."""
+    if factor <= 0.0:
+        return None
     nearest = min(units, key=lambda unit: abs(np.log(factor / unit.factor)))
-    return nearest if abs(np.log(factor / nearest.factor)) <= np.log(TOLERANCE) else None
+    return nearest if abs(np.log(factor / nearest.factor)) <= np.log(tolerance) else None
 
 
 def _present(

@@ -48,9 +48,10 @@ class Window:
 
 
 WINDOWS: Final[dict[str, tuple[Window, ...]]] = {
-    # Median of a flight pack, 2 to 14 cells: 6 to 60 V; the windows of its fractions follow, without overlap.
+    # Median of a flight pack, 2 to 14 cells: 6 to 60 V; the windows of its fractions follow, without overlap. What lies
+    # between 63 and 100 may be a percentage as well.
     "voltage_v": (
-        Window("V", 0.0, 63.0), Window("dV", 63.0, 630.0), Window("cV", 630.0, 6300.0), Window("mV", 6300.0, 63_000.0),
+        Window("V", 0.0, 63.0), Window("dV", 100.0, 630.0), Window("cV", 630.0, 6300.0), Window("mV", 6300.0, 63_000.0),
     ),
     # A receiver supply: 3.3 to 12.6 V.
     "receiver_voltage_v": (
@@ -70,9 +71,6 @@ HIGHEST: Final[dict[str, tuple[Window, ...]]] = {
     # A model's motor draws up to 300 A; between 300 and 15 000 the counts may be mA, cA or dA: unknown.
     "current_a": (Window("A", 0.0, 300.0), Window("mA", 15_000.0, 300_000.0)),
     "power_w": (Window("W", 0.0, 20_000.0), Window("mW", 50_000.0, 20e6)),
-    # Dynamic soaring apart, no model passes 70 m/s.
-    "airspeed_m_s": (Window("m/s", 0.0, 70.0), Window("km/h", 70.0, 252.0)),
-    "ground_speed_m_s": (Window("m/s", 0.0, 70.0), Window("km/h", 70.0, 252.0)),
     "latitude_deg": (Window("deg", 0.0, 90.0), Window("deg*1e7", 1e6, 90e7)),
     "longitude_deg": (Window("deg", 0.0, 180.0), Window("deg*1e7", 1e6, 180e7)),
     # A motor that flies a model turns faster than 300; up to 20 are thousands, between them also turns a second.
@@ -83,6 +81,15 @@ HIGHEST: Final[dict[str, tuple[Window, ...]]] = {
 
 HIGHEST_PERCENTILE: Final = 99.5
 """A few spikes do not decide a unit."""
+
+FASTEST_M_S: Final = 70.0
+"""Dynamic soaring apart, no model passes it."""
+
+FASTEST_CRUISE_M_S: Final = 22.0
+"""No electric sailplane's usual speed is higher (80 km/h); twenty to eighty are also kilometres or miles an hour."""
+
+STANDING_SHARE: Final = 0.2
+"""Below this share of its highest speed, a model stands or rolls."""
 
 LARGEST_CHARGE_AH: Final = 20.0
 """No model carries more; whole numbers below it are milliampere-hours all the same, ampere-hours come in fractions."""
@@ -212,5 +219,21 @@ def _altitude(values: NDArray[np.float64], seconds: NDArray[np.float64]) -> Gues
     return Guess(best, f"in metres it would change by {rate:.0f} m/s and reach {highest:.0f} m")
 
 
-_BY_SHAPE: Final = {"throttle": _throttle, "charge_ah": _charge, "altitude_m": _altitude}
+def _speed(values: NDArray[np.float64], _seconds: NDArray[np.float64]) -> Guess | None:
+    """Speed: metres a second if that is a usual speed of sailplanes, kilometres an hour if it would be far too fast."""
+    size = np.abs(values)
+    highest = float(np.percentile(size, HIGHEST_PERCENTILE))
+    usual = float(np.median(size[size >= STANDING_SHARE * highest]))
+    if highest <= FASTEST_M_S:
+        return Guess(unit_of("m/s")) if usual <= FASTEST_CRUISE_M_S else None
+    return Guess(unit_of("km/h"), f"the highest value is {highest:g}") if highest <= 3.6 * FASTEST_M_S else None
+
+
+_BY_SHAPE: Final = {
+    "throttle": _throttle,
+    "charge_ah": _charge,
+    "altitude_m": _altitude,
+    "airspeed_m_s": _speed,
+    "ground_speed_m_s": _speed,
+}
 """Channels whose unit a single size does not show."""
