@@ -34,8 +34,8 @@ def limits_verdict(limits: Sequence[LimitCheck]) -> str:
     if over:
         return f"OVER THE LIMIT: {'; '.join(over)}."
     if len(unknown) == len(limits):
-        return "No limit could be checked: the log lacks the channels."
-    rest = f" Not checked, for want of a channel: {'; '.join(unknown)}." if unknown else ""
+        return "No limit could be checked: the motor did not run, or the log lacks the channels."
+    rest = f" Not checked, for want of a channel or a motor run: {'; '.join(unknown)}." if unknown else ""
     return f"Everything that was checked stayed inside its limits.{rest}"
 
 
