@@ -62,10 +62,10 @@ def export_entries(logbook: Logbook, chosen: Sequence[Entry], folder: Path) -> I
         job = logbook.job(entry.id)
         write_document(folder / stem, job.data)
         if job.setup is not None:
-            write_document(folder / f"{stem}.setup.toml", job.setup.toml)
-        if job.setup is not None and job.setup.coefficients is not None:
-            # Setups name their table "coefficients.csv"; two tables that differ cannot both have that name.
-            write_document(folder / f"{stem}.coefficients.csv", job.setup.coefficients)
+            table = f"{stem}.coefficients.csv"  # in the logbook all have one name
+            write_document(folder / f"{stem}.setup.toml", job.setup.toml_with_table(table))
+            if job.setup.coefficients is not None:
+                write_document(folder / table, job.setup.coefficients)
         write_document(folder / f"{stem}.summary.json", json_document(logbook.summary(entry.id)))
         yield entry.log_name
     write_document(folder / "logbook.csv", entries_csv(chosen))

@@ -32,6 +32,16 @@ class StoredSetup:
         """The setup, without the folder of its coefficient table."""
         return _parsed(self.toml)
 
+    def toml_with_table(self, name: str) -> str:
+        """The setup as text that calls its coefficient table by another name."""
+        return setup_toml(_with_table(self.setup, name)) if self.coefficients is not None else self.toml
+
+
+def _with_table(setup: Setup, name: str) -> Setup:
+    if setup.propeller is None:
+        return setup
+    return setup.model_copy(update={"propeller": setup.propeller.model_copy(update={"coefficients_csv": name})})
+
 
 @lru_cache(maxsize=256)
 def _parsed(toml: str) -> Setup:
@@ -53,8 +63,7 @@ def pack_setup(setup: Setup | None) -> StoredSetup | None:
     if propeller is None or propeller.coefficients_csv is None:
         return StoredSetup(setup_toml(setup))
     table = table_text(setup.folder / propeller.coefficients_csv)
-    renamed = propeller.model_copy(update={"coefficients_csv": _TABLE_NAME})
-    return StoredSetup(setup_toml(setup.model_copy(update={"propeller": renamed})), table)
+    return StoredSetup(setup_toml(_with_table(setup, _TABLE_NAME)), table)
 
 
 @contextmanager

@@ -138,3 +138,17 @@ def test_an_export_that_cannot_be_written_is_said(filled: Logbook, tmp_path: Pat
     (tmp_path / "file").touch()
     with pytest.raises(OutputError, match="cannot be made"):
         list(export_entries(filled, filled.list(), tmp_path / "file"))
+
+
+def test_an_exported_setup_finds_the_table_that_was_exported_with_it(
+    logbook: Logbook, analysed: Callable[[int], Analysis], flown_setup: Setup, tmp_path: Path
+) -> None:
+    table = "J,CT,CP\n0,0.11,0.05\n0.3,0.08,0.045\n0.6,0.02,0.02\n"
+    (tmp_path / "mine.csv").write_text(table)
+    propeller = flown_setup.propeller.model_copy(update={"coefficients_csv": "mine.csv"})
+    setup = flown_setup.model_copy(update={"propeller": propeller, "folder": tmp_path})
+    logbook.add(log_text(1), "log.csv", setup=setup, analysis=analysed(1))
+    list(export_entries(logbook, logbook.list(), tmp_path / "out"))
+    (path,) = (tmp_path / "out").glob("*.setup.toml")
+    exported = read_setup(path)
+    assert (exported.folder / exported.propeller.coefficients_csv).read_text() == table
