@@ -33,7 +33,7 @@ METRICS: Final = (
     default="propeller",
     show_default=True,
     metavar="WHAT",
-    help="propeller, motor, pack, airframe, setup, place, or the name of a tag.",
+    help="propeller, motor, pack, airframe, setup, place, or the name of a tag, which counts before the setup's word.",
 )
 @click.option(
     "--metric",
