@@ -39,7 +39,7 @@ def guessed(channel: str, values: np.ndarray) -> str | None:
         ("pressure_pa", 95.0, "kPa"),
         ("pressure_pa", 29.9, "inHg"),
         ("temperature_c", 35.0, "°C"),
-        ("temperature_c", 308.0, "K"),
+        ("temperature_c", 308.0, None),
         ("current_a", 45.0, "A"),
         ("current_a", 45_000.0, "mA"),
         ("current_a", 4_500.0, None),

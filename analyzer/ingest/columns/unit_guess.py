@@ -62,8 +62,8 @@ WINDOWS: Final[dict[str, tuple[Window, ...]]] = {
         Window("Pa", 30e3, 110e3), Window("hPa", 300.0, 1100.0), Window("kPa", 33.0, 110.0), Window("inHg", 9.0, 32.5),
         Window("bar", 0.3, 1.1),
     ),
-    # Hottest part of a model: 150 degrees Celsius; 250 is either kelvin or on fire.
-    "temperature_c": (Window("°C", 0.0, 200.0), Window("K", 220.0, 420.0)),
+    # Hottest part of a model: 150 degrees Celsius; 250 is kelvin, or 25 in tenths.
+    "temperature_c": (Window("°C", 0.0, 200.0),),
 }  # fmt: skip
 """Windows for the median of the absolute values."""
 
