@@ -150,7 +150,7 @@ def circle_time(course_deg: Array | None, count: int, tuning: SegmentationTuning
     half = np.full(count, window // 2, dtype=np.intp)
     rate = np.abs(sliding_mean(np.gradient(course_deg, GRID_S), half))
     period = 360.0 / np.maximum(rate, 1e-3)
-    turning = period < tuning.longest_circle_s
+    turning = period < tuning.turn_window_s
     return sliding_mean(np.where(turning, np.maximum(period, tuning.shortest_circle_s), usual), half)
 
 

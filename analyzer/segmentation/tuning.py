@@ -63,8 +63,9 @@ class SegmentationTuning:
         the least gain of a climb harms nothing.
     circle_s : float
         Usual time of one circle; motion within a circle is integrated out.
-    turn_window_s, shortest_circle_s, longest_circle_s : float
-        Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
+    turn_window_s, shortest_circle_s : float
+        Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, and one that does
+        not fit into the window is a straight leg beside a part of a circle.
     straight_s : float
         A rise shorter than this, within the ends' errors, counts only if the model turned, where the log shows it.
     dip_circles : float
@@ -170,7 +171,6 @@ class SegmentationTuning:
     circle_s: float = 9.0
     turn_window_s: float = 20.0
     shortest_circle_s: float = 6.0
-    longest_circle_s: float = 36.0
     straight_s: float = 22.0
     dip_circles: float = 1.4
     ripple_m: float = 0.5
