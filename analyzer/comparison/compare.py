@@ -8,7 +8,7 @@ import numpy as np
 
 from analyzer.comparison.conditions import common_conditions, corrected, correction_errors, shared_error
 from analyzer.comparison.differences import difference_of, group_result
-from analyzer.comparison.flights import candidates_of
+from analyzer.comparison.flights import GROUPINGS, candidates_of
 from analyzer.comparison.group_model import fit_groups, standard_deviation, table_of
 from analyzer.comparison.metrics import metric_named
 from analyzer.comparison.outliers import find_outliers
@@ -63,7 +63,7 @@ def compare_flights(
     if not kept:
         raise NoAnswerError(
             f"none of the {len(candidates)} {chosen.what}s can be compared",
-            remedy=f"most common reason: {_most_common(aside)}",
+            remedy=_remedy(_most_common(aside), by),
         )
     reference, notices = common_conditions(kept, by, chosen)
     runs = [_compared(candidate, chosen, reference, settings) for candidate in kept]
@@ -180,6 +180,15 @@ def _undated(runs: Sequence[ComparedRun], metric: Metric) -> list[Notice]:
             "on one day; a date can be given with: climbledger logbook edit NUMBER --day DATE",
         )
     ]
+
+
+def _remedy(reason: str, by: str) -> str:
+    """What most runs were set aside for, and how to say what only the pilot knows."""
+    if not reason.startswith(f"no {by} is known"):
+        return f"most common reason: {reason}"
+    options = {"propeller": "--propeller 14x8", "place": "--place WHERE"}
+    option = options.get(by) or ("--setup S.toml" if by in GROUPINGS else f"--tag {by}=VALUE")
+    return f"{reason}: say it with climbledger logbook edit NUMBER {option}"
 
 
 def _most_common(aside: Sequence[SetAside]) -> str:

@@ -208,6 +208,18 @@ def test_a_missing_date_is_said() -> None:
     assert not [notice for notice in compare_flights(FLIGHTS).notices if notice.code == "no-date"]
 
 
+@pytest.mark.parametrize(
+    ("by", "option"), [("propeller", "--propeller 14x8"), ("motor", "--setup S.toml"), ("cells", "--tag cells=VALUE")]
+)
+def test_where_nothing_can_be_compared_the_pilot_is_told_how_to_say_what_is_missing(by: str, option: str) -> None:
+    flown = [replace(FLIGHTS[0], propeller="", tags={"cells": ""}), replace(FLIGHTS[2], propeller="", tags={})]
+    with pytest.raises(NoAnswerError) as error:
+        compare_flights(flown, by=by)
+    assert (
+        error.value.remedy == f"no {by} is known of this flight: say it with climbledger logbook edit NUMBER {option}"
+    )
+
+
 def test_what_nobody_knows_cannot_be_compared_by() -> None:
     with pytest.raises(OptionError, match="propeller, motor, pack, airframe, setup, place"):
         compare_flights(FLIGHTS, by="colour")
