@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import re
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
+from analyzer.ingest.columns.words import UNHEADED
 from analyzer.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-
-
-_NUMBER: Final = re.compile(r"column \d+")
-"""What a column without a header is called."""
 
 
 def none_among(what: str, headers: Sequence[str], target: str, example: str) -> tuple[str, str]:
@@ -29,7 +25,7 @@ def none_among(what: str, headers: Sequence[str], target: str, example: str) -> 
     example : str
         How its unit is given.
     """
-    headed = not all(_NUMBER.fullmatch(header) for header in headers)
+    headed = not all(UNHEADED.fullmatch(header) for header in headers)
     problem = f"no {what} among the columns {listed(headers)}" if headed else f"no {what} found: it has no header"
     header = "Header" if headed else "column 1" if target == "time_s" else "column 2"
     return problem, f'name the column with --map "{header}={target}" ({example})'

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
-
-import numpy as np
+from typing import TYPE_CHECKING
 
 from analyzer.ingest.clocks.arrangement import arrange
 from analyzer.ingest.clocks.table_time import time_axis
 from analyzer.ingest.columns.choice import Candidate
 from analyzer.ingest.columns.column_plan import plan_columns
+from analyzer.ingest.columns.hemispheres import signed
 from analyzer.ingest.observations import Column, Observations
 from analyzer.ingest.text.raw_table import BadCells
 from analyzer.ingest.text.table import read_table
@@ -19,16 +18,13 @@ from analyzer.wording import listed
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    import numpy as np
     from numpy.typing import NDArray
 
     from analyzer.ingest.columns.column_plan import ColumnPlan
     from analyzer.ingest.source import Source
     from analyzer.ingest.text.layout import Layout
     from analyzer.ingest.text.raw_table import RawTable
-
-
-LARGEST_DEGREES: Final = 180.0
-"""Coordinates beyond are no plain degrees."""
 
 
 def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Observations:
@@ -45,7 +41,8 @@ def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Obs
     raw = read_table(source, layout, plan.reading)
     axis = time_axis(layout, plan, raw, source.label)
     times = {i for i, role in plan.reading.roles.items() if role == "time"}
-    numbers = {i: values for i, values in raw.numbers.items() if i not in times} | _signed(plan, raw)
+    numbers = {i: values for i, values in raw.numbers.items() if i not in times}
+    numbers |= {i: signed(raw.numbers[i], raw.labels[letters]) for letters, i in plan.hemispheres.items()}
     order = arrange(axis, raw.repeated_headers, list(numbers.values()), source.label)
     return Observations(
         seconds=order.seconds,
@@ -57,21 +54,6 @@ def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Obs
         headers=layout.headers,
         notices=(*axis.notices, *raw.notices(), *order.notices, *_ignored_notices(layout, plan)),
     )
-
-
-def _signed(plan: ColumnPlan, raw: RawTable) -> dict[int, NDArray[np.float64]]:
-    """Coordinates whose hemisphere stands in a column of its own, south and west negative.
-
-    Satellite receivers write these as degrees and minutes in one number, ddmm.mmmm (NMEA 0183).
-    """
-    signed = {}
-    for letters, position in plan.hemispheres.items():
-        labels, values = raw.labels[letters], raw.numbers[position]
-        if np.nanmax(np.abs(values), initial=0.0) > LARGEST_DEGREES:
-            values = np.sign(values) * (np.abs(values) // 100.0 + np.abs(values) % 100.0 / 60.0)
-        negative = [code for code, word in enumerate(labels.words) if word.upper() in ("S", "W")]
-        signed[position] = np.where(np.isin(labels.codes, negative), -np.abs(values), values)
-    return signed
 
 
 def _may_be(plan: ColumnPlan, numbers: Mapping[int, NDArray[np.float64]]) -> list[tuple[int, NDArray[np.float64]]]:

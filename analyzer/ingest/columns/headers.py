@@ -37,7 +37,6 @@ _COMPOUND: Final = re.compile(
     rf"(?!milli|micro|kilo|centi|deci|mega)([^\W\d_]{{2,}}?)({'|'.join(words.COMPOUND_ENDS)})"
 )
 _SIGNS: Final = frozenset("%°º℃")
-_COLUMN_NUMBER: Final = re.compile(r"column \d+")
 _MAX_UNIT_WORDS: Final = 3
 """'m per s' and 'm s -1' are the longest units that headers write as words."""
 
@@ -156,7 +155,7 @@ def unknown_unit(header: str, unit_row_text: str = "") -> str:
     ('fathom', '', '')
     """
     places = (unit_row_text.strip(" []{}()"), *(match[1].strip() for match in _BRACKETED.finditer(header)))
-    texts = [text for text in places if text and not text.isdigit() and not _COLUMN_NUMBER.fullmatch(text)]
+    texts = [text for text in places if text and not text.isdigit() and not words.UNHEADED.fullmatch(text)]
     known = any(parse_units(text) or find_units(text.partition(" ")[0]) for text in texts)
     return "" if known else next((text for text in texts if " " not in text), "")
 

@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from numpy.typing import NDArray
+
     from analyzer.ingest.columns.meaning import Meaning
+    from analyzer.ingest.text.labels import Labels
     from analyzer.ingest.text.layout import Layout
+
+LARGEST_DEGREES: Final = 180.0
+"""Coordinates beyond are no plain degrees."""
 
 
 def letter_columns(layout: Layout) -> dict[int, str]:
@@ -30,3 +38,15 @@ def coordinates_of(letters: Mapping[int, str], found: Mapping[int, tuple[Meaning
     }
     beside = {i: [at for at in ats if abs(at - i) == 1] for i, ats in places.items()}
     return {i: min(ats) for i, ats in beside.items() if ats}
+
+
+def signed(values: NDArray[np.float64], letters: Labels) -> NDArray[np.float64]:
+    """Coordinates in degrees, south and west negative.
+
+    Satellite receivers write them as degrees and minutes in one number, ddmm.mmmm (NMEA 0183).
+    """
+    size = np.abs(values)
+    if np.nanmax(size, initial=0.0) > LARGEST_DEGREES:
+        size = size // 100.0 + size % 100.0 / 60.0
+    negative = [code for code, word in enumerate(letters.words) if word.upper() in ("S", "W")]
+    return np.where(np.isin(letters.codes, negative), -size, np.copysign(size, values))

@@ -6,7 +6,11 @@ accents), as `headers.words_of` gives them.
 
 from __future__ import annotations
 
+import re
 from typing import Final
+
+UNHEADED: Final = re.compile(r"column \d+")
+"""What a column without a header is called."""
 
 NEUTRAL: Final = frozenset((
     "sensor", "value", "val", "measured", "actual", "log", "logged", "data", "main", "esc", "motor", "prop",
