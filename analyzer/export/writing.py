@@ -33,7 +33,8 @@ def write_document(target: str | Path, content: str | bytes) -> None:
     Raises
     ------
     OutputError
-        When the target is a folder, its folder does not exist, or writing fails; the old file is then untouched.
+        When the target is a folder or read-only, its folder does not exist, or writing fails; the old file is then
+        untouched.
     BrokenPipeError
         When standard output's reader has gone.
     """
@@ -45,6 +46,8 @@ def write_document(target: str | Path, content: str | bytes) -> None:
         path = Path(target)
         if path.is_dir():
             raise OutputError("is a folder", source=str(target), remedy="give the name of a file")
+        if path.exists() and not os.access(path, os.W_OK):  # moving another into its place would ask the folder only
+            raise OutputError("is read-only", source=str(target), remedy="give another name, or allow writing to it")
         if path.exists() and not path.is_file():
             path.write_bytes(data)
         else:

@@ -35,6 +35,15 @@ def test_a_replaced_file_keeps_its_permissions(tmp_path: Path) -> None:
     assert stat.S_IMODE(target.stat().st_mode) == 0o640
 
 
+def test_a_file_that_is_protected_stays(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Moving another file into its place would ask the folder only."""
+    (tmp_path / "a.json").write_text("old")
+    monkeypatch.setattr(os, "access", lambda path, mode: not (str(path).endswith("a.json") and mode == os.W_OK))
+    with pytest.raises(OutputError, match="is read-only"):
+        write_document(tmp_path / "a.json", "new")
+    assert (tmp_path / "a.json").read_text() == "old"
+
+
 def test_a_link_stays_a_link(tmp_path: Path) -> None:
     (tmp_path / "real.json").write_text("old")
     (tmp_path / "link.json").symlink_to("real.json")
