@@ -156,16 +156,16 @@ def _stays(motion: Motion, start: float, end: float, level: float, tuning: Segme
 
 
 def _airspeed_end(motion: Motion, since: float, end: float, tuning: SegmentationTuning) -> float | None:
-    """When the airspeed falls to nothing before a stretch ends; None where it does not show that."""
+    """When the airspeed first is down to nothing for a while; None where it does not show that.
+
+    Later it may come back: the wind blows into the tube of a model that lies on the ground or is carried home.
+    """
     if motion.airspeed_share is None:
         return None
     inside = motion.window(since, end)
-    flying = np.flatnonzero(motion.airspeed_share[inside] >= tuning.standing_share)
-    if len(flying) == 0:
-        return None
-    last = inside.start + int(flying[-1])
-    stands = (inside.stop - last) * GRID_S >= tuning.still_near_s
-    return float(motion.time_s[last]) if stands else None
+    least = round(tuning.still_near_s / GRID_S)
+    standing = spans_of(motion.airspeed_share[inside] < tuning.standing_share, least)
+    return float(motion.time_s[inside.start + max(standing[0][0] - 1, 0)]) if standing else None
 
 
 def _touch_down(motion: Motion, flown: float, rest: Span, tuning: SegmentationTuning) -> float:

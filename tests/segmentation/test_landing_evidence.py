@@ -52,6 +52,16 @@ def gusts_on_the_port(flight, lasts_s, strength_m=1.0, airspeed_m_s=0.0):
     return flight.add("ground", np.diff(port, prepend=0.0) / STEP_S, airspeed_m_s=airspeed_m_s)
 
 
+def test_wind_in_the_tube_of_a_model_that_lies_or_is_carried_home_hides_no_landing():
+    """Wind of 2 to 5 m/s is up to half of the usual airspeed, and blows hardest just before the log ends."""
+    flight = InventedFlight(45).rest(20).run(25).glide(60).land(on_m=2.0)
+    landed = flight.now_s
+    for wind_m_s, lasts_s in ((2.0, 40.0), (5.0, 3.0), (3.0, 20.0), (5.0, 3.0), (2.0, 4.0)):
+        flight.add("ground", np.zeros(round(lasts_s / STEP_S)), airspeed_m_s=wind_m_s)
+    found = cut(flight.log(channels=("current_a", "airspeed_m_s")))
+    assert [end.end_s for end in found.flights] == pytest.approx([landed], abs=2.0)
+
+
 def carried(flight, up_m, rate_m_s):
     return flight.add("ground", np.full(round(abs(up_m) / rate_m_s / STEP_S), np.sign(up_m) * rate_m_s))
 
