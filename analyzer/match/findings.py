@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -152,7 +152,18 @@ def findings_of(
         alike = _alike(row, asked, now, tuning)
         items.append((abs(shift[row]) / spread[row], _finding(one, stated, shift[row], spread[row], verdict, alike)))
     order = {"differs": 0, "as_stated": 1, "open": 2}
-    return tuple(item for _, item in sorted(items, key=lambda pair: (order[pair[1].verdict], -pair[0])))
+    sorted_items = sorted(items, key=lambda pair: (order[pair[1].verdict], -pair[0]))
+    return tuple(_with_gear(item, setup) for _, item in sorted_items)
+
+
+def _with_gear(finding: Finding, setup: Setup) -> Finding:
+    """Where rpm is the propeller's, a gear a little wrong looks like a speed constant a little wrong."""
+    gear = setup.gearbox
+    is_told = finding.quantity == "speed constant" and finding.verdict == "differs"
+    if gear is None or not is_told or setup.telemetry.rpm_measured_at != "propeller":
+        return finding
+    right = gear.ratio * finding.stated / finding.fitted
+    return replace(finding, said=f"{finding.said.rstrip('.')}; or a gear of {right:.2g}:1 instead of {gear.ratio:g}:1.")
 
 
 def stated_values(system: PowerSystem) -> dict[str, float]:

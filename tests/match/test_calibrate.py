@@ -169,6 +169,16 @@ def test_the_same_log_given_twice_is_refused() -> None:
         calibrate([one, one], planted_setup())
 
 
+def test_a_gear_a_little_wrong_is_named_where_rpm_is_the_propellers() -> None:
+    """1.2:1 flown with a gear of 1.1:1: the speed constant alone cannot be told from it."""
+    setup = planted_setup("[gearbox]", '[telemetry]\nrpm_measured_at = "propeller"\n[gearbox]')
+    found = calibrate([flown(setup, offsets(), rpm_factor=1.0 / 1.1)], setup)
+    (said,) = (one.said for one in found.findings if one.quantity == "speed constant")
+    assert "; or a gear of 1.1:1 instead of 1.2:1" in said
+    at_motor = calibrate([flown(planted_setup(), offsets(), rpm_factor=1.09)], planted_setup())
+    assert not any("or a gear" in one.said for one in at_motor.findings)
+
+
 def test_an_impossible_rpm_is_left_out_and_told() -> None:
     setup = planted_setup()
     found = calibrate([flown(setup, HEAVY, rpm_factor=7.0)], setup)
