@@ -209,6 +209,20 @@ def parse_units(text: str) -> tuple[Unit, ...]:
     )
 
 
+@cache
+def base_symbol(dimension: str) -> str:
+    """Symbol of the base unit of a dimension.
+
+    Examples
+    --------
+    >>> base_symbol("temperature"), base_symbol("speed")
+    ('°C', 'm/s')
+    """
+    return next(
+        unit.symbol for unit in UNITS if unit.dimension == dimension and (unit.factor, unit.offset) == (1.0, 0.0)
+    )
+
+
 def unit_of(symbol: str, dimension: str | None = None) -> Unit:
     """The one unit with this spelling, in this dimension where one is given.
 

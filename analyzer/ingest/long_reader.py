@@ -135,11 +135,12 @@ def _rows(raw: RawTable, where: LongColumns, ordered: OrderedStamps) -> _Rows:
     """Bring the rows in order; a table that stands in order already, as most do, is not copied."""
     in_order = ordered.rows.size == raw.rows and bool(np.all(np.diff(ordered.rows) == 1))
     rows = slice(None) if in_order else ordered.rows
+    units = raw.labels.get(where.unit if where.unit >= 0 else ~where.value)
     return _Rows(
         gathered=pivot(ordered.seconds, raw.labels[where.name].codes[rows], len(raw.labels[where.name].words)),
         values=raw.numbers[where.value][rows],
         texts=raw.labels[where.value].taken(rows),
-        units=raw.labels[where.unit].taken(rows) if where.unit >= 0 else None,
+        units=units.taken(rows) if units is not None else None,
         places=ordered.rows,
     )
 

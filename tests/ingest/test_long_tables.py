@@ -131,3 +131,22 @@ def test_a_name_that_two_devices_share_stands_behind_the_devices() -> None:
     np.testing.assert_allclose(frame["voltage_v"], 16.0 - np.arange(60) / 100.0)
     assert frame["altitude_m"].tolist() == list(range(60))
     assert {column.header for column in describe_columns(data) if column.channel} >= {"rx volt", "esc volt", "baro alt"}
+
+
+def test_units_behind_the_values_are_each_channels_own() -> None:
+    rows = "".join(
+        f"{i};Höhe;{i * 100} cm\n{i};Spannung;{16 - i / 100:.2f} V\n{i};Strom;{current}\n"
+        for i, current in enumerate(f"{i} A" if i % 2 else f"{i * 1000} mA" for i in range(60))
+    )
+    frame = read_log_bytes(f"Zeit [s];Sensor;Wert\n{rows}".encode(), "x.csv").frame
+    assert frame["altitude_m"].tolist() == list(range(60))
+    np.testing.assert_allclose(frame["voltage_v"], 16.0 - np.arange(60) / 100.0)
+    np.testing.assert_allclose(frame["current_a"], np.arange(60.0))
+
+
+def test_units_that_appear_in_a_later_piece_only(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("analyzer.ingest.text.pieces.CELLS_A_PIECE", 30)
+    monkeypatch.setattr("analyzer.ingest.text.pieces.MIN_ROWS_A_PIECE", 10)
+    rows = "".join(f"{i};Height;{i}{'' if i < 20 else ' m'}\n{i};Pack;12.{i % 10}\n" for i in range(60))
+    frame = read_log_bytes(f"t [s];sensor;value\n{rows}".encode(), "x.csv").frame
+    assert frame["altitude_m"].tolist() == list(range(60))

@@ -135,3 +135,11 @@ def test_a_large_file_with_line_breaks_in_its_headers_is_read_whole(tmp_path: Pa
     path.write_text('"Time\n[s]","Altitude\n[m]","Current\n[A]"\n' + rows)
     assert path.stat().st_size > THREADED_MIN_BYTES
     assert len(read_log(path).frame) == 120_000
+
+
+@pytest.mark.parametrize("remark", ["fix lost, 3 satellites", "a, b, c"])
+def test_separators_in_a_remark_in_the_last_column_cost_no_row(remark: str) -> None:
+    lines = [f"{i},{i * 0.5},12.1,{remark if i % 20 == 0 else ''}\n" for i in range(100)]
+    log = read_log_bytes(("time s,alt m,volt,status\n" + "".join(lines)).encode(), "x.csv")
+    assert log.frame["time_s"].tolist() == list(range(100))
+    assert "rows-dropped" not in {notice.code for notice in log.notices}

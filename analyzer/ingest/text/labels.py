@@ -48,11 +48,11 @@ class Labels:
 
 
 class LabelGatherer:
-    """Gathers a column of words piece by piece."""
+    """Gathers a column of words piece by piece; `empty` rows without a word came before the first piece."""
 
-    def __init__(self) -> None:
+    def __init__(self, empty: int = 0) -> None:
         self._words: dict[str, int] = {}
-        self._pieces: list[NDArray[np.int32]] = []
+        self._pieces: list[NDArray[np.int32]] = [np.full(empty, -1, dtype=np.int32)]
 
     def add(self, cells: pd.Series[str]) -> None:
         """Add the next cells; blanks around words do not matter, an empty cell has none."""

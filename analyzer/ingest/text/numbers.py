@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 import pandas as pd
 
-from analyzer.units import find_units
+from analyzer.units import base_symbol, find_units
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -120,6 +120,38 @@ def parse_numbers(cells: pd.Series[str], decimal: str, unit: str = "") -> Number
         for row, text in zip(rest, texts.iloc[rest], strict=True):
             values[row], _, bad[row] = known[text]
     return Numbers(values, bad, unit)
+
+
+def parse_measures(texts: pd.Series[str], decimal: str) -> tuple[Numbers, list[str]]:
+    """Read cells that hold different quantities, each with its own unit, which is brought to its dimension's base unit.
+
+    Parameters
+    ----------
+    texts : pandas.Series
+        Text.
+    decimal : str
+        The table's decimal mark.
+
+    Returns
+    -------
+    numbers : Numbers
+        Their values.
+    units : list of str
+        Their units; "" where a cell has none.
+    """
+    cells = [parse_number(text.replace("\0", "").strip(), decimal) for text in texts]
+    measures = [_in_base_unit(value, unit) for value, unit in cells]
+    values = np.array([value for value, _ in measures], dtype=np.float64)
+    missing = [text.replace("\0", "").strip().casefold() in MISSING for text in texts]
+    return Numbers(values, np.isnan(values) & ~np.array(missing, dtype=bool)), [unit for _, unit in measures]
+
+
+def _in_base_unit(value: float, unit: str) -> tuple[float, str]:
+    """A value in its dimension's base unit; one whose unit may be of two dimensions stays as it is."""
+    units = find_units(unit)
+    if len(units) != 1:
+        return value, unit
+    return units[0].to_base(value), base_symbol(units[0].dimension)
 
 
 def _in_unit(cell: tuple[float, str, bool], unit: str) -> tuple[float, str, bool]:

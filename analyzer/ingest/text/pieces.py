@@ -14,7 +14,7 @@ from pandas.errors import ParserWarning
 from analyzer.ingest.clocks.time_text import TimeText
 from analyzer.ingest.text.inner_headers import check_headers
 from analyzer.ingest.text.labels import LabelGatherer
-from analyzer.ingest.text.numbers import MISSING, parse_numbers
+from analyzer.ingest.text.numbers import MISSING, parse_measures, parse_numbers
 from analyzer.ingest.text.positions import parse_coordinates, parse_pairs
 from analyzer.ingest.text.raw_table import BadCells, RawTable
 
@@ -120,7 +120,7 @@ class PieceReader:
         positions = [position for position, role in self._plan.roles.items() if role == "time"]
         bad = np.column_stack([self._bad_times(piece[position], position) for position in positions])
         times = piece[positions].notna().to_numpy() & ~bad
-        wide = piece.iloc[:, self._layout.dialect.width :].notna().any(axis=1).to_numpy()
+        wide = self._beyond(piece).notna().any(axis=1).to_numpy()
         no_data = wide | (bad.any(axis=1) & ~times.any(axis=1))
         check_headers(piece[no_data], self._layout, self._source.label)
         headers = no_data & self._repeats_header(piece, positions)
@@ -129,6 +129,13 @@ class PieceReader:
         for column, position in enumerate(positions):
             self._table.bad[position].note(bad[:, column] & ~no_data, piece[position], self._layout.data_line)
         return ~no_data
+
+    def _beyond(self, piece: pd.DataFrame) -> pd.DataFrame:
+        """Cells beyond the table's width; words there go on a remark in the last column, and are none of them."""
+        width = self._layout.dialect.width
+        beyond = piece.iloc[:, width:]
+        remark = self._plan.roles.get(width - 1, "label") == "label"
+        return beyond.apply(pd.to_numeric, errors="coerce") if remark else beyond
 
     def _bad_times(self, cells: pd.Series[Any], position: int) -> NDArray[np.bool_]:
         if position in self._table.times:
@@ -174,10 +181,14 @@ class PieceReader:
         self._table.bad[position].note(bad, cells, self._layout.data_line)
 
     def _take_mixed(self, cells: pd.Series[Any], position: int) -> None:
-        """Keep numbers and words; each different cell is looked at once."""
+        """Keep numbers, their own units, and words; each different cell is looked at once."""
         codes, found = pd.factorize(cells)
         texts = pd.Series(np.asarray(found, dtype=object), dtype="str")
         parsed = parse_numbers(texts, self._layout.dialect.decimal)
+        if parsed.unit_text or ~position in self._labels:
+            units = self._labels.setdefault(~position, LabelGatherer(self._table.rows))
+            parsed, own_units = parse_measures(texts, self._layout.dialect.decimal)
+            units.add_codes(codes, own_units)
         place = np.full(len(texts) + 1, -1)
         place[:-1][parsed.bad] = np.arange(np.count_nonzero(parsed.bad))
         self._labels.setdefault(position, LabelGatherer()).add_codes(place[codes], texts[parsed.bad])

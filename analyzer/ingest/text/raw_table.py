@@ -27,7 +27,7 @@ MOST_MARKS: Final = 2
 """So many words for "no reading" has one sensor."""
 
 Role = Literal["number", "time", "label", "mixed", "coordinate", "pair"]
-"""What a column is read as; "mixed" keeps both the number and the text of each cell (values of a long table)."""
+"""What a column is read as; "mixed" keeps number, unit and text of each cell (values of a long table)."""
 
 
 @dataclass(frozen=True)
@@ -81,7 +81,7 @@ class RawTable:
     numbers : dict of int to numpy.ndarray
         Columns of numbers; NaN where there is none. A column of pairs holds latitudes, and longitudes at ``~position``.
     labels : dict of int to Labels
-        Columns of words.
+        Columns of words; at ``~position`` the units that the cells of a mixed column write behind their numbers.
     times : dict of int to TimeText
         Columns of times that are text.
     unit_texts : dict of int to str
