@@ -26,9 +26,10 @@ _QUANTUM_VALUES: Final = 20_000
 _FEW_CLOSER: Final = 0.05
 """Steps between neighbouring values that may be smaller than the resolution: results of averaging within the sensor."""
 
-_OFF_GRID: Final = 0.05
+_OFF_GRID: Final = 0.17
 _ON_GRID_SHARE: Final = 0.95
-"""So near a multiple of the resolution, in steps, are so many of the values where there is a resolution at all."""
+"""So near a multiple of the resolution, in steps, are so many of the values where there is a resolution at all: whole
+metres written in whole feet are off by half of 0.3048 steps at most."""
 
 _LARGE_STEPS: Final = 1.5
 """A change of more steps than this is no ramp of a coarse channel, which goes one step at a time."""
@@ -42,14 +43,20 @@ _EARLY_ROWS: Final = 0.25
 
 
 def quantum_of(values: Array) -> float:
-    """Step of a channel's resolution: the distance of which all its values are multiples; 0 when there is none."""
+    """Step of a channel's resolution: the distance of which all its values are multiples; 0 when there is none.
+
+    A sensor's metres that are written in feet, rounded, take two steps in turn: their mean is the sensor's.
+    """
     sample = values[np.isfinite(values)][:_QUANTUM_VALUES]
     different = np.unique(np.round(sample, 6))
     if len(different) < 2:
         return 0.0
-    quantum = float(np.quantile(np.diff(different), _FEW_CLOSER))
+    steps = np.diff(different)
+    least = float(np.quantile(steps, _FEW_CLOSER, method="lower"))
+    quantum = float(steps[np.abs(steps - least) < 2.0 * _OFF_GRID * least].mean())
     multiples = (different - different[0]) / quantum
-    on_grid = np.abs(multiples - np.round(multiples)) < _OFF_GRID
+    away = multiples - np.round(multiples)
+    on_grid = np.abs(away - np.median(away)) < _OFF_GRID
     return quantum if np.mean(on_grid) > _ON_GRID_SHARE else 0.0
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from analyzer.conditioning.sampling import hold_period, pieces, updates
+from analyzer.conditioning.sampling import hold_period, pieces, quantum_of, updates
 from analyzer.conditioning.tuning import CONDITIONING
 
 TIME = np.arange(0.0, 120.0, 0.05)
@@ -64,6 +64,17 @@ def test_a_sparse_channel_is_updated_where_it_has_values():
 def test_a_motor_that_stands_still_is_not_held():
     current = np.where((TIME > 30) & (TIME < 60), 30.0, 0.0) + np.random.default_rng(2).normal(0.0, 0.1, len(TIME))
     assert hold_period(TIME, np.round(current, 1), CONDITIONING) == 0.0
+
+
+@pytest.mark.parametrize(("quantum", "foot", "resolution"), [(1.0, 1.0, 1.0), (1.0, 0.1, 1.0), (0.1, 1.0, 0.3048)])
+def test_metres_written_in_feet_keep_the_coarser_resolution(quantum, foot, resolution):
+    metres = np.round((23.0 + flight(TIME)) / quantum) * quantum
+    feet = np.round(metres / 0.3048 / foot) * foot
+    assert quantum_of(feet * 0.3048) == pytest.approx(resolution, rel=0.01)
+
+
+def test_values_of_no_resolution_have_none():
+    assert quantum_of(np.random.default_rng(4).normal(100.0, 30.0, 2000)) == 0.0
 
 
 def test_pieces_are_the_series_itself_when_it_is_short():
