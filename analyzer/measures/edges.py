@@ -86,37 +86,12 @@ def edge_between(
     else:
         lag_s = heights.altimeter.lag_s
         error = _turning_s(time, traces.channels["climb_m_s"][inside][known], tuning)
-    return Edge(time_s - lag_s, error, *_gained_m(heights, time_s, error))
+    return edge_at(heights, time_s, error, time_s - lag_s)
 
 
-def zoom_top(heights: Heights, start_s: float, end_s: float, tuning: MeasureTuning) -> Edge:
-    """When the model first stops rising after `start_s`; `end_s` where it rises until then.
-
-    It may have been at any time from when the climb first came within two standard errors of zero: half of that is the
-    top's standard error. A model that rises for longer than its speed can last rises in lift: the zoom ended somewhere
-    in it. And the altimeter shows the top too late, by a lag with an error of its own.
-    """
-    traces, altimeter = heights.traces, heights.altimeter
-    inside = traces.window(start_s, end_s)
-    known = np.isfinite(traces.channels["climb_m_s"][inside])
-    time, climb, climb_se = (
-        column[inside][known]
-        for column in (traces.time_s, traces.channels["climb_m_s"], traces.channels["climb_se_m_s"])
-    )
-    sinking, slowed = np.flatnonzero(climb <= 0.0), np.flatnonzero(climb <= 2.0 * climb_se)
-    seen_s = _crossed_s(time, climb, int(sinking[0])) if sinking.size else end_s + altimeter.lag_s
-    slowed_s = float(time[slowed[0]]) if slowed.size else seen_s
-    in_lift_s = max(seen_s - start_s - tuning.usual_zoom_s, 0.0)
-    error = math.hypot(0.5 * (seen_s - slowed_s), in_lift_s / math.sqrt(12.0), altimeter.lag_se_s)
-    return Edge(max(seen_s - altimeter.lag_s, start_s), error, *_gained_m(heights, seen_s, error))
-
-
-def _crossed_s(time_s: Array, values: Array, row: int) -> float:
-    """When values that first lie below zero in a row crossed it, on the straight line from the row before."""
-    if row == 0:
-        return float(time_s[0])
-    before, after = float(values[row - 1]), float(values[row])
-    return float(time_s[row - 1]) + float(time_s[row] - time_s[row - 1]) * before / (before - after)
+def edge_at(heights: Heights, seen_s: float, error_s: float, at_s: float) -> Edge:
+    """The edge at an instant, with what the altimeter shows of it at another."""
+    return Edge(at_s, error_s, *_gained_m(heights, seen_s, error_s))
 
 
 def _gained_m(heights: Heights, at_s: float, error_s: float) -> tuple[float, float]:

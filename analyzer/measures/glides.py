@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.circling.robust_fit import HUBER_THRESHOLD, MAD_TO_SIGMA, median_of
-from analyzer.measures.edges import Edge, zoom_top
+from analyzer.measures.edges import Edge
+from analyzer.measures.zooms import zoom_after
 from analyzer.records import Glide
 
 if TYPE_CHECKING:
@@ -90,7 +91,7 @@ def _settled(
     glide = segments[index]
     if index == 0 or segments[index - 1].kind != "motor_run":
         return edges[index]
-    top = zoom_top(heights, glide.start_s, min(glide.end_s, glide.start_s + tuning.longest_zoom_s), tuning)
+    top = zoom_after(heights, glide.start_s, min(glide.end_s, glide.start_s + tuning.longest_zoom_s), tuning).top
     return top if top.at_s < glide.end_s else edges[index]
 
 

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.constants import STANDARD_GRAVITY_M_S2
-from analyzer.measures.edges import zoom_top
 from analyzer.measures.integrals import SECONDS_PER_HOUR
 from analyzer.measures.peaks import steadied
+from analyzer.measures.zooms import zoom_after
 from analyzer.records import MotorRun
 
 if TYPE_CHECKING:
@@ -184,8 +184,8 @@ def _zoom(heights: Heights, segmentation: Segmentation, index: int, tuning: Meas
     if not following or following[0].kind != "glide":
         return Estimate()
     until = min(following[0].end_s, run.end_s + tuning.longest_zoom_s)
-    rise = heights.gain(run.end_s, zoom_top(heights, run.end_s, until, tuning).at_s)
-    return Estimate(rise.value_m, rise.se_m)
+    zoom = zoom_after(heights, run.end_s, until, tuning)
+    return Estimate(zoom.gain_m, zoom.gain_se_m)
 
 
 def _extreme(traces: Traces, name: str, run: Segment, highest: bool) -> float | None:

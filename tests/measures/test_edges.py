@@ -5,7 +5,7 @@ import pytest
 from measures.made_traces import cut, made_traces
 
 from analyzer.measures.edge_heights import heights_of
-from analyzer.measures.edges import edge_between, zoom_top
+from analyzer.measures.edges import edge_between
 from analyzer.measures.tuning import TUNING
 
 
@@ -76,58 +76,3 @@ def test_a_motor_edge_lies_anywhere_between_two_readings_of_the_drive():
     current, rpm = (np.where(row % 10 == turn, 1.0, np.nan) for turn in (0, 5))
     traces = made_traces(time, np.abs(time - 30.0), current_reading_a=current, rpm_reading=rpm)
     assert edge(traces, 30.25, "glide", "motor_run").time_error_s == pytest.approx(0.5 / np.sqrt(12.0))
-
-
-def zoom(climb_m_s, climb_se_m_s=0.1):
-    time = np.arange(0.0, 40.0, 0.1)
-    climb = climb_m_s(time - 10.0)
-    height = np.concatenate(([0.0], np.cumsum(0.05 * (climb[1:] + climb[:-1]))))
-    return made_traces(time, height, climb_m_s=climb, climb_se_m_s=np.full(time.size, climb_se_m_s))
-
-
-def test_the_top_of_a_zoom_in_closed_form():
-    # v = 4 - 2 t: seen at the top after 2 s; within two standard errors of zero from 0.2 m/s on, 0.1 s earlier.
-    heights = heights_in(zoom(lambda t: 4.0 - 2.0 * t))
-    top, altimeter = zoom_top(heights, 10.0, 20.0, TUNING), heights.altimeter
-    assert top.at_s == pytest.approx(12.0 - altimeter.lag_s)
-    assert top.time_error_s == pytest.approx(np.hypot(0.05, altimeter.lag_se_s), rel=0.01)
-    # Free fall on either side: a t^2/2 below the top.
-    assert (top.before_m, top.after_m) == pytest.approx((top.time_error_s**2, -(top.time_error_s**2)), rel=0.1)
-
-
-def test_a_zoom_that_nearly_ended_before_may_have_ended_there():
-    # After 1 s the climb comes within two standard errors of zero, after 3 s it crosses it.
-    def twice(t):
-        return np.interp(t, [0.0, 1.0, 2.0, 3.0, 4.0], [4.0, 0.1, 2.0, 0.0, -0.5])
-
-    sharp, blurred = (zoom_top(heights_in(zoom(twice, error)), 10.0, 20.0, TUNING) for error in (0.01, 0.1))
-    assert sharp.at_s == blurred.at_s
-    assert sharp.time_error_s < 0.4
-    assert blurred.time_error_s == pytest.approx(0.5 * 2.0, rel=0.1)
-
-
-def test_a_rise_that_lasts_longer_than_speed_can_may_have_been_lift_from_then_on():
-    heights = heights_in(zoom(lambda t: 4.0 - 0.5 * t))
-    top = zoom_top(heights, 10.0, 20.0, TUNING)
-    assert top.time_error_s > (8.0 - TUNING.usual_zoom_s) / np.sqrt(12.0)
-
-
-def test_without_a_zoom_the_glide_is_steady_when_the_motor_stops():
-    top = zoom_top(heights_in(zoom(lambda t: -0.5 + 0.0 * t)), 10.0, 20.0, TUNING)
-    assert top.at_s == 10.0
-
-
-def test_a_model_that_rises_on_and_on_rises_in_lift():
-    top = zoom_top(heights_in(zoom(lambda t: 1.5 + 0.0 * t)), 10.0, 20.0, TUNING)
-    assert top.at_s == 20.0
-    # Of its last six seconds each adds 2 m beyond a sink of 0.5 m/s.
-    assert top.height_error_m(-0.5) > 2.0 * 6.0 / np.sqrt(12.0)
-
-
-def test_the_top_of_a_zoom_in_a_silence_is_sought_beside_it():
-    traces = zoom(lambda t: 4.0 - 2.0 * t)
-    silent = np.abs(traces.time_s - 12.0) < 1.0
-    for name in ("height_m", "climb_m_s", "climb_se_m_s", "height_se_m", "altitude_reading_m"):
-        traces.channels[name] = np.where(silent, np.nan, traces.channels[name])
-    heights = heights_in(traces)
-    assert zoom_top(heights, 10.0, 20.0, TUNING).at_s == pytest.approx(12.0 - heights.altimeter.lag_s)

@@ -57,7 +57,7 @@ def test_sink_is_the_best_linear_unbiased_estimate_under_a_random_walk():
 
 def test_airspeed_is_averaged_after_the_zoom():
     time = np.arange(0.0, 200.0, 0.1)
-    log, segmentation = glide_log(airspeed_m_s=np.where(time < 54.0, 15.0, 9.0))
+    log, segmentation = glide_log(airspeed_m_s=np.interp(time, [50.0, 54.0], [15.0, 9.0]))
     (glide,) = measure(log, segmentation).glides
     assert glide.mean_airspeed_m_s == pytest.approx(9.0, abs=0.1)
 
