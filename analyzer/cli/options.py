@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -16,6 +17,18 @@ if TYPE_CHECKING:
     from analyzer.setup_file import Setup
 
     Decorator = Callable[[Callable[..., Any]], Callable[..., Any]]
+
+
+class Number(click.FloatRange):
+    """A number in a range; "nan" is in none, although it is beyond neither end."""
+
+    name = "number"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:  # noqa: ANN401 - as in the base class
+        number = super().convert(value, param, ctx)
+        if math.isnan(number):
+            self.fail(f"{value!r} is not a valid number.", param, ctx)
+        return number
 
 
 class _NamedPath(click.Path):

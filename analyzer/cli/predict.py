@@ -51,13 +51,13 @@ Examples:
 @click.option(
     "--max-diameter",
     "max_diameter_in",
-    type=click.FloatRange(2.0, 40.0),
+    type=options.Number(2.0, 40.0),
     metavar="INCH",
     help="Largest diameter that fits the model; ranks without larger ones.",
 )
 @click.option(
     "--throttle",
-    type=click.FloatRange(0.0, 100.0, min_open=True),
+    type=options.Number(0.0, 100.0, min_open=True),
     default=100.0,
     show_default=True,
     metavar="PERCENT",
@@ -66,7 +66,7 @@ Examples:
 @click.option(
     "--climb-height",
     "climb_height_m",
-    type=click.FloatRange(1.0, 5000.0),
+    type=options.Number(1.0, 5000.0),
     default=150.0,
     show_default=True,
     metavar="METRES",
@@ -75,7 +75,7 @@ Examples:
 @click.option(
     "--pack-temperature",
     "pack_temperature_c",
-    type=float,
+    type=options.Number(),
     metavar="CELSIUS",
     help="Temperature of the cells; the setup's pack resistance then counts as measured at 25 C.",
 )

@@ -32,7 +32,7 @@ Examples:
 @click.option(
     "--next-climb",
     "next_climbs_m_s",
-    type=click.FloatRange(0.0, 20.0),
+    type=options.Number(0.0, 20.0),
     multiple=True,
     metavar="M/S",
     help="Mean climb expected next, for the speed to fly; may be repeated.",

@@ -131,3 +131,13 @@ def test_a_column_map_divides_at_the_last_equals_sign() -> None:
     }
     with pytest.raises(OptionError, match="no column map"):
         column_map(["Alt="])
+
+
+@pytest.mark.parametrize("value", ["nan", "many"])
+@pytest.mark.parametrize(
+    "arguments", [("thermals", "x.csv", "--next-climb"), ("predict", "--throttle"), ("predict", "--pack-temperature")]
+)
+def test_what_is_no_number_is_refused_in_plain_words(call, arguments: tuple[str, ...], value: str) -> None:
+    done = call(*arguments, value)
+    assert done.status == 2
+    assert f"'{value}' is not a valid number" in done.complaint
