@@ -25,6 +25,7 @@ class Number(click.FloatRange):
     name = "number"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:  # noqa: ANN401 - as in the base class
+        """Read a number, as the base class does, but not "nan"."""
         number = super().convert(value, param, ctx)
         if math.isnan(number):
             self.fail(f"{value!r} is not a valid number.", param, ctx)

@@ -75,7 +75,7 @@ Examples:
 @click.option(
     "--pack-temperature",
     "pack_temperature_c",
-    type=options.Number(),
+    type=options.Number(-20.0, 70.0),
     metavar="CELSIUS",
     help="Temperature of the cells; the setup's pack resistance then counts as measured at 25 C.",
 )
