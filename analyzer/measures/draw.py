@@ -72,7 +72,7 @@ class Draw:
 
     def _beyond(self, start_s: float, end_s: float, edge_s: float, mean: float, level: float) -> float:
         """What the signal holds above idle beyond an edge of a run; half a step's worth where it is stuck."""
-        step = min(step_at(self.signal, edge_s), self.signal.gap_s)
+        step = min(step_at(self.signal, edge_s), self.tuning.longest_edge_gap_s)
         beyond = self.signal.area(start_s, end_s) - level * (end_s - start_s)
         return beyond if beyond <= mean * (step + self.tuning.slowest_sensor_s) else 0.5 * step * mean
 
@@ -87,19 +87,20 @@ class Draw:
 
     def _steps(self, run: Segment) -> list[float]:
         """Distance between the sensor's readings around the start and the stop of a run, in seconds."""
-        return [min(step_at(self.signal, edge), self.signal.gap_s) for edge in (run.start_s, run.end_s)]
+        longest = self.tuning.longest_edge_gap_s
+        return [min(step_at(self.signal, edge), longest) for edge in (run.start_s, run.end_s)]
 
     def _error(self, run: Segment, value: float, total: Integral, length_s: float) -> float:
         """Standard error of a run's integral, in the signal's unit times seconds.
 
-        The level with the motor off; at either edge, the moment at which a reading fell, uniform over one step of the
-        sensor's own; the gaps. The sensor's scale is not in it: no log shows it, and it is the same for all its logs.
+        The level with the motor off; at either edge, the moment at which the motor started or stopped, uniform over one
+        step of the sensor's own, or over the gap that it fell into; the gaps. The sensor's scale is not in it: no log shows it, and it is the same for all its logs.
         """
         tuning = self.tuning
         scatter = self.idle.scatter if self.idle is not None else tuning.usual_idle_a
         mean = value / max(run.duration_s, 1e-9)
         edges = mean * np.array(self._steps(run)) / np.sqrt(12.0)
-        gaps = total.in_gaps * (tuning.gap_edge_error if total.edge_in_gap else tuning.gap_error)
+        gaps = total.in_gaps * tuning.gap_error
         return float(np.sqrt((scatter * length_s) ** 2 + edges @ edges + gaps**2))
 
 

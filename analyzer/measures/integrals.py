@@ -86,8 +86,6 @@ class Integral:
 
     value: float
     in_gaps: float = 0.0
-    edge_in_gap: bool = False
-    """Whether the bounds fall into a gap, or beyond the readings."""
 
 
 def signal_of(time_s: Array, values: Array) -> Signal | None:
@@ -123,8 +121,7 @@ def integrate(signal: Signal, start_s: float, end_s: float) -> Integral:
         return Integral(0.0)
     holes = signal.holes(start_s, end_s)
     in_gaps = sum((signal.area(start, end) for start, end in holes.tolist()), 0.0)
-    edge_in_gap = bool((holes == (start_s, end_s)).any())
-    return Integral(signal.area(start_s, end_s), in_gaps, edge_in_gap)
+    return Integral(signal.area(start_s, end_s), in_gaps)
 
 
 def step_at(signal: Signal, time_s: float) -> float:

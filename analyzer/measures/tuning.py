@@ -33,9 +33,10 @@ class MeasureTuning:
         stay, a motor that was turned by hand goes.
     usual_idle_a : float
         Spread of the idle current where the log shows none.
-    gap_error, gap_edge_error : float
-        Relative error of what is interpolated over a gap inside a run (throttle may change), and over one in which the
-        motor started or stopped.
+    gap_error : float
+        Relative error of what is interpolated over a gap inside a run: the throttle may change.
+    longest_edge_gap_s : float
+        A motor that started or stopped in a longer gap did so near its edge: the recorder was off.
     usual_lag_s, usual_lag_spread_s : float
         Altimeter lag expected before the log speaks: published filter settings of barometers give 0.03 to 0.84 s; the
         spread is a little more than that of an even distribution there.
@@ -117,7 +118,7 @@ class MeasureTuning:
     idle_outlier: float = 6.0
     usual_idle_a: float = 0.3
     gap_error: float = 0.1
-    gap_edge_error: float = 0.35
+    longest_edge_gap_s: float = 10.0
     usual_lag_s: float = 0.43
     usual_lag_spread_s: float = 0.3
     manner_s: float = 0.15

@@ -122,6 +122,24 @@ def test_a_gap_inside_a_run_is_bridged_and_told():
     assert result.se >= 0.1 * 0.2 * 0.19
 
 
+def test_a_stop_in_a_gap_is_uncertain_over_the_gap():
+    # 40 A; the motor stops anywhere in a gap of 6 s, and the run is taken to end in its middle: variance (I d)²/12.
+    rng = np.random.default_rng(3)
+    errors, stated, shares = [], [], []
+    for _ in range(100):
+        time, stop = np.arange(0.0, 120.0, 0.1), rng.uniform(50.0, 56.0)
+        current = square(time, 40.0, 30.0, stop, idle=0.4)
+        current[(time > 50.0) & (time < 56.0)] = np.nan
+        result = drawn(time, current, run_of(23.0))
+        errors.append(result.value - 40.0 * (stop - 30.0) / 3600.0)
+        stated.append(result.se)
+        shares.append(result.interpolated_share)
+    assert abs(np.mean(errors)) < 0.3 * np.std(errors)
+    assert np.mean(stated) == pytest.approx(40.0 * 6.0 / np.sqrt(12.0) / 3600.0, rel=0.1)
+    assert np.std(errors) == pytest.approx(np.mean(stated), rel=0.2)
+    assert min(shares) > 0.08
+
+
 def test_a_charge_counter_fills_the_gap():
     time = np.arange(0.0, 120.0, 0.1)
     full = square(time, 36.0, 30.0, 50.0) - square(time, 24.0, 38.5, 41.5)

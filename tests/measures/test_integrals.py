@@ -75,14 +75,6 @@ def test_silences_are_bridged_and_a_long_one_is_told():
     result = integrate(signal(time, values), 0.0, 9.0)
     assert result.value == pytest.approx(180.0)
     assert result.in_gaps == pytest.approx(20.0 * 4.1)
-    assert not result.edge_in_gap
-
-
-def test_a_bound_inside_a_gap_is_told():
-    time = np.array([0.0, 0.1, 0.2, 5.0, 5.1, 5.2])
-    assert integrate(signal(time, np.ones(6)), 3.0, 5.2).edge_in_gap
-    assert integrate(signal(time, np.ones(6)), 0.0, 3.0).edge_in_gap
-    assert not integrate(signal(time, np.ones(6)), 0.0, 5.2).edge_in_gap
 
 
 @settings(max_examples=50)
