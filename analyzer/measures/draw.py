@@ -94,7 +94,8 @@ class Draw:
         """Standard error of a run's integral, in the signal's unit times seconds.
 
         The level with the motor off; at either edge, the moment at which the motor started or stopped, uniform over one
-        step of the sensor's own, or over the gap that it fell into; the gaps. The sensor's scale is not in it: no log shows it, and it is the same for all its logs.
+        step of the sensor's own, or over the gap that it fell into; the gaps. The sensor's scale is not in it: no log
+        shows it, and it is the same for all its logs.
         """
         tuning = self.tuning
         scatter = self.idle.scatter if self.idle is not None else tuning.usual_idle_a
