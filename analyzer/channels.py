@@ -88,7 +88,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     ), refuses=(
         "distance", "dist", "range", "radius", "terrain", "travel", "travelled", "odometer", "length", "path", "position", "north", "east", "south",
         "west", "x", "y", "z", "d", "down", "ground", "density", "energy", "wind", "gain", "rate", "entfernung", "distanz", "strecke", "weg", "visibility", "geoid", "undulation",
-    )),
+    ), marks=("relative", "relativ", "relativa", "rel", "agl")),
     Channel("vertical_speed_m_s", "speed", "m/s", "continuous", -60.0, 60.0, "vertical speed", (
         "vertical speed", "vario", "variometer", "vspeed", "vspd", "vsi", "climb rate", "rate of climb", "roc", "climb",
         "baro vario", "baro climb", "vs", "sink rate", "sink", "steigen", "steigrate", "sinken",

@@ -38,7 +38,7 @@ def test_a_flight_mode_without_a_value_is_none() -> None:
 
 
 def test_units_are_converted_channel_by_channel() -> None:
-    data = b"t [ms];sensor;value;unit\n0;Height;100;ft\n0;Battery;12600;mV\n500;Height;200;ft\n500;Battery;12500;mV\n"
+    data = b"t [ms];type;value;unit\n0;Height;100;ft\n0;Battery;12600;mV\n500;Height;200;ft\n500;Battery;12500;mV\n"
     frame = read_log_bytes(data, "x.csv").frame
     np.testing.assert_allclose(frame["altitude_m"], [30.48, 60.96])
     np.testing.assert_allclose(frame["voltage_v"], [12.6, 12.5])

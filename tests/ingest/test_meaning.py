@@ -344,8 +344,13 @@ def test_what_a_height_is_over_does_not_refuse_it(header: str) -> None:
         ("I Antrieb A", "current_a"), ("I ges A", "current_a"), ("Antriebsakku", "voltage_v"),
         ("Flugakku Spannung", "voltage_v"), ("VSI(FPM)", "vertical_speed_m_s"), ("tod_s", "time_s"),
         ("Cur(A)", "current_a"), ("Prop speed Hz", "rpm"), ("Tours/min", "rpm"), ("Minuten", "time_s"),
-        ("esc1_a", "current_a"), ("Sample (50 Hz)", "time_s"), ("Time (ticks @ 100 Hz)", "time_s"),
+        ("esc1_a", "current_a"), ("Seconds since power up", "time_s"), ("Metres above start", "altitude_m"),
+        ("t_mot_c", "temperature_c"), ("Sample (50 Hz)", "time_s"), ("Time (ticks @ 100 Hz)", "time_s"),
     ],
 )  # fmt: skip
 def test_letters_of_devices_and_words_of_the_trade(header: str, channel: str) -> None:
     assert channels(header) == [channel]
+
+
+def test_a_relative_height_is_as_sure_as_one_above_the_sea() -> None:
+    assert meanings("alt_rel_m")[0].sureness == meanings("Height rel.")[0].sureness == TERM_AND_NUMBER

@@ -29,6 +29,9 @@ _FACTOR: Final = re.compile(r"(?:(?<![^\W_])[x\u00d7]|(?<!\d)[*·/÷])\s?(?P<fac
 _RATE: Final = re.compile(r"(?:@|\bat\b|\bje\b)?\s*(?P<hertz>\d+(?:[.,]\d+)?)\s*Hz\b", re.IGNORECASE)
 """How often a second a count goes up: "Sample (50 Hz)"."""
 
+_COUNT_SINCE: Final = re.compile(r"(?P<unit>[^\W\d_]+)\s+(?:since|seit|depuis|desde|above|über)\s.*", re.IGNORECASE)
+"""A unit that stands before what it is counted from: "Seconds since start", "Metres above launch"."""
+
 _CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
 _HEXADECIMAL: Final = re.compile(r"\b0x[0-9A-Fa-f]{1,8}(?![0-9A-Za-z])")
 """A sensor's number before a name."""
@@ -122,6 +125,8 @@ def _readings(header: str, unit_row_text: str) -> list[Reading]:
         found.append(Reading(words_of(header), units, unit_row_text.strip(), explicit=True))
     elif units := parse_units(header):
         found.append(Reading((), units, header, explicit=True))
+    elif (since := _COUNT_SINCE.fullmatch(header)) and (units := find_units(since["unit"])):
+        return [Reading((), units, since["unit"], explicit=True)]
     found.extend(_bracketed(header))
     trailing = _trailing(header)
     if not any("/" in reading.unit_text for reading in trailing):

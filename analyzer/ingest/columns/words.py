@@ -13,7 +13,7 @@ UNHEADED: Final = re.compile(r"column \d+")
 """What a column without a header is called."""
 
 NEUTRAL: Final = frozenset((
-    "sensor", "value", "val", "measured", "actual", "log", "logged", "data", "main", "esc", "motor", "prop",
+    "sensor", "value", "val", "measured", "actual", "log", "logged", "data", "main", "esc", "motor", "mot", "prop",
     "propeller", "gps", "gnss", "baro", "fc", "telemetry", "tel", "channel", "ch", "the", "of", "and", "filtered",
     "filt", "smoothed", "raw", "est", "estimated", "fused", "instant", "now", "sensorwert", "messwert", "wert",
     "der", "die", "das", "le", "la", "el", "ges", "gesamt", "antrieb", "antriebs", "drive", "flug",
@@ -34,7 +34,7 @@ PACKS: Final = frozenset(
 MEASURED_THERE: Final = frozenset(("voltage", "current", "charge", "power", "rotation", "temperature"))
 """What is measured at a place or a device, and may so be named by its unit alone."""
 
-DEVICES: Final = frozenset(("motor", "engine", "esc", "controller", "regler", "prop", "propeller"))
+DEVICES: Final = frozenset(("motor", "mot", "engine", "esc", "controller", "regler", "prop", "propeller"))
 """Words beside which a unit alone says the quantity ("motor A", "ESC \u00b0C")."""
 
 AVERAGES: Final = frozenset(("avg", "average", "mean"))
@@ -89,9 +89,10 @@ CELL: Final = frozenset(("cell", "zelle", "cella", "celda", "cellule", "lipo"))
 """What headers call one cell of a pack; a number follows."""
 
 LONG_NAME: Final = frozenset((
-    "channel", "sensor", "name", "parameter", "signal", "measurement", "variable", "quantity", "key", "item", "field",
-    "kanal", "messgrosse", "messgroesse", "bezeichnung", "canal", "capteur", "nom", "nombre", "canale", "kanaal",
-    "voie", "parametre", "parametro", "grandeur", "magnitud", "grandezza", "grootheid", "velicina", "wielkosc",
+    "channel", "sensor", "name", "type", "typ", "parameter", "signal", "measurement", "variable", "quantity", "key",
+    "item", "field", "kanal", "messgrosse", "messgroesse", "bezeichnung", "canal", "capteur", "nom", "nombre", "canale",
+    "kanaal", "voie", "parametre", "parametro", "grandeur", "magnitud", "grandezza", "grootheid", "velicina",
+    "wielkosc",
 ))  # fmt: skip
 """Headers of a long table's column of channel names."""
 
