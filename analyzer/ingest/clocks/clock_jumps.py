@@ -89,7 +89,8 @@ def joined(
 
 def unsteady(jumps: int, source: str) -> LogFileError:
     """Say that a clock jumps too often to tell the time."""
-    remedy = f"name another column of times with {map_option('Header', 'time_s')}"
+    another = f"name another column of times with {map_option('Header', 'time_s')}"
+    remedy = f"{another}, or keep one kind of row, where the file holds several"
     return LogFileError(f"its clock jumps back {jumps} times", source=source, remedy=remedy)
 
 
