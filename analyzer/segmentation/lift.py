@@ -63,7 +63,7 @@ def thermal_climbs(
     mean, near = sliding_mean(energy, half), sliding_mean(energy, (tuning.edge_share * half).astype(np.intp))
     last = len(mean) - 1
     found: list[Span] = []
-    for bottom, top in joined_rises(mean, circle, tuning):
+    for bottom, top in joined_rises(mean, tuning):
         start = bottom if bottom == 0 else _edge(near, bottom, int(half[bottom]), 1.0)
         end = top if top >= last else _edge(near, top, int(half[top]), -1.0)
         if motor_before and start <= half[0] and energy[0] - energy[start] < tuning.sliver_m:
@@ -150,7 +150,7 @@ def circle_time(course_deg: Array | None, count: int, tuning: SegmentationTuning
     half = np.full(count, window // 2, dtype=np.intp)
     rate = np.abs(sliding_mean(np.gradient(course_deg, GRID_S), half))
     period = 360.0 / np.maximum(rate, 1e-3)
-    turning = period < tuning.turn_window_s
+    turning = period < tuning.longest_circle_s
     return sliding_mean(np.where(turning, np.maximum(period, tuning.shortest_circle_s), usual), half)
 
 

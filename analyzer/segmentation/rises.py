@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     Turns = NDArray[np.intp]
 
 
-def joined_rises(mean_m: Array, circle_s: Array, tuning: SegmentationTuning) -> list[tuple[int, int]]:
+def joined_rises(mean_m: Array, tuning: SegmentationTuning) -> list[tuple[int, int]]:
     """First and last index of every rise, from trough to crest.
 
     The smallest rise or dip is looked at first, wherever it lies, and goes if it parts nothing; what that makes larger
@@ -29,8 +29,6 @@ def joined_rises(mean_m: Array, circle_s: Array, tuning: SegmentationTuning) -> 
     ----------
     mean_m : numpy.ndarray
         Height averaged over one circle, on the grid.
-    circle_s : numpy.ndarray
-        Time of one circle at every grid point.
     tuning : SegmentationTuning
         The stage's tuning.
     """
@@ -39,7 +37,7 @@ def joined_rises(mean_m: Array, circle_s: Array, tuning: SegmentationTuning) -> 
     while not parts[1:-2].all():
         sizes = np.abs(np.diff(mean_m[turns]))
         at = 1 + int(np.argmin(np.where(parts[1:-2], np.inf, sizes[1:-1])))
-        if _goes(at, turns, sizes, mean_m, circle_s, tuning):
+        if _goes(at, turns, sizes, mean_m, tuning):
             turns, parts = np.delete(turns, [at, at + 1]), np.delete(parts, [at, at + 1])
             parts[max(at - 2, 0) : at + 1] = False
         else:
@@ -47,16 +45,15 @@ def joined_rises(mean_m: Array, circle_s: Array, tuning: SegmentationTuning) -> 
     return list(zip(turns[::2].tolist(), turns[1::2].tolist(), strict=True))
 
 
-def _goes(at: int, turns: Turns, sizes: Array, mean_m: Array, circle_s: Array, tuning: SegmentationTuning) -> bool:
+def _goes(at: int, turns: Turns, sizes: Array, mean_m: Array, tuning: SegmentationTuning) -> bool:
     """Whether a rise is lost in the dips around it, or a dip in the climb around it.
 
-    Such a dip is made good within a circle, whose time is known only so well, and gives back less than half of what was
-    won on either side; of what gusts leave in the average, no more than what was won.
+    Such a dip is made good within a circle or so, and gives back less than half of what was won on either side; of what
+    gusts leave in the average, no more than what was won.
     """
     size, beside = sizes[at], min(sizes[at - 1], sizes[at + 1])
     if at % 2 == 0:
         return bool(size < min(beside, tuning.least_gain_m))
     top, bottom, crest = turns[at : at + 3]
     regained = bottom + int(np.searchsorted(mean_m[bottom : crest + 1], mean_m[top]))
-    within_circle = (regained - top) * GRID_S < tuning.dip_circles * circle_s[top:regained].mean()
-    return bool(within_circle and size < max(0.5 * beside, min(beside, tuning.ripple_m)))
+    return bool((regained - top) * GRID_S < tuning.dip_s and size < max(0.5 * beside, min(beside, tuning.ripple_m)))

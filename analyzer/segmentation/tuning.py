@@ -63,14 +63,13 @@ class SegmentationTuning:
         the least gain of a climb harms nothing.
     circle_s : float
         Usual time of one circle; motion within a circle is integrated out.
-    turn_window_s, shortest_circle_s : float
-        Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, and one that does
-        not fit into the window is a straight leg beside a part of a circle.
+    turn_window_s, shortest_circle_s, longest_circle_s : float
+        Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
     straight_s : float
         A rise shorter than this, within the ends' errors, counts only if the model turned, where the log shows it.
-    dip_circles : float
-        A climb goes on over a dip that is made good within one circle; wide circles take this many times the usual, and
-        a course does not always show them.
+    dip_s : float
+        A climb goes on over a dip that is made good within a circle, half as much again as the usual one: a straight
+        leg to other lift takes longer. No more where circles are wide: those are integrated out already.
     ripple_m : float
         Gusts leave ripples of up to this in the height averaged over a circle: a twentieth of the least gain.
     edge_share : float
@@ -171,8 +170,9 @@ class SegmentationTuning:
     circle_s: float = 9.0
     turn_window_s: float = 20.0
     shortest_circle_s: float = 6.0
+    longest_circle_s: float = 28.0
     straight_s: float = 22.0
-    dip_circles: float = 1.4
+    dip_s: float = 14.0
     ripple_m: float = 0.5
     edge_share: float = 0.65
     most_silent: float = 0.75

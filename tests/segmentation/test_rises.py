@@ -9,8 +9,6 @@ from analyzer.segmentation.motion import GRID_S
 from analyzer.segmentation.rises import joined_rises
 from analyzer.segmentation.tuning import SEGMENTATION
 
-CIRCLE_S = 10.0
-
 
 def height(*pieces):
     """Height in metres from pieces of (seconds, metres gained), each in line."""
@@ -19,7 +17,7 @@ def height(*pieces):
 
 
 def rises(mean_m):
-    return joined_rises(mean_m, np.full(len(mean_m), CIRCLE_S), SEGMENTATION)
+    return joined_rises(mean_m, SEGMENTATION)
 
 
 def climbs(mean_m):

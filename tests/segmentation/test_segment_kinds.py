@@ -66,9 +66,10 @@ def test_a_bump_shorter_than_a_circle_is_glide():
     assert not spans(cut(flight.log()), "thermal_climb")
 
 
-def test_a_climb_that_beats_at_the_circling_period_stays_one():
-    flight = InventedFlight(5).rest(20).run(25).glide(40).thermal(100, 1.0, 11.0, 1.6).glide(40).land().rest(20)
-    found = cut(flight.log())
+@pytest.mark.parametrize(("circle_s", "channels"), [(11.0, ()), (11.0, ("heading_deg",)), (22.0, ("heading_deg",))])
+def test_a_climb_that_beats_at_the_circling_period_stays_one(circle_s, channels):
+    flight = InventedFlight(5).rest(20).run(25).glide(40).thermal(100, 1.0, circle_s, 1.6).glide(40).land().rest(20)
+    found = cut(flight.log(channels=("current_a", *channels)))
     assert len(spans(found, "thermal_climb")) == 1
     assert spans(found, "thermal_climb")[0] == pytest.approx(of(flight, "thermal_climb")[0], abs=6.0)
 
