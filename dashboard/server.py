@@ -23,15 +23,20 @@ def serve(host: str, port: int, logbook: str | None) -> None:
     ------
     OptionError
         When the address cannot be bound.
+    LogbookError
+        When the logbook named cannot be opened: better now than when a flight is to be kept.
     """
     from waitress import create_server
 
     from dashboard.app import create_app
     from dashboard.workbench import Workbench
 
+    workbench = Workbench(logbook)
+    if logbook is not None:
+        with workbench.logbook():
+            pass
     listener = _bind(host, port)
     exposure = Exposure.of(host, listener.getsockname()[1])
-    workbench = Workbench(logbook)
     app = create_app(exposure, workbench)
     server = create_server(
         app.server,
@@ -52,6 +57,8 @@ def serve(host: str, port: int, logbook: str | None) -> None:
 
 
 def _bind(host: str, port: int) -> socket.socket:
+    if not host:  # to a socket, every address of the machine
+        raise OptionError("names no address", source="--host", remedy="give 127.0.0.1 for this machine alone")
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
     listener = socket.socket(family, socket.SOCK_STREAM)
     try:
