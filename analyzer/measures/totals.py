@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -76,8 +77,8 @@ def total_up(
     raised = motor_gain + thermal_gain
     height = heights.traces.channels["height_m"]
     return Totals(
-        flight_time_s=sum(flight.end_s - flight.start_s for flight in segmentation.flights),
-        motor_time_s=sum(run.end_s - run.start_s for run in runs),
+        flight_time_s=math.fsum(flight.end_s - flight.start_s for flight in segmentation.flights),
+        motor_time_s=math.fsum(run.end_s - run.start_s for run in runs),
         energy_wh=_energy_wh(heights.traces, power, share, tuning),
         charge_ah=_charge_ah(heights.traces, current, share, tuning),
         max_altitude_m=float(np.nanmax(height)),
@@ -88,7 +89,7 @@ def total_up(
 
 
 def _sum(values: Iterable[float | None]) -> float:
-    return sum(value for value in values if value is not None)
+    return math.fsum(value for value in values if value is not None)
 
 
 def silent_s(traces: Traces, current: Draw | CounterDraw | None, tuning: MeasureTuning) -> float:
