@@ -104,11 +104,12 @@ def run_stop(time_s: Array, signals: Sequence[MotorSignal], last: int) -> float:
     """Time at which the motor stops drawing power; `last` is the last index of the run.
 
     Motors stop at once: between the last reading near the level before and the first one near idle, each signal gives a
-    bracket. A sensor that lags can only be late: the earliest end counts, with the latest beginning before it. Where
-    current or power is the only witness, its first reading below the level is that end: what it then lags is no motor.
+    bracket. A sensor that lags can only be late: the earliest end counts, with the latest beginning before it. Of a
+    shaft, and of current or power that is the only witness, the first reading below the level is that end: a shaft that
+    spins down is not driven, and what a sensor lags is no motor.
     """
     alone = len(signals) == 1 and signals[0].column in ("power_w", "current_a")
-    fallen = [_fall(time_s, signal, last, alone) for signal in signals]
+    fallen = [_fall(time_s, signal, last, alone or signal.column in _SHAFT) for signal in signals]
     brackets = [bracket for bracket in fallen if bracket is not None]
     if not brackets:
         return float(time_s[last])
@@ -116,21 +117,21 @@ def run_stop(time_s: Array, signals: Sequence[MotorSignal], last: int) -> float:
     return 0.5 * (max(bracket[0] for bracket in brackets if bracket[0] < high) + high)
 
 
-def _level_before(time_s: Array, level: Array, low: float, alone: bool) -> float:
+def _level_before(time_s: Array, level: Array, low: float, at_once: bool) -> float:
     """Level from which a signal falls when the motor stops.
 
-    Where it is the only witness, the one at which it stood last, for `_HELD_S` and three readings at least: above it
+    Where its first fall is the stop, the one at which it stood last, for `_HELD_S` and two readings at least: above it
     the motor was throttled back, below it a sensor lags. Else a high one of the last readings.
     """
     running = level > 2.0 * low
     if not running.any():
         return float(level.max())
     times, levels = time_s[running], level[running]
-    if not alone:
+    if not at_once:
         levels = levels[-12:]
         return highest(levels, 1 + int(0.3 * len(levels)))
     usual = highest(levels, 1 + int(0.3 * len(levels)))
-    count = max(3, 1 + int(np.searchsorted(times, times[0] + _HELD_S)))
+    count = max(2, 1 + int(np.searchsorted(times, times[0] + _HELD_S)))
     if len(levels) < count:
         return usual
     held = np.lib.stride_tricks.sliding_window_view(levels, count)
@@ -140,9 +141,9 @@ def _level_before(time_s: Array, level: Array, low: float, alone: bool) -> float
     return float(first[stands[-1]]) if len(stands) else usual
 
 
-def _fall(time_s: Array, signal: MotorSignal, last: int, alone: bool) -> tuple[float, float] | None:
-    """Last reading at nine tenths of the level before the stop, and the first at one tenth after it."""
-    back_s = _LAG_S if alone else 3.0
+def _fall(time_s: Array, signal: MotorSignal, last: int, at_once: bool) -> tuple[float, float] | None:
+    """Last reading at nine tenths of the level before the stop; the next one (`at_once`) or the first at one tenth."""
+    back_s = _LAG_S if at_once else 3.0
     begin, end = np.searchsorted(time_s, [time_s[last] - back_s, time_s[last] + 4.0])
     if last + 1 < len(time_s) and time_s[last + 1] - time_s[last] < _SILENCE_S:
         end = max(end, last + 2)
@@ -150,12 +151,12 @@ def _fall(time_s: Array, signal: MotorSignal, last: int, alone: bool) -> tuple[f
     before = rows[rows <= last]
     if len(before) == 0:
         return None
-    level = _level_before(time_s[before], signal.level[before], signal.low, alone)
+    level = _level_before(time_s[before], signal.level[before], signal.low, at_once)
     at_level = rows[(rows <= last + 1) & (signal.level[rows] >= 0.9 * level)]
     if len(at_level) == 0:
         return None
     idle = rows[(rows > at_level[-1]) & (signal.level[rows] <= max(0.1 * level, signal.low))]
     if len(idle) == 0:
         return None
-    below = rows[rows > at_level[-1]][0] if alone else idle[0]
+    below = rows[rows > at_level[-1]][0] if at_once else idle[0]
     return float(time_s[at_level[-1]]), float(time_s[below])

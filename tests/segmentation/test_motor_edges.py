@@ -76,6 +76,21 @@ def test_a_lagging_current_alone_tells_the_stop_by_its_first_fall(rate_hz):
     assert runs[0] == pytest.approx((30.0, 60.0), abs=max(0.6 / rate_hz, 0.1))
 
 
+@pytest.mark.parametrize("rate_hz", [1.0, 5.0, 10.0])
+@pytest.mark.parametrize("throttled_back_s", [0.0, 2.5])
+@pytest.mark.parametrize("witness", [False, True])
+def test_a_shaft_that_spins_down_is_driven_no_more(rate_hz, throttled_back_s, witness):
+    """Beside it, a current that is the mean since its last reading, as many sensors give it."""
+    time_s = np.arange(0.0, 100.0, 1.0 / rate_hz) + 0.3 / rate_hz
+    speed = np.where(time_s < 60.0 - throttled_back_s, 9000.0, 7000.0) * (time_s >= 30.0)
+    rpm = speed * np.exp(-np.maximum(time_s - 60.0, 0.0) / 0.35)
+    current = 30.0 * (speed / 9000.0) ** 3 * np.clip((60.0 - time_s) * rate_hz + 1.0, 0.0, 1.0)
+    columns = {"current_a": idle(len(time_s)) + current} if witness else {}
+    runs = runs_of(conditioned(time_s, rpm=np.round(rpm, -1), **columns))
+    assert len(runs) == 1
+    assert runs[0] == pytest.approx((30.0, 60.0), abs=max(0.6 / rate_hz, 0.1))
+
+
 @pytest.mark.parametrize("rate_hz", [2.0, 5.0, 10.0, 20.0])
 @pytest.mark.parametrize("lag_s", [0.05, 0.3, 0.6])
 @pytest.mark.parametrize("held_s", [2.5, 5.0])
