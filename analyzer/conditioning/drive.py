@@ -66,28 +66,39 @@ def confirmed(
     -----
     A witness agrees when, at its readings nearest to the lonely one and to that one's neighbours, it bends towards load
     by more than what is looked at as a spike, or by half its range: a throttle that is only opened and closed has steps
-    of that size. A lonely drop is not looked at: rows of zeros are lost in transmission, all channels at once. Where
-    readings come so fast that no blip is over within one, there is nothing to confirm.
+    of that size. A lonely drop is not looked at: rows of zeros are lost in transmission, all channels at once.
+
+    Where readings come so fast that no blip is over within one, a lonely reading is the peak of a spool-up or of a
+    burst of throttle, if anything; the pack's voltage alone tells. It has to be lower than on either side, as it is not
+    in the fall to a stop; by what no pack is without, since a mere spool-up is no witness of a current that would have
+    brought the pack down; and may be so a reading earlier, since currents are averaged over the time since the last.
     """
-    around = times[[at - 1, at, at + 1]]
-    loads = LOADED[name] * _bend(own[[at - 1, at, at + 1]]) > 0.0
-    asked = np.flatnonzero(loads & (around[2] - around[0] > tuning.shortest_blip_s))
+    around = times[[np.maximum(at - 2, 0), at - 1, at, at + 1]]
+    bend = LOADED[name] * _bend(own[[at - 1, at, at + 1]])
+    lonely, slow = bend > 0.0, around[3] - around[1] > tuning.shortest_blip_s
     told = np.zeros(len(at), dtype=bool)
-    if len(asked) == 0:
-        return told
     for witness in log.columns.intersection(list(LOADED)):
-        channel = channel_of(witness)
+        channel, asked = channel_of(witness), np.flatnonzero(lonely & (slow | (witness == "voltage_v")))
+        if witness == name or {witness, name} == _ONE_SENSOR or len(asked) == 0:
+            continue
         there = log[witness].between(channel.low, channel.high).to_numpy()
-        if witness == name or {witness, name} == _ONE_SENSOR or np.count_nonzero(there) < _FEWEST:
+        if np.count_nonzero(there) < _FEWEST:
             continue
         values = log[witness].to_numpy(dtype=float)[there]
-        bend = _bend(values[_nearest(log["time_s"].to_numpy(dtype=float)[there], around[:, asked])])
-        told[asked] |= LOADED[witness] * bend > min(least_spike(values, tuning), 0.5 * float(np.ptp(values)))
+        near = values[_nearest(log["time_s"].to_numpy(dtype=float)[there], around[:, asked])]
+        seen = _sag(near) if witness == "voltage_v" else LOADED[witness] * _bend(near[1:])
+        least = min(least_spike(values, tuning), 0.5 * float(np.ptp(values)))
+        sag = tuning.least_pack_ohm * bend[asked] if (name, witness) == ("current_a", "voltage_v") else 0.0
+        told[asked] |= seen > np.maximum(least, sag)
     return told
 
 
 def _bend(three: Array) -> Array:
     return np.asarray(three[1] - 0.5 * (three[0] + three[2]))
+
+
+def _sag(four: Array) -> Array:
+    return np.asarray(np.minimum(four[0], four[3]) - np.minimum(four[1], four[2]))
 
 
 def _nearest(times: Array, at: Array) -> NDArray[np.intp]:

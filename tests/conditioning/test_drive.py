@@ -73,6 +73,40 @@ def test_no_blip_is_over_within_a_tenth_of_a_second():
     assert frame["current_a"][AT] == pytest.approx(0.4, abs=0.2)
 
 
+def spool_up(reading, sag_v):
+    """Readings at 5 Hz: the motor comes up, draws much for a moment, and runs on at little throttle."""
+    rng = np.random.default_rng(6)
+    running = np.arange(120) > AT
+    current = np.where(running, 4.5, 0.2) + rng.normal(0.0, 0.05, 120)
+    voltage = np.where(running, 20.6, 20.67) + rng.normal(0.0, 0.015, 120)
+    current[AT], voltage[AT] = reading, voltage[AT] - sag_v
+    return conditioned(SECOND / 5, current_a=current, voltage_v=voltage)["current_a"][AT]
+
+
+def test_the_first_reading_of_a_spool_up_stays_where_the_voltage_falls_with_it():
+    assert spool_up(37.6, 0.75) == 37.6
+
+
+def test_an_averaged_current_shows_a_peak_a_reading_after_the_voltage():
+    rng = np.random.default_rng(7)
+    current, voltage = 0.2 + rng.normal(0.0, 0.05, 120), 20.67 + rng.normal(0.0, 0.015, 120)
+    current[AT - 1 : AT + 3], voltage[AT - 1 : AT + 3] = (4.7, 12.8, 2.8, 2.7), (19.9, 20.5, 20.55, 20.55)
+    assert conditioned(SECOND / 5, current_a=current, voltage_v=voltage)["current_a"][AT] == 12.8
+
+
+def test_a_current_without_the_sag_that_it_would_cause_is_a_spike():
+    assert spool_up(37.6, 0.0) < 10.0
+    assert spool_up(183.7, 0.12) < 10.0
+
+
+def test_the_fall_to_a_stop_is_no_witness_of_a_spike_before_it():
+    running = np.arange(120) <= AT
+    current, voltage = np.where(running, 26.2, 0.3), np.where(running, 11.4, 12.1)
+    voltage += np.random.default_rng(8).normal(0.0, 0.015, 120)
+    current[AT] = 97.7
+    assert conditioned(SECOND / 10, current_a=current, voltage_v=voltage)["current_a"][AT] < 30.0
+
+
 def test_a_witness_with_stamps_of_its_own_tells_by_its_nearest_readings():
     time_s = np.sort(np.concatenate([SECOND, SECOND + 0.05]))
     current, rpm = np.full((2, 240), np.nan)
