@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from analyzer.export.display import System, clock, scale_for_symbol, scale_of, shown
-from analyzer.export.flight_tables import limits_verdict
+from analyzer.export.flight_tables import cells_doubtful, limits_verdict
 from analyzer.power_system.pack import USABLE_CHARGE
 from analyzer.wording import counted
 
@@ -82,11 +82,11 @@ def answers(
 
 def _limits(summary: FlightSummary, system: System) -> Answer:
     limits = summary.power_system.limits
-    verdict = limits_verdict(limits)
+    verdict = limits_verdict(summary)
     known = [limit for limit in limits if limit.ok is not None and limit.margin is not None and limit.limit]
     if any(limit.ok is False for limit in known):
         return Answer("Inside its limits?", verdict, "bad")
-    if not known:
+    if not known or cells_doubtful(summary):
         return Answer("Inside its limits?", verdict)
     tightest = min(known, key=lambda limit: (limit.margin or 0.0) / abs(limit.limit))
     room = scale_for_symbol(tightest.unit, system).with_unit(tightest.margin)

@@ -25,8 +25,26 @@ if TYPE_CHECKING:
     from analyzer.records import FlightSummary, Glide, LimitCheck, Segment
 
 
-def limits_verdict(limits: Sequence[LimitCheck]) -> str:
-    """Say in one sentence whether everything stayed inside its limits."""
+CELL_LIMIT: Final = "cell voltage under load"
+CELLS_DOUBTFUL: Final = "The cell voltage was not checked: the pack cannot have the setup's cells (see the notices)."
+
+
+def cells_doubtful(summary: FlightSummary) -> bool:
+    """Whether the limit of the cell voltage is open because the setup's pack is not the one that was flown."""
+    has_limit = any(limit.name == CELL_LIMIT for limit in summary.power_system.limits)
+    return has_limit and any(notice.code == "cells-contradict" for notice in summary.log.notices)
+
+
+def limits_verdict(summary: FlightSummary) -> str:
+    """Say in a sentence or two whether everything stayed inside its limits."""
+    limits = summary.power_system.limits
+    if not cells_doubtful(summary):
+        return _verdict(limits)
+    others = [limit for limit in limits if limit.name != CELL_LIMIT]
+    return f"{_verdict(others)} {CELLS_DOUBTFUL}" if others else CELLS_DOUBTFUL
+
+
+def _verdict(limits: Sequence[LimitCheck]) -> str:
     over = [f"{limit.name} ({_against(limit)})" for limit in limits if limit.ok is False]
     unknown = [limit.name for limit in limits if limit.ok is None]
     if not limits:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from analyzer.measures.peaks import highest_mean
+from analyzer.power_system.pack import REST_CELL_V
 from analyzer.records import LimitCheck
 
 if TYPE_CHECKING:
@@ -15,7 +16,10 @@ if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment
-    from analyzer.setup_file import Setup
+    from analyzer.setup_file import Pack, Setup
+
+REST_MARGIN_V: Final = 0.1
+"""A cell may rest this far beyond its chemistry's table: errors of sensor and table (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +34,7 @@ def check_limits(
     traces: Traces,
     runs: tuple[Segment, ...],
     current: Draw | CounterDraw | None,
+    rest_v: float | None,
     setup: Setup,
     tuning: MeasureTuning,
 ) -> tuple[LimitCheck, ...]:
@@ -46,6 +51,8 @@ def check_limits(
         Its motor runs.
     current : Draw, CounterDraw or None
         Its current, for the level with the motor off.
+    rest_v : float or None
+        Voltage at which the pack rests: where the setup's cells cannot have it, theirs is not checked.
     setup : Setup
         The setup with its limits; those it does not give are not checked.
     tuning : MeasureTuning
@@ -54,11 +61,12 @@ def check_limits(
     Returns
     -------
     tuple of LimitCheck
-        A limit whose channel is not logged has `measured` and `ok` None.
+        A limit that cannot be checked has `measured` and `ok` None.
     """
     amps = traces.get("current_a")
     if amps is not None and current is not None:
         amps = amps - (current.idle_level(runs[0]) if runs else 0.0)
+    cell = _cell_voltage(traces, runs, rest_v, setup, tuning)
     sustained = _highest(traces, amps, runs, tuning.sustained_s)
     burst = _highest(traces, amps, runs, tuning.burst_s)
     checks = [
@@ -66,10 +74,18 @@ def check_limits(
         _upper("controller current, burst", setup.value("speed_controller.burst_current_a"), burst, "A"),
         _upper("motor current", setup.value("motor.max_current_a"), burst, "A"),
         _upper("motor rpm", setup.value("motor.max_rpm"), _motor_rpm(traces, runs, setup, tuning), "rpm"),
-        _lower("cell voltage under load", setup.value("pack.min_cell_v"), _cell_voltage(traces, runs, setup, tuning)),
+        _lower("cell voltage under load", setup.value("pack.min_cell_v"), cell),
         _lower("receiver voltage", setup.value("receiver_supply.min_v"), _receiver_voltage(traces, tuning)),
     ]
     return tuple(check for check in checks if check is not None)
+
+
+def cells_contradict(rest_v: float, pack: Pack) -> bool:
+    """Whether a pack that rests at this voltage cannot have the cells, or the chemistry, that a setup states."""
+    if not pack.cells:
+        return False
+    empty_v, *_, full_v = REST_CELL_V[pack.chemistry]
+    return not empty_v - REST_MARGIN_V <= rest_v / pack.cells <= full_v + REST_MARGIN_V
 
 
 def _upper(name: str, limit: float | None, worst: Worst | None, unit: str) -> LimitCheck | None:
@@ -114,9 +130,13 @@ def _motor_rpm(traces: Traces, runs: tuple[Segment, ...], setup: Setup, tuning: 
     return Worst(worst.value * setup.gearbox.ratio, worst.at_s)
 
 
-def _cell_voltage(traces: Traces, runs: tuple[Segment, ...], setup: Setup, tuning: MeasureTuning) -> Worst | None:
-    """Lowest voltage of a cell under load, all cells taken as equal."""
+def _cell_voltage(
+    traces: Traces, runs: tuple[Segment, ...], rest_v: float | None, setup: Setup, tuning: MeasureTuning
+) -> Worst | None:
+    """Lowest voltage of a cell under load, all cells taken as equal; none where the setup's are not the pack's."""
     cells = setup.value("pack.cells")
+    if rest_v is not None and setup.pack is not None and cells_contradict(rest_v, setup.pack):
+        return None
     worst = _lowest(traces, traces.get("voltage_v"), runs, tuning.burst_s)
     return Worst(worst.value / cells, worst.at_s) if worst is not None and cells else None
 

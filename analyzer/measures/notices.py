@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.measures.draw import Draw
+from analyzer.measures.limits import cells_contradict
 from analyzer.power_system.pack import REST_CELL_V
 from analyzer.records import Notice
 from analyzer.wording import clock
@@ -20,9 +21,6 @@ if TYPE_CHECKING:
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import MotorRun
     from analyzer.setup_file import Setup
-
-REST_MARGIN_V = 0.1
-"""A cell may rest this far beyond its chemistry's table: errors of sensor and table (common practice, no source)."""
 
 
 def altimeter_notice(altimeter: Altimeter, tuning: MeasureTuning) -> Iterator[Notice]:
@@ -89,16 +87,14 @@ def silence_notice(silent_s: float, tuning: MeasureTuning) -> Iterator[Notice]:
 
 
 def cells_notice(rest_v: float | None, setup: Setup | None) -> Iterator[Notice]:
-    """A pack that cannot have the setup's number of cells, or its chemistry: cell voltages would be false alarms."""
+    """A pack that cannot have the setup's number of cells, or its chemistry."""
     pack = setup.pack if setup is not None else None
-    if rest_v is None or pack is None or not pack.cells:
-        return
-    empty_v, *_, full_v = REST_CELL_V[pack.chemistry]
-    if not empty_v - REST_MARGIN_V <= rest_v / pack.cells <= full_v + REST_MARGIN_V:
+    if pack is not None and rest_v is not None and pack.cells and cells_contradict(rest_v, pack):
+        empty_v, *_, full_v = REST_CELL_V[pack.chemistry]
         stated = f"{rest_v / pack.cells:.2f} V for each of the setup's {pack.cells} cells"
         usual = f"a {pack.chemistry} cell rests at {empty_v:.1f} to {full_v:.1f} V"
         yield Notice(
             "cells-contradict",
             f"The pack rests at {rest_v:.2f} V: {stated}, but {usual}. Check cells and chemistry in [pack], or where "
-            "the voltage is measured; until then its limit and the prediction mean nothing.",
+            "the voltage is measured; until then its limit is not checked, and the prediction means nothing.",
         )

@@ -101,7 +101,8 @@ def _power_system(
     tuning: MeasureTuning,
 ) -> PowerSystemFindings:
     pack = pack_finding(traces, runs, tuning)
-    limits = check_limits(traces, runs, current, setup, tuning) if setup is not None else ()
+    rest_v = pack.rest_voltage_v if pack is not None else None
+    limits = check_limits(traces, runs, current, rest_v, setup, tuning) if setup is not None else ()
     if pack is None:
         return PowerSystemFindings(None, None, None, None, limits)
     return PowerSystemFindings(

@@ -46,6 +46,24 @@ def test_inside_every_limit_is_good_and_names_the_tightest() -> None:
     assert "cell voltage under load, 0.37 V left" in words
 
 
+def test_cells_that_the_pack_cannot_have_are_neither_good_nor_bad() -> None:
+    """The limit is open, and the words say why; it is not for want of a channel."""
+    plain = made_summary()
+    open_cell = replace(plain.power_system.limits[1], measured=None, margin=None, ok=None)
+    for limits, begins in (
+        ((plain.power_system.limits[0], open_cell), "OVER THE LIMIT: controller current, continuous"),
+        ((open_cell,), "The cell voltage was not checked: the pack cannot have"),
+        ((replace(plain.power_system.limits[0], ok=True), open_cell), "Everything that was checked stayed inside"),
+    ):
+        found = replace(plain.power_system, limits=limits)
+        noticed = made_summary(power_system=found).with_notices([Notice("cells-contradict", "3.1 V for each")])
+        words, state = said(noticed, 0)
+        assert words.startswith(begins)
+        assert "the pack cannot have the setup's cells" in words
+        assert "for want of" not in words
+        assert state == ("bad" if begins.startswith("OVER") else "open")
+
+
 def test_climbs_are_summed_without_blips_and_ground_runs() -> None:
     # two runs of 171.2 m for 223.6 mAh each: 342.4 m / 0.4472 Ah = 765.7 m/Ah
     runs = (made_run(), made_run(), made_run(blip=True), made_run(on_ground=True))

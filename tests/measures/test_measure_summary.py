@@ -101,10 +101,13 @@ def test_what_reads_unusual_is_partly_offset(idle):
 def test_a_pack_of_other_cells_than_the_setups_is_said(cells, chemistry, contradicts):
     log, segmentation = flight(idle=0.0)
     log.frame["voltage_v"] = 12.0 - 0.02 * log.frame["current_a"]
-    setup = made_setup("cells = 3", f'cells = {cells}\nchemistry = "{chemistry}"')
-    notices = measure(log, segmentation, setup).log.notices
-    told = [notice.message for notice in notices if notice.code == "cells-contradict"]
+    setup = made_setup("cells = 3", f'cells = {cells}\nmin_cell_v = 3.0\nchemistry = "{chemistry}"')
+    summary = measure(log, segmentation, setup)
+    told = [notice.message for notice in summary.log.notices if notice.code == "cells-contradict"]
+    cell = next(limit for limit in summary.power_system.limits if limit.name == "cell voltage under load")
     assert bool(told) is contradicts
+    assert (cell.ok is None) is contradicts
+    assert (cell.measured is None) is contradicts
     assert all(f"{12.0 / cells:.2f} V for each of the setup's {cells} cells" in message for message in told)
 
 

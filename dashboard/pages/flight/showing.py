@@ -73,7 +73,7 @@ def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
             flight_tables.limits_table(summary, system),
             beyond=over,
             titled=False,
-            empty=flight_tables.limits_verdict(summary.power_system.limits),
+            empty=flight_tables.limits_verdict(summary),
         ),
         html.H2("Climbs"),
         ledger(flight_tables.climbs_table(summary, system), empty="The motor made no climb."),
