@@ -188,7 +188,7 @@ def _stands_out(signal: MotorSignal, span: tuple[int, int], time_s: Array, tunin
     """Whether a span is a motor run by one signal alone: higher than any burst, or high for longer."""
     inside = signal.level[span[0] : span[1]]
     lasts = time_s[span[1] - 1] - time_s[span[0]] > tuning.burst_s
-    steadily = lasts and np.median(inside) > max(1.5 * signal.low, 0.75 * tuning.least_peak)
+    steadily = lasts and np.median(inside) > max(signal.low, 0.75 * tuning.least_peak)
     return bool(steadily or inside.max() > signal.high)
 
 

@@ -142,7 +142,10 @@ def _level_before(time_s: Array, level: Array, low: float, at_once: bool) -> flo
 
 
 def _fall(time_s: Array, signal: MotorSignal, last: int, at_once: bool) -> tuple[float, float] | None:
-    """Last reading at nine tenths of the level before the stop; the next one (`at_once`) or the first at one tenth."""
+    """Last reading at the level before the stop; the next one (`at_once`) or the first at a tenth of the level.
+
+    At the level is nine tenths of it, or what noise makes of it.
+    """
     back_s = _LAG_S if at_once else 3.0
     begin, end = np.searchsorted(time_s, [time_s[last] - back_s, time_s[last] + 4.0])
     if last + 1 < len(time_s) and time_s[last + 1] - time_s[last] < _SILENCE_S:
@@ -152,7 +155,7 @@ def _fall(time_s: Array, signal: MotorSignal, last: int, at_once: bool) -> tuple
     if len(before) == 0:
         return None
     level = _level_before(time_s[before], signal.level[before], signal.low, at_once)
-    at_level = rows[(rows <= last + 1) & (signal.level[rows] >= 0.9 * level)]
+    at_level = rows[(rows <= last + 1) & (signal.level[rows] >= min(0.9 * level, level - 0.5 * signal.low))]
     if len(at_level) == 0:
         return None
     idle = rows[(rows > at_level[-1]) & (signal.level[rows] <= max(0.1 * level, signal.low))]

@@ -156,6 +156,16 @@ def test_servos_that_stall_for_a_second_are_no_blip(load_a, runs, voltage_v):
     assert len(runs_of(conditioned(time_s, current_a=current, **power))) == runs
 
 
+@pytest.mark.parametrize("weak_a", [2.6, 4.0])
+def test_a_weak_steady_run_in_a_noisy_current_is_a_run(weak_a):
+    """Its mean is dozens of standard errors above idle, though most readings lie within servo loads."""
+    time_s = np.arange(0.0, 120.0, 0.2)
+    current = 0.4 + RNG.normal(0.0, 0.4, len(time_s)) + 24.0 * ((time_s >= 30.0) & (time_s < 50.0))
+    current += weak_a * ((time_s >= 80.0) & (time_s < 95.0))
+    runs = runs_of(conditioned(time_s, current_a=current))
+    assert runs == [pytest.approx((30.0, 50.0), abs=0.3), pytest.approx((80.0, 95.0), abs=0.5)]
+
+
 def test_a_blip_with_a_weak_tail_is_a_run_by_its_height():
     time_s = np.arange(0.0, 100.0, 0.5)
     current = idle(len(time_s)) + 30.0 * ((time_s >= 30.0) & (time_s < 50.0))
