@@ -103,6 +103,8 @@ class MeasureTuning:
     usual_zoom_s, longest_zoom_s : float
         From speed alone a model rises for the first at most (20 m/s on a path of 30° are spent after v / (g sin 30°),
         4 s), and one that still rises after the second rises in lift.
+    pull_up_s : float
+        A model that flew fast and level under power is pulled up within this time after the stop, as altimeters see it.
     around_stop_s : float
         The airspeed when the motor stopped is the highest within this time; readings further apart do not tell it.
     airspeed_error_m_s : float
@@ -159,6 +161,7 @@ class MeasureTuning:
     kink: KinkModel = field(default_factory=KinkModel)
     usual_zoom_s: float = 4.0
     longest_zoom_s: float = 12.0
+    pull_up_s: float = 2.0
     around_stop_s: float = 0.6
     airspeed_error_m_s: float = 0.5
 

@@ -52,7 +52,7 @@ def zoom_after(heights: Heights, start_s: float, end_s: float, tuning: MeasureTu
     longer may have risen in lift for as long before, or zoom on for as long as it rises: the error is that of an even
     distribution, and what the model gained meanwhile is that of the height.
     """
-    seen_s, slowed_s = _risen_s(heights, start_s, end_s)
+    seen_s, slowed_s = _risen_s(heights, start_s, end_s, tuning)
     lag_s, lag_se_s = heights.altimeter.lag_s, heights.altimeter.lag_se_s
     error_s = math.hypot(0.5 * (seen_s - slowed_s), lag_se_s)
     spent = _spent(heights.traces, start_s, max(seen_s - lag_s, start_s), tuning)
@@ -70,8 +70,11 @@ def zoom_after(heights: Heights, start_s: float, end_s: float, tuning: MeasureTu
     return Zoom(spent.height_m, spent.se_m, top)
 
 
-def _risen_s(heights: Heights, start_s: float, end_s: float) -> tuple[float, float]:
-    """When the altimeter shows that the model stops rising, and when the climb first is not sure to be one."""
+def _risen_s(heights: Heights, start_s: float, end_s: float, tuning: MeasureTuning) -> tuple[float, float]:
+    """When the altimeter shows that the model stops rising, and when the climb first is not sure to be one.
+
+    A model whose motor was to make it fast, and not to lift it, rises a moment after the stop.
+    """
     traces = heights.traces
     inside = traces.window(start_s, end_s)
     known = np.isfinite(traces.channels["climb_m_s"][inside])
@@ -79,7 +82,10 @@ def _risen_s(heights: Heights, start_s: float, end_s: float) -> tuple[float, flo
         column[inside][known]
         for column in (traces.time_s, traces.channels["climb_m_s"], traces.channels["climb_se_m_s"])
     )
-    sinking, slowed = np.flatnonzero(climb <= 0.0), np.flatnonzero(climb <= 2.0 * climb_se)
+    sure = climb > 2.0 * climb_se
+    soon = np.flatnonzero(sure[: time.searchsorted(start_s + tuning.pull_up_s)])
+    begin = int(soon[0]) if soon.size and climb[0] <= 0.0 else 0
+    sinking, slowed = begin + np.flatnonzero(climb[begin:] <= 0.0), begin + np.flatnonzero(~sure[begin:])
     seen_s = _crossed_s(time, climb, int(sinking[0])) if sinking.size else end_s + heights.altimeter.lag_s
     return seen_s, float(time[slowed[0]]) if slowed.size else seen_s
 

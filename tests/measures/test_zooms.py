@@ -70,6 +70,14 @@ def test_without_a_zoom_the_glide_is_steady_when_the_motor_stops():
     assert after_the_stop(zoom(lambda t: -0.5 + 0.0 * t)).top.at_s == 10.0
 
 
+def test_a_model_that_was_fast_and_level_is_pulled_up_after_the_stop():
+    # Sinking still when the motor stops, rising from half a second on, over the top after three.
+    found = after_the_stop(zoom(lambda t: np.interp(t, [0.0, 1.5, 3.0, 4.0], [-0.5, 2.0, 0.0, -0.8])))
+    assert found.top.at_s == pytest.approx(13.0, abs=0.6)  # but for the lag
+    assert found.gain_m == pytest.approx(2.6, abs=2.0 * found.gain_se_m)
+    assert found.gain_m > 1.5
+
+
 def test_the_top_of_a_zoom_in_a_silence_is_sought_beside_it():
     traces = zoom(lambda t: 4.0 - 2.0 * t)
     silent = np.abs(traces.time_s - 12.0) < 1.0
