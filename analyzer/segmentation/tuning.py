@@ -194,7 +194,7 @@ class SegmentationTuning:
     level_window_s: float = 10.0
     level_m: float = 1.0
     level_least_s: float = 20.0
-    near_ground_m: float = 6.0
+    near_ground_m: float = 10.0
     flying_share: float = 0.75
     standing_share: float = 0.4
     rise_window_s: float = 12.0

@@ -18,11 +18,13 @@ def test_nobody_launches_high_above_the_field_sooner_than_he_can_walk_there(up_m
     assert len(cut(flight.log()).flights) == flights
 
 
-@pytest.mark.parametrize(("on_m", "down"), [(10.0, True), (-10.0, True), (30.0, False)])
-def test_where_the_field_slopes_a_long_rest_is_a_landing_though_the_model_is_carried_home(on_m, down):
+@pytest.mark.parametrize(
+    ("on_m", "rests_s", "down"), [(8.0, 28.0, True), (-8.0, 28.0, True), (12.0, 35.0, True), (30.0, 35.0, False)]
+)
+def test_where_the_field_slopes_a_long_rest_is_a_landing_though_the_model_is_carried_home(on_m, rests_s, down):
     flight = InventedFlight(36).rest(20).run(25).glide(60).land(on_m=on_m)
     landed = flight.now_s
-    home = carried(flight.rest(35), -on_m, 0.5).now_s
+    home = carried(flight.rest(rests_s), -on_m, 0.5).now_s
     flight.rest(15).run(20).glide(60).land().rest(25)
     assert cut(flight.log()).flights[0].end_s == pytest.approx(landed if down else home, abs=2.0)
 
