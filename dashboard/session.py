@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Final
 if TYPE_CHECKING:
     from analyzer.analysis import Analysis
     from analyzer.ingest import ColumnDescription
+    from analyzer.records import Segmentation
     from analyzer.setup_file import Setup
 
 MAX_BYTES: Final = 200_000_000
@@ -54,6 +55,8 @@ class OpenFlight:
         The explicit column map that it was read with.
     is_corrected : bool
         Whether the pilot corrected its segments.
+    earlier : tuple of Segmentation
+        Its segments before each correction made here, to take corrections back.
     """
 
     key: str
@@ -66,6 +69,7 @@ class OpenFlight:
     data: bytes = b""
     columns: dict[str, str] = field(default_factory=dict)
     is_corrected: bool = False
+    earlier: tuple[Segmentation, ...] = ()
 
     @property
     def size_bytes(self) -> int:

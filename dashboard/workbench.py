@@ -166,11 +166,19 @@ class Workbench:
         LogbookError
             When the flight is in the logbook, and that cannot be written.
         """
+        before = flight.analysis.segmentation
+        return flight if segmentation == before else self._cut(flight, segmentation, (*flight.earlier, before))
+
+    def undo(self, flight: OpenFlight) -> OpenFlight:
+        """Take the last correction back, as `correct`; nothing where there is none."""
+        return self._cut(flight, flight.earlier[-1], flight.earlier[:-1]) if flight.earlier else flight
+
+    def _cut(self, flight: OpenFlight, segmentation: Segmentation, earlier: tuple[Segmentation, ...]) -> OpenFlight:
         analysis = analyze_conditioned(flight.analysis.log, flight.setup, segmentation)
         if flight.logbook_id is not None:
             with self.logbook() as book:
                 book.correct(flight.logbook_id, segmentation)
-        corrected = replace(flight, analysis=analysis, is_corrected=True)
+        corrected = replace(flight, analysis=analysis, is_corrected=True, earlier=earlier)
         self.shelf.put(corrected)
         return corrected
 
@@ -195,6 +203,8 @@ class Workbench:
     def keep(self, flight: OpenFlight, edits: Edits) -> OpenFlight:
         """Put the flight into the logbook with its setup, its corrections and the pilot's words.
 
+        Of a log that is there already, what is given now counts; what is not given stays as it is.
+
         Raises
         ------
         InputError
@@ -215,6 +225,10 @@ class Workbench:
                 analysis=flight.analysis,
                 corrected=corrected,
             )
+            if outcome.status == "known" and outcome.entry_id is not None:
+                book.update(outcome.entry_id, edits, setup=flight.setup)
+                if corrected is not None:
+                    book.correct(outcome.entry_id, corrected)
         kept = replace(flight, logbook_id=outcome.entry_id)
         self.shelf.put(kept)
         return kept
@@ -247,6 +261,22 @@ class Workbench:
         )
         self.shelf.put(flight)
         return flight
+
+    def remove_entry(self, tab: str, entry_id: int) -> str:
+        """Take a flight out of the logbook, and say its name; where the tab has it open, it can be kept again.
+
+        Raises
+        ------
+        LogbookError
+            When there is no such entry, or the logbook cannot be written.
+        """
+        with self.logbook() as book:
+            name = book.get(entry_id).log_name
+            book.remove([entry_id])
+        for flight in self.shelf.of_tab(tab):
+            if flight.logbook_id == entry_id:
+                self.shelf.put(replace(flight, logbook_id=None))
+        return name
 
     def logbook(self) -> Logbook:
         """Open the logbook, for a ``with`` block.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from analyzer.export.display import System, clock, scale_for_symbol, scale_of, shown
 from analyzer.export.flight_tables import cells_doubtful, limits_verdict
@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from analyzer.setup_file import Setup
 
 State = Literal["good", "bad", "open"]
+
+
+NO_CLIMB: Final = "The motor made no climb."
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +96,11 @@ def _limits(summary: FlightSummary, system: System) -> Answer:
     return Answer("Inside its limits?", f"{verdict} Least room: {tightest.name}, {room} left.", "good")
 
 
+def motor_unknown(summary: FlightSummary) -> bool:
+    """Whether nothing in the log tells a climb under power from one in lift."""
+    return any(notice.code == "motor-unknown" for notice in summary.log.notices)
+
+
 def _climbs_of(summary: FlightSummary) -> list[MotorRun]:
     return [run for run in summary.motor_runs if not run.blip and not run.on_ground]
 
@@ -100,8 +108,10 @@ def _climbs_of(summary: FlightSummary) -> list[MotorRun]:
 def _cost(summary: FlightSummary, costed: list[MotorRun], system: System) -> Answer:
     question = "What did the climbs cost?"
     runs = _climbs_of(summary)
+    if not runs and motor_unknown(summary):
+        return Answer(question, "Not known: the log has no channel that shows the motor.")
     if not runs:
-        return Answer(question, "The motor made no climb.")
+        return Answer(question, NO_CLIMB)
     if not costed:
         return Answer(question, _without_cost(runs, system))
     charges_ah = [run.charge_ah or 0.0 for run in costed]
@@ -200,6 +210,9 @@ def _air(summary: FlightSummary, system: System) -> Answer:
     climbs, totals = summary.thermal_climbs, summary.totals
     if not climbs:
         return Answer(question, "No thermal climb.")
+    if motor_unknown(summary):
+        gain = shown("gain_m", totals.thermal_gain_m, system)
+        return Answer(question, f"Not known: {counted(len(climbs), 'climb')}, {gain}, of which the motor may be part.")
     said = f"{counted(len(climbs), 'thermal climb')}, {shown('gain_m', totals.thermal_gain_m, system)}"
     if totals.lift_share is not None:
         said += f"; lift paid {shown('lift_share', totals.lift_share)} of all height gained"

@@ -23,6 +23,7 @@ KIND: Final = "segment-kind"
 START: Final = "segment-start"
 END: Final = "segment-end"
 APPLY: Final = "segment-apply"
+UNDO: Final = "segment-undo"
 
 
 def segment_options(flight: OpenFlight, system: System) -> list[dmc.Radio]:
@@ -76,10 +77,13 @@ def dragged_edge(flight: OpenFlight, value: str | None, shape: int) -> int | Non
     return edge if 0 <= edge < len(flight.analysis.segmentation.segments) - 1 else None
 
 
-def segment_editor(segmentation: Segmentation, selected: int | None) -> html.Div:
+def segment_editor(flight: OpenFlight, selected: int | None) -> html.Div:
     """Fields to correct the selected segment; the edges can also be dragged in the plot."""
+    segmentation = flight.analysis.segmentation
+    undo = html.Button("Undo the last correction", id=UNDO, className="plain", hidden=not flight.earlier)
     if selected is None:
-        return html.Div(html.P("Select a segment in the plot or in the list to read or correct it.", className="quiet"))
+        hint = "Select a segment in the plot or in the list to read or correct it."
+        return html.Div([html.P(hint, className="quiet"), undo])
     segment = segmentation.segments[selected]
     is_first, is_last = selected == 0, selected == len(segmentation.segments) - 1
     return html.Div(
@@ -98,6 +102,7 @@ def segment_editor(segmentation: Segmentation, selected: int | None) -> html.Div
                     _edge(START, "from (s)", segment.start_s, disabled=is_first),
                     _edge(END, "to (s)", segment.end_s, disabled=is_last),
                     html.Button("Correct it", id=APPLY, className="plain"),
+                    undo,
                 ],
                 className="row",
             ),

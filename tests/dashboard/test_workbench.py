@@ -64,6 +64,48 @@ def test_a_correction_changes_the_measures_and_survives_in_the_logbook(bench: Wo
     assert again.analysis.summary.segments[index].end_s == pytest.approx(edge_s)
 
 
+def test_what_is_said_of_a_log_that_is_kept_already_counts(bench: Workbench, log_bytes: bytes) -> None:
+    """Dropped again another day: place, note, setup and corrections are not lost without a word."""
+    bench.keep(opened(bench, log_bytes), Edits(place="Larkmoor", note="calm"))
+    setup = setup_in_use('name = "x"\n[propeller]\ndiameter_in = 14\npitch_in = 8\n')
+    again = bench.with_setup(opened(bench, log_bytes), setup)
+    cut = again.analysis.segmentation
+    corrected = bench.correct(again, move_edge(cut, 0, cut.segments[0].end_s - 1.0, again.analysis.log))
+    entry_id = bench.keep(corrected, Edits(note="gusty")).logbook_id or 0
+    with bench.logbook() as book:
+        entry = book.get(entry_id)
+    assert (entry.place, entry.note, entry.propeller) == ("Larkmoor", "gusty", "14x8")
+    assert bench.open_entry(TAB, entry_id).analysis.segmentation == corrected.analysis.segmentation
+
+
+def test_corrections_are_taken_back_one_by_one_in_the_logbook_too(bench: Workbench, log_bytes: bytes) -> None:
+    flight = bench.keep(opened(bench, log_bytes), Edits())
+    found = flight.analysis.segmentation
+    index = next(i for i, one in enumerate(found.segments) if one.kind == "glide" and one.duration_s > 20)
+    once, twice = (
+        move_edge(found, index, found.segments[index].end_s - by_s, flight.analysis.log) for by_s in (5.0, 9.0)
+    )
+    assert bench.correct(flight, found) is flight
+    changed = bench.correct(bench.correct(flight, once), twice)
+    assert bench.undo(changed).analysis.segmentation == once
+    undone = bench.undo(bench.undo(changed))
+    assert undone.analysis.segmentation == found
+    assert bench.undo(undone) is undone
+    assert bench.open_entry(TAB, flight.logbook_id or 0).analysis.segmentation == found
+
+
+def test_a_flight_taken_out_of_the_logbook_stays_on_screen_and_can_be_kept_again(
+    bench: Workbench, log_bytes: bytes
+) -> None:
+    flight = bench.keep(opened(bench, log_bytes), Edits())
+    assert bench.remove_entry(TAB, flight.logbook_id or 0) == "f.csv"
+    assert bench.kept_flights() == ()
+    left = bench.shelf.get(flight.key, TAB)
+    assert left is not None
+    assert left.logbook_id is None
+    assert bench.keep(left, Edits()).logbook_id is not None
+
+
 def test_another_setup_measures_anew_and_keeps_the_segments(bench: Workbench, log_bytes: bytes) -> None:
     flight = opened(bench, log_bytes)
     assert flight.analysis.summary.power_system.limits == ()

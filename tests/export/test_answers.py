@@ -144,6 +144,14 @@ def test_parts_of_a_glide_stand_for_the_whole_where_the_mode_changed() -> None:
     assert words.startswith("Sink 0.54 m/s in cruise, 0.80 m/s in speed: mean over 3:15")
 
 
+def test_without_a_channel_of_the_motor_no_climb_is_lift_for_certain() -> None:
+    """Height alone: what looks like a thermal climb may be the motor's."""
+    unknown = made_summary(motor_runs=()).with_notices([Notice("motor-unknown", "no motor runs are told")])
+    cost, air = said(unknown, 1), said(unknown, 4)
+    assert cost == ("Not known: the log has no channel that shows the motor.", "open")
+    assert air == ("Not known: 1 climb, 176 m, of which the motor may be part.", "open")
+
+
 def test_what_was_not_there_is_said_in_words() -> None:
     summary = made_summary(motor_runs=(), glides=(), thermal_climbs=(), match=())
     nothing = replace(summary, power_system=PowerSystemFindings(None, None, None, None))

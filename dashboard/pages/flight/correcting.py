@@ -71,3 +71,17 @@ def register(app: Dash, workbench: Workbench) -> None:
             raise PreventUpdate
         workbench.correct(flight, parts.edited(flight, selected, kind, start_s, end_s))
         return revision + 1
+
+    @app.callback(
+        Output(ids.REVISION, "data", allow_duplicate=True),
+        Input(parts.UNDO, "n_clicks"),
+        State(ids.CURRENT, "data"),
+        State(ids.REVISION, "data"),
+        State(ids.TAB, "data"),
+        prevent_initial_call=True,
+    )
+    def undo(clicks: int | None, key: str, revision: int, tab: str) -> int:
+        if not clicks:
+            raise PreventUpdate
+        workbench.undo(flight_on_screen(workbench, key, tab))
+        return revision + 1

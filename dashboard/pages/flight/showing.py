@@ -9,7 +9,7 @@ from dash.exceptions import PreventUpdate
 
 from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.export import flight_tables
-from analyzer.export.answers import Answer, answers
+from analyzer.export.answers import NO_CLIMB, Answer, answers, motor_unknown
 from analyzer.export.display import notice_lines
 from analyzer.export.match_tables import finding_lines, match_by_climb_table, match_rows, match_table
 from analyzer.export.propeller_answer import QUESTION as PROPELLER_QUESTION
@@ -76,7 +76,7 @@ def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
             empty=flight_tables.limits_verdict(summary),
         ),
         html.H2("Climbs"),
-        ledger(flight_tables.climbs_table(summary, system), empty="The motor made no climb."),
+        ledger(flight_tables.climbs_table(summary, system), empty="" if motor_unknown(summary) else NO_CLIMB),
         ledger(flight_tables.draw_table(summary, system)),
         ledger(match_table(summary, system), beyond=apart),
         ledger(match_by_climb_table(summary)),
@@ -136,7 +136,7 @@ def register(app: Dash, workbench: Workbench) -> None:
             figure,
             {"height": f"{figure.layout.height}px"},
             parts.segment_options(flight, chosen.units),
-            parts.segment_editor(cut, selected),
+            parts.segment_editor(flight, selected),
             details(flight, chosen),
         )
 
@@ -165,7 +165,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         cut, selected = flight.analysis.segmentation, parts.chosen_index(flight, value)
         if selected is None:
             raise PreventUpdate
-        return marked(cut.segments[selected], Preferences.from_store(kept).look), parts.segment_editor(cut, selected)
+        return marked(cut.segments[selected], Preferences.from_store(kept).look), parts.segment_editor(flight, selected)
 
     @app.callback(
         Output(GRAPH, "figure", allow_duplicate=True),
