@@ -26,6 +26,16 @@
     if (words) box.scrollIntoView({ block: "nearest" });
   }
 
+  // A message is about what was done on its page: it goes with it, and comes into sight wherever the button stood.
+  document.addEventListener("click", function (event) {
+    if (event.target.closest(".place")) window.dash_clientside.set_props("message", { children: null });
+  });
+  new MutationObserver(function (changes) {
+    var box = document.getElementById("message");
+    var isNew = box && changes.some(function (change) { return change.addedNodes.length && box.contains(change.target); });
+    if (isNew) box.scrollIntoView({ block: "nearest" });
+  }).observe(document.documentElement, { childList: true, subtree: true, characterData: true });
+
   function whyNot(status) {
     if (status === 401) return "climbledger asks for its token: open the address that its terminal shows.";
     if (status === 413) return "That is more than the page takes at once: drop fewer logs.";

@@ -32,7 +32,7 @@ def column_question(held: HeldUpload) -> html.Div:
     return html.Div(
         [
             html.H2(f"{held.name}: what is in its columns?"),
-            html.P(held.problem),
+            html.P(f"{held.problem[:1].upper()}{held.problem[1:]}."),
             html.Div(
                 html.Table(
                     [html.Thead(heading), html.Tbody(rows)], className="ledger question words-1 words-2 words-3"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 import dash_mantine_components as dmc
-from dash import Input, Output, html
+from dash import Input, Output, dcc, html
 
 from analyzer.comparison import GROUPINGS, compare_flights
 from analyzer.comparison.metrics import METRICS
@@ -29,6 +29,11 @@ SOURCE: Final = "compare-source"
 BY: Final = "compare-by"
 METRIC: Final = "compare-metric"
 RESULT: Final = "compare-result"
+
+KNOWN_FROM: Final = html.P(
+    ["Propeller, place and tags of a flight can be written on the ", dcc.Link("logbook page", href="/logbook"), "."],
+    className="quiet",
+)
 
 
 def layout(workbench: Workbench) -> html.Div:
@@ -93,4 +98,4 @@ def register(app: Dash, workbench: Workbench) -> None:
         try:
             return [flag, *comparison_of(flights, by, metric, Preferences.from_store(preferences))]
         except ClimbledgerError as error:
-            return message(str(error), "plain")
+            return [message(str(error), "plain"), KNOWN_FROM if source == "logbook" else None]

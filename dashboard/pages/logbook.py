@@ -6,13 +6,14 @@ from typing import TYPE_CHECKING, Any, Final
 
 import dash_ag_grid as dag
 import dash_mantine_components as dmc
-from dash import Input, Output, State, html, no_update
+from dash import Input, Output, State, dcc, html, no_update
 from dash.exceptions import PreventUpdate
 
 from analyzer.errors import ClimbledgerError
 from analyzer.export.display import clock, scale_of
 from analyzer.logbook import Edits, parse_tags
 from analyzer.logbook.listing import tags_text
+from analyzer.wording import counted
 from dashboard import ids
 from dashboard.preferences import Preferences
 from dashboard.shell import message, open_list
@@ -31,6 +32,7 @@ GRID: Final = "logbook-grid"
 OPEN: Final = "logbook-open"
 EDITOR: Final = "logbook-editor"
 SAVE: Final = "logbook-save"
+REMOVE: Final = "logbook-remove"
 FIELDS: Final = ("propeller", "place", "day", "tags", "note")
 WHERE: Final = "logbook-where"
 
@@ -134,7 +136,17 @@ def editor(entry: Entry | None) -> list[Any]:
     return [
         html.H3(entry.log_name),
         html.Div(inputs, className="fields"),
-        html.Button("Save", id=SAVE, className="plain"),
+        html.Div(
+            [
+                html.Button("Save", id=SAVE, className="plain"),
+                dcc.ConfirmDialogProvider(
+                    html.Button("Remove from the logbook", className="plain"),
+                    id=REMOVE,
+                    message=f"Remove {entry.log_name} from the logbook, with its log, setup, corrections and note?",
+                ),
+            ],
+            className="row",
+        ),
     ]
 
 
@@ -179,7 +191,7 @@ def register(app: Dash, workbench: Workbench) -> None:
                 entries, place = book.list(), book.label
         except ClimbledgerError as error:
             return [], no_update, str(error)
-        return rows(entries, system), columns(system), f"{len(entries)} flights in {place}"
+        return rows(entries, system), columns(system), f"{counted(len(entries), 'flight')} in {place}"
 
     @app.callback(Output(GRID, "dashGridOptions"), Input(SEARCH, "value"), State(GRID, "dashGridOptions"))
     def search(text: str | None, options: dict[str, Any]) -> dict[str, Any]:
@@ -187,6 +199,8 @@ def register(app: Dash, workbench: Workbench) -> None:
 
     @app.callback(Output(EDITOR, "children"), Input(GRID, "selectedRows"), prevent_initial_call=True)
     def select(chosen: list[dict[str, str]] | None) -> list[Any]:
+        if not chosen:
+            return editor(None)
         with workbench.logbook() as book:
             return editor(book.get(_selected(chosen)))
 
@@ -223,3 +237,21 @@ def register(app: Dash, workbench: Workbench) -> None:
         with workbench.logbook() as book:
             book.update(entry_id, edits_from(values, book.get(entry_id)))
         return revision + 1, message("Saved.", "done")
+
+    @app.callback(
+        Output(ids.REVISION, "data", allow_duplicate=True),
+        Output(ids.MESSAGE, "children", allow_duplicate=True),
+        Output(EDITOR, "children", allow_duplicate=True),
+        Input(REMOVE, "submit_n_clicks"),
+        State(GRID, "selectedRows"),
+        State(ids.REVISION, "data"),
+        State(ids.TAB, "data"),
+        prevent_initial_call=True,
+    )
+    def remove(
+        confirmed: int | None, chosen: list[dict[str, str]] | None, revision: int, tab: str
+    ) -> tuple[int, html.Div, list[Any]]:
+        if not confirmed:
+            raise PreventUpdate
+        name = workbench.remove_entry(tab, _selected(chosen))
+        return revision + 1, message(f"{name} is no longer in the logbook.", "done"), editor(None)

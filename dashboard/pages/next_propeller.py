@@ -48,6 +48,9 @@ OFFERED_AIMS: Final = (*AIMS, "climb_per_ah=1,level_speed=1", "climb_per_ah=1,cl
 FEW: Final = 6
 """Propellers whose curves are named in the heading: as many as a figure draws."""
 
+TYPED_MS: Final = 600
+"""Rest of the keys after which what was typed counts: half a size is none, and each asks for a prediction."""
+
 STEPS_IN: Final = (-2, -1, 0, 1, 2)
 """Candidates offered at first: up to two inches of diameter and of pitch around the one flown."""
 
@@ -68,6 +71,7 @@ def layout(workbench: Workbench) -> html.Div:
                         id=SIZES,
                         label="Candidates",
                         description="Diameter x pitch in inches, with blanks between; 14x8x3 has three blades",
+                        debounce=TYPED_MS,
                         className="grow",
                     ),
                     dmc.Select(
@@ -78,7 +82,15 @@ def layout(workbench: Workbench) -> html.Div:
                         allowDeselect=False,
                         w=220,
                     ),
-                    dmc.NumberInput(id=LARGEST, label="Largest diameter (in)", min=2, max=40, hideControls=True, w=180),
+                    dmc.NumberInput(
+                        id=LARGEST,
+                        label="Largest diameter (in)",
+                        min=2,
+                        max=40,
+                        hideControls=True,
+                        w=180,
+                        debounce=TYPED_MS,
+                    ),
                     html.Button("Predict", id=ASK, className="plain main"),
                 ],
                 className="row",
@@ -116,7 +128,7 @@ def answer(
     return [
         html.H2("The trade: height per charge against speed"),
         graph(trade_off_figure(prediction, measured, system=system, look=look)),
-        *_order(ranking, system),
+        *_order(ranking, max_diameter_in, system),
         ledger(prediction_tables.overview_table(prediction, system)),
         html.Details(
             [
@@ -151,9 +163,10 @@ def _ranking(prediction: Prediction, setup: Setup, aim: str, max_diameter_in: fl
         return None
 
 
-def _order(ranking: Ranking | None, system: System) -> list[Any]:
+def _order(ranking: Ranking | None, max_diameter_in: float | None, system: System) -> list[Any]:
     if ranking is None:
-        return [html.P("No candidate keeps the limits: see below which one each passes.", className="quiet")]
+        small = "" if max_diameter_in is None else f", or none of them is at most {max_diameter_in:g} in wide"
+        return [html.P(f"No candidate keeps the limits: see below which one each passes{small}.", className="quiet")]
     return [
         ledger(ranking_tables.ranking_table(ranking, system)),
         ledger(ranking_tables.flown_table(ranking, system)),

@@ -135,7 +135,8 @@ def register(app: Dash, workbench: Workbench) -> None:
             raise PreventUpdate
         setup = with_calibration(setup_from_form(_as_form(values, field_ids)), setup_in_use(text))
         flight = workbench.shelf.get(key, tab or "")
-        if flight is not None and not flight.is_sample and flight.logbook_id is None:
+        # what a kept flight was flown with stays, unless nobody has said it yet
+        if flight is not None and not flight.is_sample and (flight.logbook_id is None or flight.setup is None):
             workbench.with_setup(flight, setup)
         return setup_toml(setup), message(f"Logs are now analysed with '{setup.name}'.", "done")
 

@@ -147,6 +147,25 @@ def test_an_edge_typed_in_is_the_keyboards_way_to_the_same(watched, messy_log: P
     page.wait_for_function(f"Math.abs(Number(document.querySelector('#segment-start').value) - {moved}) < 0.02")
 
 
+def test_a_correction_is_taken_back(watched, messy_log: Path) -> None:
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    open_log(page, messy_log)
+    rows = page.locator(".segments .kind")
+    before = rows.all_inner_texts()
+    rows.nth(1).locator("label").click()
+    page.wait_for_selector("#segment-end")
+    assert not page.locator("#segment-undo").is_visible()
+    page.locator("#segment-end").fill("99999")
+    page.locator("#segment-apply").click()
+    page.wait_for_selector("#segment-undo", state="visible")
+    assert rows.all_inner_texts() != before
+    page.locator("#segment-undo").click()
+    page.wait_for_selector("#segment-undo", state="hidden")
+    assert rows.all_inner_texts() == before
+    assert watched.errors == []
+
+
 def test_two_tabs_keep_their_own_flight(browser: Browser, server_url: str, messy_log: Path) -> None:
     context = browser.new_context()
     one, two = context.new_page(), context.new_page()
@@ -253,11 +272,15 @@ def test_axe_finds_nothing_serious(watched, theme: str) -> None:
     assert [(entry["id"], [node["html"][:160] for node in entry["nodes"]]) for entry in violations] == []
 
 
-def test_a_phones_width_needs_no_sideways_scrolling(browser: Browser, server_url: str) -> None:
+def test_a_phones_width_needs_no_sideways_scrolling(browser: Browser, server_url: str, messy_log: Path) -> None:
     context = browser.new_context(viewport={"width": 360, "height": 740}, has_touch=True, is_mobile=True)
     page = context.new_page()
     page.goto(server_url)
     page.wait_for_selector("#flight-graph .scatterlayer path")
+    page.wait_for_function("document.documentElement.scrollWidth <= 360")
+    named = {"name": f"{'a_long_name_of_a_log_' * 5}.csv", "mimeType": "text/csv", "buffer": messy_log.read_bytes()}
+    page.set_input_files("#drop input[type=file]", named)
+    page.wait_for_selector("h1:has-text('a_long_name')")
     page.wait_for_function("document.documentElement.scrollWidth <= 360")
     context.close()
 

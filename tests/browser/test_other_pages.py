@@ -116,6 +116,28 @@ def test_a_flight_is_kept_found_annotated_and_opened_again(watched, plain_log: P
     page.wait_for_selector("h1:has-text('evening.csv')")
 
 
+def test_a_flight_is_taken_out_of_the_logbook_when_the_pilot_confirms_it(watched, plain_log: Path) -> None:
+    page = watched.open()
+    page.wait_for_selector(".sample-flag")
+    watched.drop(plain_log)
+    page.wait_for_selector("h1:has-text('evening.csv')")
+    page.locator("#keep-note").fill("gusty")
+    page.locator("#keep").click()
+    page.wait_for_selector(".message.done:has-text('logbook')")
+    assert page.locator("#keep-note").input_value() == ""
+    assert page.locator(".message.done").bounding_box()["y"] >= 0.0  # the button stands at the page's end
+    page.locator("nav a[href='/logbook']").click()
+    page.locator(".ag-row", has_text="gusty").click()
+    page.wait_for_selector("#logbook-note")
+    assert page.locator("#message .message").count() == 0  # what was said of one page does not follow to the next
+    for decide, state in (("dismiss", "visible"), ("accept", "detached")):
+        page.once("dialog", lambda dialog, decide=decide: getattr(dialog, decide)())
+        page.get_by_role("button", name="Remove from the logbook").click()
+        page.wait_for_selector(".ag-row:has-text('gusty')", state=state)
+    page.wait_for_selector(".message.done:has-text('no longer in the logbook')")
+    assert watched.errors == []
+
+
 def test_an_unreadable_column_is_asked_about_and_remembered(watched, tmp_path: Path) -> None:
     path = tmp_path / "odd.csv"
     rows = "".join(f"{t};{max(0, 3 * (t - 20)) if t < 80 else 180 - (t - 80)}\n" for t in range(200))

@@ -42,6 +42,7 @@ def register(app: Dash, workbench: Workbench) -> None:
 
     @app.callback(
         Output(ids.MESSAGE, "children", allow_duplicate=True),
+        Output(NOTE, "value"),
         Input(KEEP, "n_clicks"),
         State(PLACE, "value"),
         State(NOTE, "value"),
@@ -49,8 +50,8 @@ def register(app: Dash, workbench: Workbench) -> None:
         State(ids.TAB, "data"),
         prevent_initial_call=True,
     )
-    def keep(clicks: int | None, place: str | None, note: str | None, key: str, tab: str) -> html.Div:
+    def keep(clicks: int | None, place: str | None, note: str | None, key: str, tab: str) -> tuple[html.Div, str]:
         if not clicks:
             raise PreventUpdate
         kept = workbench.keep(flight_on_screen(workbench, key, tab), Edits(place=place or None, note=note or None))
-        return message(said(kept), "done")
+        return message(said(kept), "done"), ""  # the place is the next flight's too, the note is not
