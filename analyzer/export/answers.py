@@ -98,7 +98,7 @@ def _limits(summary: FlightSummary, system: System) -> Answer:
 
 def motor_unknown(summary: FlightSummary) -> bool:
     """Whether nothing in the log tells a climb under power from one in lift."""
-    return any(notice.code == "motor-unknown" for notice in summary.log.notices)
+    return not summary.motor_runs and any(notice.code == "motor-unknown" for notice in summary.log.notices)
 
 
 def _climbs_of(summary: FlightSummary) -> list[MotorRun]:

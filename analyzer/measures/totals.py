@@ -70,8 +70,9 @@ def total_up(
 
     Charge and energy are those of the whole log with the avionics' share, the sensor's offset taken out, without the
     long silences of their sensors. Motor gain counts the runs in the air, thermal gain all thermal climbs; the share of
-    lift is the second over both.
+    lift is the second over both; None where nothing logged tells a climb under power from one in lift.
     """
+    motor_told = bool(runs) or all(notice.code != "motor-unknown" for notice in segmentation.notices)
     motor_gain = _sum(run.height_gain_m for run in runs if not run.on_ground)
     thermal_gain = _sum(climb.height_gain_m for climb in climbs)
     raised = motor_gain + thermal_gain
@@ -84,7 +85,7 @@ def total_up(
         max_altitude_m=float(np.nanmax(height)),
         motor_gain_m=motor_gain,
         thermal_gain_m=thermal_gain,
-        lift_share=thermal_gain / raised if raised > 0.0 else None,
+        lift_share=thermal_gain / raised if raised > 0.0 and motor_told else None,
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 import dash_mantine_components as dmc
-from dash import Input, Output, State, html
+from dash import Input, Output, State, dcc, html
 from dash.exceptions import PreventUpdate
 
 from analyzer.cautions import PREDICTION_CAUTIONS
@@ -53,6 +53,13 @@ TYPED_MS: Final = 600
 
 STEPS_IN: Final = (-2, -1, 0, 1, 2)
 """Candidates offered at first: up to two inches of diameter and of pitch around the one flown."""
+
+
+NO_SETUP: Final = (
+    "No setup is in use: ",
+    dcc.Link("fill one in", href="/setup"),
+    ", or open a flight that has one.",
+)
 
 
 def layout(workbench: Workbench) -> html.Div:
@@ -191,10 +198,10 @@ def register(app: Dash, workbench: Workbench) -> None:
         Input(ids.CURRENT, "data"),
         State(ids.TAB, "data"),
     )
-    def offer(text: str | None, key: str | None, tab: str | None) -> tuple[str, str, bool]:
+    def offer(text: str | None, key: str | None, tab: str | None) -> tuple[str, Any, bool]:
         setup = workbench.setup_for(key, tab, text)
         if setup is None:
-            return "", "No setup is in use: fill one in on the setup page, or open a flight that has one.", True
+            return "", NO_SETUP, True
         flight = workbench.shelf.get(key, tab or "")
         nothing_to_correct = setup.calibration is not None or flight is None or flight.setup is None
         how = "as calibrated in flight" if setup.calibration is not None else "from data sheets alone"

@@ -15,7 +15,8 @@ from simulator import scenario_for, simulate
 
 from analyzer.conditioning import condition
 from analyzer.measures import TUNING, measure
-from analyzer.records import SEGMENT_KINDS, Flight, Log, Segment, Segmentation
+from analyzer.records import SEGMENT_KINDS, Flight, Log, Notice, Segment, Segmentation
+from analyzer.segmentation.correction import rename_segment
 
 
 def flight(idle=0.5, **channels):
@@ -119,6 +120,16 @@ def test_a_log_without_motor_has_totals_and_no_runs():
     assert summary.totals.charge_ah is None
     assert summary.totals.lift_share == 1.0
     assert "no-current" not in [notice.code for notice in summary.log.notices]
+
+
+def test_a_log_that_shows_no_motor_tells_no_share_of_lift():
+    time = np.arange(0.0, 300.0, 0.5)
+    log = made_log(time, np.interp(time, [0, 100, 300], [100.0, 160.0, 60.0]))
+    segmentation = cut(("glide", 0.0, 20.0), ("thermal_climb", 20.0, 100.0), ("glide", 100.0, 299.5))
+    unknown = dataclasses.replace(segmentation, notices=(Notice("motor-unknown", "no motor runs are told"),))
+    assert measure(log, unknown).totals.lift_share is None
+    by_hand = rename_segment(unknown, 1, "motor_run")
+    assert measure(log, by_hand).totals.lift_share == 0.0
 
 
 def test_a_log_that_never_left_the_ground():
