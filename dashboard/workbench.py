@@ -307,8 +307,9 @@ class Workbench:
         is_named = flight.logbook_id is not None or bool(propeller_name(flight.setup))
         kept = self.sample_comparison() if flight.is_sample else self.kept_flights() if is_named else ()
         fresh = LoggedFlight(flight.analysis.summary, flight.setup)
-        same = (one for one in kept if one.summary.log.sha256 == fresh.summary.log.sha256)
-        return propeller_answer(next(same, fresh), kept)
+        twin = next((one for one in kept if one.summary.log.sha256 == fresh.summary.log.sha256), None)
+        is_told = twin is not None and (twin.propeller or twin.setup is not None)  # kept with what the pilot says of it
+        return propeller_answer(twin if twin is not None and is_told else fresh, kept)
 
     def sample_comparison(self) -> tuple[LoggedFlight, ...]:
         """The invented flights that have a setup, ready to be compared; analysed once."""

@@ -9,7 +9,7 @@ import dash_mantine_components as dmc
 from dash import Input, Output, State, dcc, html, no_update
 from dash.exceptions import PreventUpdate
 
-from analyzer.errors import ClimbledgerError
+from analyzer.errors import ClimbledgerError, InputError
 from analyzer.export.display import clock, scale_of
 from analyzer.logbook import Edits, parse_tags
 from analyzer.logbook.listing import tags_text
@@ -170,7 +170,7 @@ def edits_from(values: Sequence[str | None], before: Entry) -> Edits:
 
 def _selected(chosen: list[dict[str, str]] | None) -> int:
     if not chosen:
-        raise PreventUpdate
+        raise InputError("no flight is selected", remedy="select one in the table")
     return int(chosen[0]["id"])
 
 

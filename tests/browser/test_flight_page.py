@@ -194,6 +194,27 @@ def test_a_hostile_name_and_header_are_shown_as_text(watched, tmp_path: Path) ->
     assert page.locator("img[src=x]").count() == 0
 
 
+def test_a_log_dropped_before_the_page_has_arrived_is_not_lost(watched, messy_log: Path) -> None:
+    """The first visit reads the invented flights, which takes a slow machine seconds."""
+    page = watched.page
+    arriving: list[Route] = []
+
+    def hold(route: Route) -> None:
+        if "open-flights.data" in (route.request.post_data or "") and not arriving:
+            arriving.append(route)
+        else:
+            route.continue_()
+
+    page.route(lambda url: "_dash-update-component" in url, hold)
+    watched.open()
+    page.wait_for_selector("#drop input[type=file]", state="attached")
+    watched.drop(messy_log)
+    page.wait_for_timeout(1000)
+    assert arriving
+    arriving[0].continue_()
+    page.wait_for_selector("h1:has-text('messy flight.csv')")
+
+
 def test_a_broken_file_gets_one_line_and_the_flight_on_screen_stays(watched, tmp_path: Path) -> None:
     path = tmp_path / "holiday.csv"
     path.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 20)

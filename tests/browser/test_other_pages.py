@@ -127,6 +127,9 @@ def test_a_flight_is_taken_out_of_the_logbook_when_the_pilot_confirms_it(watched
     assert page.locator("#keep-note").input_value() == ""
     assert page.locator(".message.done").bounding_box()["y"] >= 0.0  # the button stands at the page's end
     page.locator("nav a[href='/logbook']").click()
+    page.locator("#logbook-open").click()
+    page.wait_for_selector("#message .problem:has-text('select one')")
+    page.locator("nav a[href='/logbook']").click()
     page.locator(".ag-row", has_text="gusty").click()
     page.wait_for_selector("#logbook-note")
     assert page.locator("#message .message").count() == 0  # what was said of one page does not follow to the next

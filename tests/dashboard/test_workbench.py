@@ -202,5 +202,8 @@ def test_a_tag_called_like_a_grouping_is_offered_once(bench: Workbench, log_byte
 
 def test_a_flights_propeller_is_set_beside_those_of_the_logbook(bench: Workbench, log_bytes: bytes) -> None:
     assert "setup names the propeller" in bench.beside_others(opened(bench, log_bytes)).said
+    kept = bench.keep(opened(bench, log_bytes), Edits())
+    setup = setup_in_use('name = "x"\n[propeller]\ndiameter_in = 14\npitch_in = 8\n')
+    assert "setup names the propeller" not in bench.beside_others(bench.with_setup(kept, setup)).said
     (sample, *_) = bench.open_samples(TAB)
     assert bench.beside_others(sample).said.startswith("Further per Ah than 12x6")
