@@ -147,9 +147,10 @@ def _fall(time_s: Array, signal: MotorSignal, last: int, at_once: bool) -> tuple
     At the level is nine tenths of it, or what noise makes of it.
     """
     back_s = _LAG_S if at_once else 3.0
-    begin, end = np.searchsorted(time_s, [time_s[last] - back_s, time_s[last] + 4.0])
-    if last + 1 < len(time_s) and time_s[last + 1] - time_s[last] < _SILENCE_S:
-        end = max(end, last + 2)
+    begin, end, silent = np.searchsorted(time_s, time_s[last] + np.array([-back_s, 4.0, _SILENCE_S]))
+    heard = np.flatnonzero(np.isfinite(signal.level[last + 1 : silent]))
+    if len(heard):  # in a table where each sensor has rows of its own, the next row may be another's
+        end = max(end, last + 2 + heard[0])
     rows = begin + np.flatnonzero(np.isfinite(signal.level[begin:end]))
     before = rows[rows <= last]
     if len(before) == 0:

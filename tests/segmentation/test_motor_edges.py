@@ -110,6 +110,15 @@ def test_throttling_back_before_the_stop_is_still_the_run(rate_hz, lag_s, held_s
     assert runs[0] == pytest.approx((30.0, 60.0), abs=max(1.3 / rate_hz, 0.3))
 
 
+def test_a_stop_in_a_gap_lies_in_its_middle_though_another_sensor_is_heard_first():
+    time_s = np.arange(0.0, 120.0, 0.25)
+    current = idle(len(time_s)) + 30.0 * ((time_s >= 30.0) & (time_s < 63.0))
+    own = np.arange(len(time_s)) % 4 == 0
+    kept = (time_s <= 60.0) | (time_s >= 66.6)
+    log = conditioned(time_s[kept], current_a=np.where(own, current, np.nan)[kept])
+    assert runs_of(log)[0] == pytest.approx((29.5, 63.5), abs=0.6)
+
+
 def test_an_edge_lies_between_readings_not_between_interpolated_rows():
     time_s = np.arange(0.0, 100.0, 0.5)
     current = idle(len(time_s)) + 30.0 * ((time_s >= 30.6) & (time_s < 60.6))

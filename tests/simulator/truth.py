@@ -255,13 +255,16 @@ def _segments(trace: pd.DataFrame, kinds: NDArray[np.object_]) -> tuple[TrueSegm
     )
 
 
-def _zoom_top(height: Array, first: int, limit_s: float = 12.0) -> int:
-    """Index of the first summit of height within `limit_s` after an index."""
-    stop = min(first + int(limit_s / STEP_S), len(height))
-    for index in range(first + 1, stop):
-        if height[index] < height[index - 1]:
-            return index - 1
-    return stop - 1
+def _zoom_end(trace: pd.DataFrame, first: int, limit_s: float = 12.0) -> int:
+    """Index at which a zoom from an index on ends: at the lowest speed up to the first summit within `limit_s`.
+
+    What still rises then rises in lift.
+    """
+    stop = min(first + int(limit_s / STEP_S), len(trace))
+    height = trace["altitude_m"].to_numpy()[first:stop]
+    falling = np.flatnonzero(np.diff(height) < 0.0)
+    summit = int(falling[0]) if falling.size else len(height) - 1
+    return first + int(np.argmin(trace["airspeed_m_s"].to_numpy()[first : first + summit + 1]))
 
 
 def _motor_run(trace: pd.DataFrame, energy: Array, first: int, last: int) -> TrueMotorRun:
@@ -278,7 +281,7 @@ def _motor_run(trace: pd.DataFrame, energy: Array, first: int, last: int) -> Tru
         airborne=bool(trace["airborne"].to_numpy(bool)[end]),
         height_gain_m=gain,
         energy_gain_m=float(energy[end] - energy[first]),
-        zoom_gain_m=float(height[_zoom_top(height, end)] - height[end]),
+        zoom_gain_m=float(height[_zoom_end(trace, end)] - height[end]),
         charge_ah=charge,
         energy_wh=work,
         max_current_a=float(current.max()),
@@ -293,7 +296,7 @@ def _glide(trace: pd.DataFrame, energy: Array, kinds: NDArray[np.object_], segme
     first, last = round(segment.start_s / STEP_S), round(segment.end_s / STEP_S)
     settled = first
     if first > 0 and kinds[first - 1] == "motor_run":
-        settled = min(_zoom_top(height, first), last - 1)
+        settled = min(_zoom_end(trace, first), last - 1)
     duration = max((last - settled) * STEP_S, STEP_S)
     return TrueGlide(
         start_s=segment.start_s,
