@@ -194,25 +194,15 @@ def test_a_hostile_name_and_header_are_shown_as_text(watched, tmp_path: Path) ->
     assert page.locator("img[src=x]").count() == 0
 
 
-def test_a_log_dropped_before_the_page_has_arrived_is_not_lost(watched, messy_log: Path) -> None:
-    """The first visit reads the invented flights, which takes a slow machine seconds."""
-    page = watched.page
-    arriving: list[Route] = []
-
-    def hold(route: Route) -> None:
-        if "open-flights.data" in (route.request.post_data or "") and not arriving:
-            arriving.append(route)
-        else:
-            route.continue_()
-
-    page.route(lambda url: "_dash-update-component" in url, hold)
-    watched.open()
-    page.wait_for_selector("#drop input[type=file]", state="attached")
-    watched.drop(messy_log)
+def test_a_page_loaded_elsewhere_leads_to_the_flight_without_complaint(watched) -> None:
+    page = watched.open("/logbook")
+    page.wait_for_selector("#logbook-search")
+    page.reload()
+    page.wait_for_selector("#logbook-search")
     page.wait_for_timeout(1000)
-    assert arriving
-    arriving[0].continue_()
-    page.wait_for_selector("h1:has-text('messy flight.csv')")
+    page.locator("nav a[href='/']").click()
+    page.wait_for_selector("#flight-graph .scatterlayer path")
+    assert watched.errors == []
 
 
 def test_a_broken_file_gets_one_line_and_the_flight_on_screen_stays(watched, tmp_path: Path) -> None:

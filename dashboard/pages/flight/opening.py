@@ -38,7 +38,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         Output(QUESTION, "children"),
         Output(DROPPED, "data"),
         Input(DROPPED, "data"),
-        Input(ids.TAB, "data"),  # what is dropped before the tab has its key waits for it
+        State(ids.TAB, "data"),
         State(ids.SETUP_TEXT, "data"),
         State(ids.CURRENT, "data"),
         State(ids.COLUMN_MAPS, "data"),
@@ -48,12 +48,12 @@ def register(app: Dash, workbench: Workbench) -> None:
     )
     def drop(
         dropped: dict[str, list[str]] | None,
-        tab: str | None,
+        tab: str,
         setup_text: str | None,
         current: str | None,
         remembered: dict[str, dict[str, str]] | None,
     ) -> tuple[Any, Any, Any, Any, None]:
-        if not dropped or not tab:  # emptied below: the browser need not keep what is here
+        if not dropped:  # emptied below: the browser need not keep what is here
             raise PreventUpdate
         setup = setup_in_use(setup_text)
         problems: list[html.Div] = []
