@@ -12,6 +12,7 @@ import signal
 import threading
 from collections import deque
 from concurrent.futures import FIRST_COMPLETED, BrokenExecutor, Executor, Future, ProcessPoolExecutor, wait
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from multiprocessing import connection
 from typing import TYPE_CHECKING, Any, Final, Generic, TypeVar
@@ -181,7 +182,15 @@ class _Crew:
         if method == "forkserver":
             context.set_forkserver_preload(["analyzer.analysis", "analyzer.logbook.work"])
             _start_fork_server()
-        return ProcessPoolExecutor(self._workers, mp_context=context, initializer=_begin_worker)
+        return _Pool(self._workers, mp_context=context, initializer=_begin_worker)
+
+
+class _Pool(ProcessPoolExecutor):
+    """Processes; the first job starts them, and the thread that waits for them when we leave: both or neither."""
+
+    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:  # noqa: ANN401 - as in the base class
+        with _ctrl_c_held_back():
+            return super().submit(fn, *args, **kwargs)
 
 
 class _Here(Executor):
@@ -204,9 +213,19 @@ def _start_fork_server() -> None:
     from multiprocessing import forkserver, resource_tracker
 
     resource_tracker.ensure_running()  # it lets go of Ctrl-C when it starts
+    with _ctrl_c_held_back():
+        forkserver.ensure_running()
+
+
+@contextmanager
+def _ctrl_c_held_back() -> Iterator[None]:
+    """Let Ctrl-C wait until the end, where the system can: halfway through, workers would be left to nobody."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
     before = signal.pthread_sigmask(signal.SIG_BLOCK, [signal.SIGINT])
     try:
-        forkserver.ensure_running()
+        yield
     finally:
         signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
