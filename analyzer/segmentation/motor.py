@@ -121,8 +121,7 @@ def _candidates(
         signal = power or shaft
         assert signal is not None
         time_s = log.frame["time_s"].to_numpy(dtype=float)
-        spans = _reaching(signal.level > signal.low, signal.level > 0.5 * signal.low)
-        return [span for span in spans if _stands_out(signal, span, time_s, tuning)]
+        return [span for span in _above_noise(signal) if _stands_out(signal, span, time_s, tuning)]
     known = np.isfinite(power.level)
     turning = np.where(np.isfinite(shaft.level), shaft.level > tuning.slowest_turn, power.level > power.high)
     drawing = np.where(known, power.level > power.low, shaft.level > shaft.high)
@@ -136,10 +135,9 @@ def _candidates(
 def _sags(signal: MotorSignal, log: Log, motion: Motion, tuning: SegmentationTuning) -> list[Rows]:
     """Index spans of sag that are the motor's: those that stand out, and lesser ones in which the model climbs."""
     time_s = log.frame["time_s"].to_numpy(dtype=float)
-    spans = _reaching(signal.level > signal.low, signal.level > 0.5 * signal.low)
     return [
         span
-        for span in spans
+        for span in _above_noise(signal)
         if _stands_out(signal, span, time_s, tuning)
         or _climbs(motion, time_s[span[0]], time_s[span[1] - 1], tuning.sagging_climb_m_s)
     ]
@@ -169,6 +167,11 @@ def _as_read(signal: MotorSignal, log: Log) -> MotorSignal:
     """A signal at its sensor's own readings alone: an edge lies between two of them, whatever fills other rows."""
     read = _readings(log, signal)
     return signal if read.all() else replace(signal, level=np.where(read, signal.level, np.nan))
+
+
+def _above_noise(signal: MotorSignal) -> list[Rows]:
+    """Index spans in which one signal alone is above its noise."""
+    return _reaching(signal.level > signal.low, signal.level > 0.5 * signal.low)
 
 
 def _reaching(strong: NDArray[np.bool_], weak: NDArray[np.bool_]) -> list[tuple[int, int]]:
