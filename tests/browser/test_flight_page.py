@@ -302,8 +302,10 @@ def test_on_paper_the_plot_is_as_wide_as_the_page_and_afterwards_as_the_screen(w
     width = "document.querySelector('#flight-graph .main-svg').getBoundingClientRect().width"
     on_screen = page.evaluate(width)
     page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
+    page.wait_for_timeout(1500)  # drawn anew by then: polling for it would need an eval that the page forbids
     page.wait_for_function(f"{width} <= 700")
     page.evaluate("window.dispatchEvent(new Event('afterprint'))")
+    page.wait_for_timeout(1500)  # drawn anew by then: polling for it would need an eval that the page forbids
     page.wait_for_function(f"Math.abs({width} - {on_screen}) < 2")
     assert watched.errors == []
 
