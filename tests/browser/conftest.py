@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -60,3 +61,16 @@ def watched(browser: Browser, server_url: str) -> Iterator[Watched]:
     context = browser.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
     yield Watched(context.new_page(), server_url)
     context.close()
+
+
+@pytest.fixture
+def until() -> Callable[[Page, str], None]:
+    """Wait until an expression of the page is true; the browser's own polling needs an eval that the page forbids."""
+
+    def wait(page: Page, expression: str) -> None:
+        end = time.monotonic() + READY_MS / 1000
+        while not page.evaluate(expression):
+            assert time.monotonic() < end, f"never true: {expression}"
+            page.wait_for_timeout(100)
+
+    return wait

@@ -110,7 +110,7 @@ def test_a_click_in_the_plot_selects_the_segment_in_the_list(watched) -> None:
     page.wait_for_selector("#segment-editor h3")
 
 
-def test_an_edge_dragged_in_the_plot_changes_the_measures(watched, messy_log: Path) -> None:
+def test_an_edge_dragged_in_the_plot_changes_the_measures(watched, messy_log: Path, until) -> None:
     page = watched.open()
     page.wait_for_selector(".sample-flag")
     open_log(page, messy_log)
@@ -127,10 +127,10 @@ def test_an_edge_dragged_in_the_plot_changes_the_measures(watched, messy_log: Pa
     page.mouse.move(x + 10, y, steps=4)
     page.mouse.move(x + 24, y, steps=4)
     page.mouse.up()
-    page.wait_for_function("before => Number(document.querySelector('#segment-end').value) > before + 1", arg=before)
+    until(page, f"Number(document.querySelector('#segment-end').value) > {before} + 1")
 
 
-def test_an_edge_typed_in_is_the_keyboards_way_to_the_same(watched, messy_log: Path) -> None:
+def test_an_edge_typed_in_is_the_keyboards_way_to_the_same(watched, messy_log: Path, until) -> None:
     page = watched.open()
     page.wait_for_selector(".sample-flag")
     open_log(page, messy_log)
@@ -144,7 +144,7 @@ def test_an_edge_typed_in_is_the_keyboards_way_to_the_same(watched, messy_log: P
     page.keyboard.press("Tab")
     page.locator("#segment-apply").focus()
     page.keyboard.press("Enter")
-    page.wait_for_function(f"Math.abs(Number(document.querySelector('#segment-start').value) - {moved}) < 0.02")
+    until(page, f"Math.abs(Number(document.querySelector('#segment-start').value) - {moved}) < 0.02")
 
 
 def test_a_correction_is_taken_back(watched, messy_log: Path) -> None:
@@ -283,30 +283,28 @@ def test_axe_finds_nothing_serious(watched, theme: str) -> None:
     assert [(entry["id"], [node["html"][:160] for node in entry["nodes"]]) for entry in violations] == []
 
 
-def test_a_phones_width_needs_no_sideways_scrolling(browser: Browser, server_url: str, messy_log: Path) -> None:
+def test_a_phones_width_needs_no_sideways_scrolling(browser: Browser, server_url: str, messy_log: Path, until) -> None:
     context = browser.new_context(viewport={"width": 360, "height": 740}, has_touch=True, is_mobile=True)
     page = context.new_page()
     page.goto(server_url)
     page.wait_for_selector("#flight-graph .scatterlayer path")
-    page.wait_for_function("document.documentElement.scrollWidth <= 360")
+    until(page, "document.documentElement.scrollWidth <= 360")
     named = {"name": f"{'a_long_name_of_a_log_' * 5}.csv", "mimeType": "text/csv", "buffer": messy_log.read_bytes()}
     page.set_input_files("#drop input[type=file]", named)
     page.wait_for_selector("h1:has-text('a_long_name')")
-    page.wait_for_function("document.documentElement.scrollWidth <= 360")
+    until(page, "document.documentElement.scrollWidth <= 360")
     context.close()
 
 
-def test_on_paper_the_plot_is_as_wide_as_the_page_and_afterwards_as_the_screen(watched) -> None:
+def test_on_paper_the_plot_is_as_wide_as_the_page_and_afterwards_as_the_screen(watched, until) -> None:
     page = watched.open()
     page.wait_for_selector("#flight-graph .scatterlayer path")
     width = "document.querySelector('#flight-graph .main-svg').getBoundingClientRect().width"
     on_screen = page.evaluate(width)
     page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
-    page.wait_for_timeout(1500)  # drawn anew by then: polling for it would need an eval that the page forbids
-    page.wait_for_function(f"{width} <= 700")
+    until(page, f"{width} <= 700")
     page.evaluate("window.dispatchEvent(new Event('afterprint'))")
-    page.wait_for_timeout(1500)  # drawn anew by then: polling for it would need an eval that the page forbids
-    page.wait_for_function(f"Math.abs({width} - {on_screen}) < 2")
+    until(page, f"Math.abs({width} - {on_screen}) < 2")
     assert watched.errors == []
 
 
