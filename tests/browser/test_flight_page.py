@@ -300,6 +300,7 @@ def test_on_paper_the_plot_is_as_wide_as_the_page_and_afterwards_as_the_screen(w
     page = watched.open()
     page.wait_for_selector("#flight-graph .scatterlayer path")
     width = "document.querySelector('#flight-graph .main-svg').getBoundingClientRect().width"
+    until(page, f"{width} > 720")  # the library draws 700 px first, then what the page has room for
     on_screen = page.evaluate(width)
     page.evaluate("window.dispatchEvent(new Event('beforeprint'))")
     until(page, f"{width} <= 700")
