@@ -25,9 +25,8 @@ from analyzer.ingest.columns.meaning import TERM, Meaning
 from analyzer.ingest.describe import SAMPLE_CELLS, ColumnDescription
 from analyzer.ingest.igc_records import GNSS_ALTITUDE, LATITUDE, LONGITUDE, PRESSURE_ALTITUDE, IgcRecords, parse_records
 from analyzer.ingest.log_builder import build_log
-from analyzer.ingest.observations import Column, Observations
+from analyzer.ingest.observations import Observations
 from analyzer.ingest.source import Digest
-from analyzer.ingest.text.raw_table import BadCells
 from analyzer.records import Notice
 from analyzer.units import unit_of
 from analyzer.wording import counted
@@ -126,14 +125,14 @@ def _observations(records: IgcRecords, columns: Mapping[str, str], label: str) -
     return Observations(
         seconds=order.seconds,
         columns=tuple(
-            Column(Candidate(i, names[i], meanings, order.numbers(records.columns[names[i]]), i in targets), BadCells())
+            Candidate(i, names[i], meanings, order.numbers(records.columns[names[i]]), i in targets)
             for i, meanings in found.items()
             if meanings
         ),
         labels={},
         cells={},
         time_header="B record, UTC",
-        started_at=_axis(records).started_at(int(order.rows[0])),
+        started_at=_axis(records).started_at(order.first_row),
         headers=tuple(names),
         notices=(*_notices(records), *order.notices),
         kind="an IGC file",

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.ingest.columns.choice import Candidate, Choice
-    from analyzer.ingest.observations import Column, Observations
+    from analyzer.ingest.observations import Observations
     from analyzer.ingest.source import Digest, Source
 
 ALTITUDE: Final = "altitude_m"
@@ -72,16 +72,15 @@ def build_log(observations: Observations, source: Source, digest: Digest) -> Log
         {"time_s": observations.time_header},
         list(observations.notices),
     )
-    read = [without_error_values(column.candidate) for column in observations.columns]
+    read = [without_error_values(column) for column in observations.columns]
     choice = choose([candidate for candidate, _ in read], observations.seconds)
     draft.notices.extend(chain(choice.notices, *(notices for _, notices in read)))
-    columns = {column.candidate.position: column for column in observations.columns}
     chosen = {one.meaning.channel.name: one for one in choice.chosen}
-    if ALTITUDE in chosen and VERTICAL_SPEED in chosen and not columns[chosen[ALTITUDE].position].cell_unit:
+    if ALTITUDE in chosen and VERTICAL_SPEED in chosen:
         chosen[ALTITUDE] = _altitude_by_climb(draft, chosen[ALTITUDE], chosen[VERTICAL_SPEED])
     others = (one for one in choice.chosen if one.meaning.channel.name != ALTITUDE)
     for candidate in (*(chosen[name] for name in (ALTITUDE,) if name in chosen), *others):
-        _add_channel(draft, candidate, columns[candidate.position], source.label)
+        _add_channel(draft, candidate, source.label)
     _judge_text(draft, observations, source.label)
     _complete(draft, observations)
     _add_flight_mode(draft, observations)
@@ -101,14 +100,14 @@ def build_log(observations: Observations, source: Source, digest: Digest) -> Log
     )
 
 
-def _add_channel(draft: _Draft, candidate: Candidate, column: Column, source: str) -> None:
+def _add_channel(draft: _Draft, candidate: Candidate, source: str) -> None:
     """Convert one chosen column and add it; altitude has been added before all others."""
     channel = candidate.meaning.channel
-    draft.notices.extend(check_cells(candidate, column.bad, source, required=channel.name == ALTITUDE))
+    draft.notices.extend(check_cells(candidate, source, required=channel.name == ALTITUDE))
     if channel.name == VERTICAL_SPEED:
-        converted = _vertical_speed(draft, candidate, column.cell_unit)
+        converted = _vertical_speed(draft, candidate)
     else:
-        converted = convert(candidate, draft.seconds, column.cell_unit)
+        converted = convert(candidate, draft.seconds)
     draft.notices.extend(converted.notices)
     if converted.values is None:
         return
@@ -122,7 +121,7 @@ def _add_channel(draft: _Draft, candidate: Candidate, column: Column, source: st
 def _altitude_by_climb(draft: _Draft, altitude: Candidate, speed: Candidate) -> Candidate:
     """Give an altitude without a unit the one in which a vertical speed with a unit adds up to it."""
     meaning, unit = altitude.meaning, speed.meaning.unit
-    if meaning.unit is not None or unit is None:
+    if meaning.unit is not None or altitude.cell_unit or unit is None:
         return altitude
     fitting = height_unit(altitude.values, unit.to_base(speed.values), draft.seconds)
     if fitting is None or fitting == base_unit(meaning.channel):
@@ -133,13 +132,13 @@ def _altitude_by_climb(draft: _Draft, altitude: Candidate, speed: Candidate) -> 
     return replace(altitude, meanings=(replace(meaning, unit=fitting, scaled=()),))
 
 
-def _vertical_speed(draft: _Draft, candidate: Candidate, cell_unit: str) -> Converted:
+def _vertical_speed(draft: _Draft, candidate: Candidate) -> Converted:
     """Convert vertical speed; its unit, where not given, and its sign show in the height it adds up to."""
     heights = draft.frame.get(ALTITUDE)
     slope = slope_against_height(candidate.values, heights, draft.seconds) if isinstance(heights, np.ndarray) else None
     if slope is None:
-        return convert(candidate, draft.seconds, cell_unit)
-    if candidate.meaning.unit is None and not cell_unit:
+        return convert(candidate, draft.seconds)
+    if candidate.meaning.unit is None and not candidate.cell_unit:
         converted = convert(
             replace(candidate, meanings=(replace(candidate.meaning, unit=slope.unit, scaled=()),)), draft.seconds
         )
@@ -148,7 +147,7 @@ def _vertical_speed(draft: _Draft, candidate: Candidate, cell_unit: str) -> Conv
         others = (notice for notice in converted.notices if notice.code != "column-read")
         converted = replace(converted, notices=(inferred, *others))
     else:
-        converted = convert(candidate, draft.seconds, cell_unit)
+        converted = convert(candidate, draft.seconds)
     if slope.downward and converted.values is not None:
         turned = Notice("vertical-speed-sign", f"'{candidate.header}' counts sink as positive; its sign was turned")
         converted = replace(converted, values=-converted.values, notices=(*converted.notices, turned))
@@ -157,12 +156,11 @@ def _vertical_speed(draft: _Draft, candidate: Candidate, cell_unit: str) -> Conv
 
 def _judge_text(draft: _Draft, observations: Observations, source: str) -> None:
     """Say of columns without a single number what stands in them instead, where their channel is missed."""
-    for column in observations.columns:
-        candidate = column.candidate
+    for candidate in observations.columns:
         missed = all(meaning.channel.name not in draft.frame for meaning in candidate.meanings)
         if missed and not np.isfinite(candidate.values).any():
             required = any(meaning.channel.name == ALTITUDE for meaning in candidate.meanings)
-            draft.notices.extend(check_cells(candidate, column.bad, source, required=required))
+            draft.notices.extend(check_cells(candidate, source, required=required))
 
 
 def _complete(draft: _Draft, observations: Observations) -> None:
@@ -197,7 +195,7 @@ def _no_altitude(
         alternatives = choice.ambiguous[ALTITUDE]
         hint = map_hint(alternatives[0], channel_of(ALTITUDE))
         return ColumnMapError(f"the altitude may be any of {listed(alternatives)}", source=source, remedy=hint)
-    named = [c.candidate.header for c in observations.columns if c.candidate.meaning.channel.name == ALTITUDE]
+    named = [one.header for one in observations.columns if one.meaning.channel.name == ALTITUDE]
     for notice in draft.notices:
         if named and f"'{named[0]}'" in notice.message and notice.code in _WHY_NOT:
             return LogFileError(f"no usable altitude: {notice.message}", source=source)

@@ -16,7 +16,7 @@ from analyzer.ingest.columns.choice import Candidate
 from analyzer.ingest.columns.column_map import resolve_map
 from analyzer.ingest.columns.column_plan import mapped_meanings, plan_columns
 from analyzer.ingest.columns.meaning import meanings
-from analyzer.ingest.observations import Column, Observations
+from analyzer.ingest.observations import Observations
 from analyzer.ingest.text.labels import Labels
 from analyzer.ingest.text.long_table import pivot
 from analyzer.ingest.text.raw_table import MAX_SHOWN, BadCells, Plan
@@ -88,21 +88,19 @@ def read_long(source: Source, layout: Layout, where: LongColumns, columns: Mappi
     channels = _channels(names, rows, targets)
     numbers = {c: gathered.column(c, rows.values) for c, found in channels.items() if not _is_label(found)}
     timeline = settle_repeats(ordered.seconds[gathered.first_rows], list(numbers.values()))
-    count = gathered.first_rows.size
-    order = Arrangement(np.arange(count), timeline, (*ordered.notices, *timeline.notices), count)
+    order = Arrangement(slice(None), int(ordered.rows[0]), timeline, (*ordered.notices, *timeline.notices))
     return Observations(
         seconds=order.seconds,
         columns=tuple(
-            Column(
-                Candidate(c, names[c], channels[c], order.numbers(column), c in targets),
-                _bad_values(rows, c, layout.data_line),
+            Candidate(
+                c, names[c], channels[c], order.numbers(column), c in targets, _bad_values(rows, c, layout.data_line)
             )
             for c, column in numbers.items()
         ),
         labels={names[c]: order.labels(_spread(rows, c)) for c, found in channels.items() if _is_label(found)},
         cells={},
         time_header=axis.header,
-        started_at=axis.started_at(int(ordered.rows[0])),
+        started_at=axis.started_at(order.first_row),
         headers=tuple(names),
         notices=(*axis.notices, *raw.notices(), *order.notices, *_ignored(names, channels, targets)),
     )
@@ -132,9 +130,8 @@ def _ordered(
 
 
 def _rows(raw: RawTable, where: LongColumns, ordered: OrderedStamps) -> _Rows:
-    """Bring the rows in order; a table that stands in order already, as most do, is not copied."""
-    in_order = ordered.rows.size == raw.rows and bool(np.all(np.diff(ordered.rows) == 1))
-    rows = slice(None) if in_order else ordered.rows
+    """Bring the rows in order."""
+    rows = ordered.selection(raw.rows)
     units = raw.labels.get(where.unit if where.unit >= 0 else ~where.value)
     return _Rows(
         gathered=pivot(ordered.seconds, raw.labels[where.name].codes[rows], len(raw.labels[where.name].words)),

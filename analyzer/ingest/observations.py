@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from analyzer.ingest.text.raw_table import BadCells
-
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import datetime
@@ -20,25 +18,6 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, eq=False)
-class Column:
-    """A column of numbers that may be a channel.
-
-    Attributes
-    ----------
-    candidate : Candidate
-        Its header, meanings and values.
-    bad : BadCells
-        Cells of it that did not read.
-    cell_unit : str
-        The unit that its cells write, or "".
-    """
-
-    candidate: Candidate
-    bad: BadCells
-    cell_unit: str = ""
-
-
-@dataclass(frozen=True, eq=False)
 class Observations:
     """A table in order of time.
 
@@ -46,7 +25,7 @@ class Observations:
     ----------
     seconds : numpy.ndarray
         Strictly increasing from 0.
-    columns : tuple of Column
+    columns : tuple of Candidate
         Columns of numbers.
     labels : dict of str to Labels
         Columns of words, by header, the best named first.
@@ -67,7 +46,7 @@ class Observations:
     """
 
     seconds: NDArray[np.float64]
-    columns: tuple[Column, ...]
+    columns: tuple[Candidate, ...]
     labels: Mapping[str, Labels]
     cells: Mapping[str, NDArray[np.float64]]
     time_header: str

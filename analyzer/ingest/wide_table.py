@@ -9,8 +9,7 @@ from analyzer.ingest.clocks.table_time import time_axis
 from analyzer.ingest.columns.choice import Candidate
 from analyzer.ingest.columns.column_plan import plan_columns
 from analyzer.ingest.columns.hemispheres import signed
-from analyzer.ingest.observations import Column, Observations
-from analyzer.ingest.text.raw_table import BadCells
+from analyzer.ingest.observations import Observations
 from analyzer.ingest.text.table import read_table
 from analyzer.records import Notice
 from analyzer.wording import listed
@@ -50,7 +49,7 @@ def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Obs
         labels={layout.headers[i]: order.labels(raw.labels[i]) for i in _best_named_first(plan, raw)},
         cells={layout.headers[cell.position]: order.numbers(numbers[cell.position]) for cell in plan.cells},
         time_header=axis.header,
-        started_at=axis.started_at(int(order.rows[0])),
+        started_at=axis.started_at(order.first_row),
         headers=layout.headers,
         notices=(*axis.notices, *raw.notices(), *order.notices, *_ignored_notices(layout, plan)),
     )
@@ -61,13 +60,20 @@ def _may_be(plan: ColumnPlan, numbers: Mapping[int, NDArray[np.float64]]) -> lis
     return [(i, values) for i, values in numbers.items() if max(i, ~i) in plan.meanings]
 
 
-def _column(i: int, layout: Layout, plan: ColumnPlan, raw: RawTable, values: NDArray[np.float64]) -> Column:
+def _column(i: int, layout: Layout, plan: ColumnPlan, raw: RawTable, values: NDArray[np.float64]) -> Candidate:
     position = max(i, ~i)
     meanings = plan.meanings[position]
     if plan.reading.roles[position] == "pair":
         meanings = meanings[:1] if i >= 0 else meanings[1:]
-    candidate = Candidate(i, layout.headers[position], meanings, values, position in plan.explicit)
-    return Column(candidate, raw.bad.get(position, BadCells()), raw.unit_texts.get(position, ""))
+    return Candidate(
+        i,
+        layout.headers[position],
+        meanings,
+        values,
+        explicit=position in plan.explicit,
+        bad=raw.bad[position],
+        cell_unit=raw.unit_texts.get(position, ""),
+    )
 
 
 def _best_named_first(plan: ColumnPlan, raw: RawTable) -> list[int]:

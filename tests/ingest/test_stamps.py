@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 
 from analyzer.errors import LogFileError
 from analyzer.ingest.clocks.repeats import settle_repeats
-from analyzer.ingest.clocks.stamps import fill_missing, order_stamps
+from analyzer.ingest.clocks.stamps import order_stamps
+from analyzer.ingest.clocks.stray_stamps import fill_missing
 
 STEADY = np.arange(300) * 0.2
 

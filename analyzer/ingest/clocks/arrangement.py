@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from analyzer.ingest.clocks.repeats import Timeline, settle_repeats
-from analyzer.ingest.clocks.stamps import fill_missing, order_stamps
+from analyzer.ingest.clocks.stamps import order_stamps
+from analyzer.ingest.clocks.stray_stamps import fill_missing
 from analyzer.ingest.text.labels import Labels
 
 if TYPE_CHECKING:
@@ -27,20 +27,20 @@ class Arrangement:
 
     Attributes
     ----------
-    rows : numpy.ndarray of int
-        Rows of the table in order of time.
+    rows : numpy.ndarray of int, or slice
+        What to take from the table, in order of time.
+    first_row : int
+        The first of them.
     timeline : Timeline
         Their times, and which of them are one instant.
     notices : tuple of Notice
         What was mended.
-    table_rows : int
-        Rows of the whole table.
     """
 
-    rows: NDArray[np.intp]
+    rows: NDArray[np.intp] | slice
+    first_row: int
     timeline: Timeline
     notices: tuple[Notice, ...]
-    table_rows: int
 
     @property
     def seconds(self) -> NDArray[np.float64]:
@@ -51,19 +51,15 @@ class Arrangement:
 
     def numbers(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
         """Arrange a column of numbers."""
-        return self.timeline.merged(values if self._in_place else values[self.rows])
+        return self.timeline.merged(values[self.rows])
 
     def labels(self, labels: Labels) -> Labels:
         """Arrange a column of words."""
-        if self.timeline.starts is None and self._in_place:
+        labels = labels.taken(self.rows)
+        if self.timeline.starts is None:
             return labels
-        numbers = self.numbers(np.where(labels.codes < 0, np.nan, labels.codes))
+        numbers = self.timeline.merged(np.where(labels.codes < 0, np.nan, labels.codes))
         return Labels(np.where(np.isnan(numbers), -1, numbers).astype(np.int32), labels.words)
-
-    @cached_property
-    def _in_place(self) -> bool:
-        """Whether all rows of the table stand in order already."""
-        return self.rows.size == self.table_rows and bool(np.all(self.rows == np.arange(self.rows.size)))
 
 
 def arrange(
@@ -95,7 +91,6 @@ def arrange(
             filled |= np.isfinite(values)
         seconds, notices = fill_missing(seconds, filled)
     ordered = order_stamps(seconds, axis.kind, restarts, source=source)
-    in_order = ordered.rows.size == seconds.size and bool(np.all(np.diff(ordered.rows) == 1))
-    timeline = settle_repeats(ordered.seconds, (values if in_order else values[ordered.rows] for values in columns))
-    notices = (*notices, *ordered.notices, *timeline.notices)
-    return Arrangement(ordered.rows, timeline, notices, seconds.size)
+    rows = ordered.selection(seconds.size)
+    timeline = settle_repeats(ordered.seconds, (values[rows] for values in columns))
+    return Arrangement(rows, int(ordered.rows[0]), timeline, (*notices, *ordered.notices, *timeline.notices))

@@ -11,7 +11,7 @@ import numpy as np
 
 from analyzer.constants import DAY_S
 from analyzer.errors import LogFileError
-from analyzer.ingest.clocks.stamp_settings import typical_step
+from analyzer.ingest.clocks.stray_stamps import LONGEST_GAP_S, SHUFFLED_ROWS, typical_step
 from analyzer.ingest.columns.column_map import map_option
 from analyzer.records import Notice
 from analyzer.wording import clock
@@ -21,17 +21,36 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.clocks.stamp_settings import ClockKind, StampSettings
+    from analyzer.ingest.clocks.time_axis import ClockKind
 
 _OVERFLOWS_S: Final = (
     2**16 * 1e-3, 2**24 * 1e-6, 2**32 * 1e-6, 2**31 * 1e-6, 2**32 * 1e-3, 2**31 * 1e-3, 2**24 * 1e-3, DAY_S,
 )  # fmt: skip
 """Where counters of 16, 24, 31 and 32 bits overflow, counting milliseconds or microseconds; and those of a day."""
 
+OVERFLOW_ROWS: Final = 5.0
+"""An overflow lands on the next stamp, but for a few lost samples."""
 
-def unwrapped(
-    stamps: NDArray[np.float64], kind: ClockKind, settings: StampSettings
-) -> tuple[NDArray[np.float64], list[Notice]]:
+OVERFLOW_SHARPNESS: Final = 20.0
+"""That landing must be so much narrower than the counter's range, or any step back would fit..."""
+
+OVERFLOW_LEAST_ROWS: Final = 1.5
+"""...and no narrower than the very next stamp needs."""
+
+UNSET_BEFORE_S: Final = 1_104_537_600.0
+"""2005-01-01: no telemetry logger is older; earlier dates are a clock's default (1970, 1980, 2000)."""
+
+UNSET_TIME_OF_DAY_S: Final = 3600.0
+"""A clock that starts at midnight and then jumps by more than this was set by the first satellite fix."""
+
+MOST_JUMPS: Final = 100
+"""A clock that jumps oftener tells no time."""
+
+RESTART_GAP_S: Final = 10.0
+"""A logger that is switched on again does not say how long it was off; a gap that no later stage bridges."""
+
+
+def unwrapped(stamps: NDArray[np.float64], kind: ClockKind) -> tuple[NDArray[np.float64], list[Notice]]:
     """Carry a clock on past midnight, and a counter past its overflow."""
     steps, step_s = np.diff(stamps), typical_step(stamps)
     notices = []
@@ -43,8 +62,8 @@ def unwrapped(
             notices.append(Notice("clock-midnight", "the clock passes midnight"))
     elif kind == "elapsed":
         for overflow_s in _OVERFLOWS_S:
-            within_s = min(settings.overflow_rows * step_s, overflow_s / settings.overflow_sharpness)
-            if within_s < settings.overflow_least_rows * step_s:
+            within_s = min(OVERFLOW_ROWS * step_s, overflow_s / OVERFLOW_SHARPNESS)
+            if within_s < OVERFLOW_LEAST_ROWS * step_s:
                 continue
             overflows = (steps < 0.0) & (np.abs(steps + overflow_s) <= within_s)
             carried[1:] += overflow_s * np.cumsum(overflows)
@@ -56,7 +75,7 @@ def unwrapped(
 
 
 def joined(
-    stamps: NDArray[np.float64], kind: ClockKind, restarted: NDArray[np.bool_], settings: StampSettings, source: str
+    stamps: NDArray[np.float64], kind: ClockKind, restarted: NDArray[np.bool_], source: str
 ) -> tuple[NDArray[np.float64], list[Notice]]:
     """Put pieces between which the clock jumped one after the other.
 
@@ -67,10 +86,10 @@ def joined(
     """
     step_s = typical_step(stamps)
     steps = np.diff(stamps)
-    back = np.maximum.accumulate(stamps)[:-1] - stamps[1:] > settings.shuffled_rows * step_s
+    back = np.maximum.accumulate(stamps)[:-1] - stamps[1:] > SHUFFLED_ROWS * step_s
     back &= steps < 0.0
-    jumps = np.flatnonzero(back | clock_set(stamps, steps, kind, settings)) + 1
-    if jumps.size > settings.most_jumps:
+    jumps = np.flatnonzero(back | clock_set(stamps, steps, kind)) + 1
+    if jumps.size > MOST_JUMPS:
         raise unsteady(jumps.size, source)
     notices: list[Notice] = []
     if not jumps.size:
@@ -81,9 +100,9 @@ def joined(
         if kind == "absolute" and not restarted[jumps[i - 1]] and _apart(piece, pieces[:i]) and back[jumps[i - 1] - 1]:
             continue  # a piece of its own time, written later: sorting puts it in its place
         again = kind == "elapsed" or restarted[jumps[i - 1]]
-        shift_s = end_s + (settings.restart_gap_s if again else step_s) - float(piece[0])
+        shift_s = end_s + (RESTART_GAP_S if again else step_s) - float(piece[0])
         pieces[i] = piece + shift_s
-        notices.append(_jump_notice(end_s - float(stamps[0]), shift_s, again=again, gap_s=settings.restart_gap_s))
+        notices.append(_jump_notice(end_s - float(stamps[0]), shift_s, again=again))
     return np.concatenate(pieces), notices
 
 
@@ -94,28 +113,24 @@ def unsteady(jumps: int, source: str) -> LogFileError:
     return LogFileError(f"its clock jumps back {jumps} times", source=source, remedy=remedy)
 
 
-def clock_set(
-    stamps: NDArray[np.float64], steps: NDArray[np.float64], kind: ClockKind, settings: StampSettings
-) -> NDArray[np.bool_]:
+def clock_set(stamps: NDArray[np.float64], steps: NDArray[np.float64], kind: ClockKind) -> NDArray[np.bool_]:
     """Mark forward steps in which no time passed: a clock set by the first fix, a counter gone astray."""
     if kind == "absolute":
-        return (stamps[:-1] < settings.unset_before_s) & (stamps[1:] >= settings.unset_before_s)
+        return (stamps[:-1] < UNSET_BEFORE_S) & (stamps[1:] >= UNSET_BEFORE_S)
     if kind == "clock":
-        starts_at_midnight = bool(stamps[0] < settings.unset_time_of_day_s)
-        return (
-            (steps > settings.unset_time_of_day_s) & (stamps[:-1] < settings.unset_time_of_day_s) & starts_at_midnight
-        )
-    return np.asarray(steps > settings.longest_gap_s)
+        starts_at_midnight = bool(stamps[0] < UNSET_TIME_OF_DAY_S)
+        return (steps > UNSET_TIME_OF_DAY_S) & (stamps[:-1] < UNSET_TIME_OF_DAY_S) & starts_at_midnight
+    return np.asarray(steps > LONGEST_GAP_S)
 
 
 def _apart(piece: NDArray[np.float64], others: Sequence[NDArray[np.float64]]) -> bool:
     return all(bool(piece.max() < other.min() or piece.min() > other.max()) for other in others)
 
 
-def _jump_notice(at_s: float, shift_s: float, *, again: bool, gap_s: float) -> Notice:
+def _jump_notice(at_s: float, shift_s: float, *, again: bool) -> Notice:
     if again:
-        message = (
-            f"the logger's clock starts again after {clock(at_s)}; the rest follows after a gap drawn as {gap_s:g} s"
+        gap = f"a gap drawn as {RESTART_GAP_S:g} s"
+        return Notice(
+            "clock-restarted", f"the logger's clock starts again after {clock(at_s)}; the rest follows after {gap}"
         )
-        return Notice("clock-restarted", message)
     return Notice("clock-set", f"the clock was set after {clock(at_s)}; its jump of {-shift_s:.1f} s was taken out")

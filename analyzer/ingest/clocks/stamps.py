@@ -13,9 +13,8 @@ import numpy as np
 
 from analyzer.constants import DAY_S
 from analyzer.errors import LogFileError
-from analyzer.ingest.clocks.clock_jumps import clock_set, joined, unsteady, unwrapped
-from analyzer.ingest.clocks.stamp_settings import DEFAULT_SETTINGS, StampSettings, typical_step
-from analyzer.ingest.clocks.stray_stamps import far_from_all, glitches
+from analyzer.ingest.clocks.clock_jumps import MOST_JUMPS, RESTART_GAP_S, clock_set, joined, unsteady, unwrapped
+from analyzer.ingest.clocks.stray_stamps import SHUFFLED_ROWS, far_from_all, glitches
 from analyzer.ingest.columns.column_map import map_option
 from analyzer.records import Notice
 from analyzer.wording import counted
@@ -25,10 +24,23 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.clocks.stamp_settings import ClockKind
+    from analyzer.ingest.clocks.time_axis import ClockKind
 
 MIN_STAMPS: Final = 2
 """Fewer have no order."""
+
+REVERSED_SHARE: Final = 0.9
+"""From this share of backward steps on, the file is written last line first."""
+
+LONGEST_PAUSE_S: Final = 8.0 * 3600.0
+"""A night, with the logger off and the pack out: a longer pause is drawn as `RESTART_GAP_S`, or the avionics would draw
+current through it, and a log that ended in the air fly on."""
+
+DISPLACED_SHARE: Final = 0.2
+"""A clock by which more samples than this stand far from their place in the file tells no time."""
+
+LARGEST_STAMP_S: Final = 1e12
+"""Beyond this (the year 33 658) a number is no stamp."""
 
 
 @dataclass(frozen=True)
@@ -49,14 +61,14 @@ class OrderedStamps:
     seconds: NDArray[np.float64]
     notices: tuple[Notice, ...]
 
+    def selection(self, table_rows: int) -> NDArray[np.intp] | slice:
+        """What to take from a table of so many rows: all, uncopied, where they stand in order as most do."""
+        in_place = self.rows.size == table_rows and bool(np.all(np.diff(self.rows) == 1))
+        return slice(None) if in_place else self.rows
+
 
 def order_stamps(
-    seconds: NDArray[np.float64],
-    kind: ClockKind,
-    restarts: Sequence[int] = (),
-    settings: StampSettings = DEFAULT_SETTINGS,
-    *,
-    source: str = "",
+    seconds: NDArray[np.float64], kind: ClockKind, restarts: Sequence[int] = (), *, source: str = ""
 ) -> OrderedStamps:
     """Make stamps run forward.
 
@@ -68,8 +80,6 @@ def order_stamps(
         What the stamps count.
     restarts : sequence of int
         Rows before which the file says that the logger started again.
-    settings : StampSettings
-        Limits.
     source : str
         What an error calls the log.
 
@@ -77,30 +87,28 @@ def order_stamps(
     ------
     LogFileError
         When fewer than two samples have a stamp, all have the same, or the clock jumps more often than
-        `StampSettings.most_jumps`.
+        `clock_jumps.MOST_JUMPS`.
     """
-    rows = np.flatnonzero(np.abs(seconds) < settings.largest_stamp_s)
+    rows = np.flatnonzero(np.abs(seconds) < LARGEST_STAMP_S)
     stamps = seconds if rows.size == seconds.size else seconds[rows]
     if stamps.size < MIN_STAMPS:
         raise too_short(source)
     steps = np.diff(stamps)
     if not steps.any():
         raise _stands_still(stamps.size, source)
-    if not ((steps < 0.0) | (steps > settings.longest_pause_s) | clock_set(stamps, steps, kind, settings)).any():
+    if not ((steps < 0.0) | (steps > LONGEST_PAUSE_S) | clock_set(stamps, steps, kind)).any():
         return OrderedStamps(rows, stamps, ())
     notices: list[Notice] = []
     lowest = -DAY_S / 2.0 if kind == "clock" else -np.inf  # below it, a clock passes midnight
-    if np.mean((steps < 0.0) & (steps > lowest)) > settings.reversed_share:
+    if np.mean((steps < 0.0) & (steps > lowest)) > REVERSED_SHARE:
         rows, stamps = rows[::-1], stamps[::-1]
         notices.append(Notice("clock-reversed", "the log is written last sample first; it was turned round"))
-    rows, stamps, dropped = _without(
-        glitches(stamps, kind, typical_step(stamps), settings), rows, stamps, "far off its neighbours'"
-    )
-    stamps, carried = unwrapped(stamps, kind, settings)
-    stamps, set_together = joined(stamps, kind, np.isin(rows, restarts), settings, source)
-    rows, stamps, moved = _sorted(rows, stamps, settings, source)
-    rows, stamps, far = _without(far_from_all(stamps, settings), rows, stamps, "weeks away from all others")
-    stamps, drawn = _pauses_drawn(stamps, settings)
+    rows, stamps, dropped = _without(glitches(stamps, kind), rows, stamps, "far off its neighbours'")
+    stamps, carried = unwrapped(stamps, kind)
+    stamps, set_together = joined(stamps, kind, np.isin(rows, restarts), source)
+    rows, stamps, moved = _sorted(rows, stamps, source)
+    rows, stamps, far = _without(far_from_all(stamps), rows, stamps, "weeks away from all others")
+    stamps, drawn = _pauses_drawn(stamps)
     return OrderedStamps(rows, stamps, (*notices, *dropped, *carried, *set_together, *moved, *far, *drawn))
 
 
@@ -126,7 +134,7 @@ def _without(
 
 
 def _sorted(
-    rows: NDArray[np.intp], stamps: NDArray[np.float64], settings: StampSettings, source: str
+    rows: NDArray[np.intp], stamps: NDArray[np.float64], source: str
 ) -> tuple[NDArray[np.intp], NDArray[np.float64], list[Notice]]:
     """Sort lines that were written late.
 
@@ -137,50 +145,22 @@ def _sorted(
     """
     order = np.argsort(stamps, kind="stable")
     places = np.arange(order.size)
-    far = np.abs(order - places) > settings.shuffled_rows
+    far = np.abs(order - places) > SHUFFLED_ROWS
     backward = int(np.sum(np.diff(stamps) < 0.0))
-    if backward > settings.most_jumps and np.mean(far) > settings.displaced_share:
+    if backward > MOST_JUMPS and np.mean(far) > DISPLACED_SHARE:
         raise unsteady(backward, source)
     moved = int(np.sum(order != places))
     message = f"sorted {counted(moved, 'sample')} written out of order in time"
     return rows[order], stamps[order], [Notice("clock-sorted", message)] if moved else []
 
 
-def _pauses_drawn(stamps: NDArray[np.float64], settings: StampSettings) -> tuple[NDArray[np.float64], list[Notice]]:
+def _pauses_drawn(stamps: NDArray[np.float64]) -> tuple[NDArray[np.float64], list[Notice]]:
     """Draw long pauses, between days that someone put into one file, as a logger's that was switched on again."""
     steps = np.diff(stamps)
-    long = steps > settings.longest_pause_s
+    long = steps > LONGEST_PAUSE_S
     if not long.any():
         return stamps, []
     days = ", ".join(f"{step / DAY_S:.1f}" for step in steps[long])
-    message = f"the log pauses for {days} days; drawn as {settings.restart_gap_s:g} s"
-    shorter_steps = np.where(long, settings.restart_gap_s, steps)
+    message = f"the log pauses for {days} days; drawn as {RESTART_GAP_S:g} s"
+    shorter_steps = np.where(long, RESTART_GAP_S, steps)
     return np.append(stamps[0], stamps[0] + np.cumsum(shorter_steps)), [Notice("clock-set", message)]
-
-
-def fill_missing(
-    seconds: NDArray[np.float64], filled: NDArray[np.bool_], settings: StampSettings = DEFAULT_SETTINGS
-) -> tuple[NDArray[np.float64], tuple[Notice, ...]]:
-    """Give rows without a stamp the stamp before them, where they are many; few are left without, and so dropped.
-
-    Parameters
-    ----------
-    seconds : numpy.ndarray
-        NaN where a row has no stamp.
-    filled : numpy.ndarray of bool
-        Rows that hold anything but a time.
-    settings : StampSettings
-        Limits.
-    """
-    missing = np.isnan(seconds) & filled
-    last = np.maximum.accumulate(np.where(np.isnan(seconds), -1, np.arange(seconds.size)))
-    carried = missing & (last >= 0)
-    if int(carried.sum()) <= max(settings.droppable_rows, settings.droppable_share * seconds.size):
-        carried[:] = False
-    notices = []
-    if dropped := int(np.sum(missing & ~carried)):
-        notices.append(Notice("rows-without-time", f"dropped {counted(dropped, 'sample')} without a time"))
-    if count := int(carried.sum()):
-        message = f"{counted(count, 'sample')} without a time set after the time written before them"
-        notices.append(Notice("stamps-carried", message))
-    return np.where(carried, seconds[last], seconds), tuple(notices)

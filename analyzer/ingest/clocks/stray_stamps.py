@@ -1,27 +1,48 @@
-"""Stamps that are plainly wrong: a few that lie far from their neighbours, or weeks from all others."""
+"""Stamps that are plainly wrong or not there: a few that lie far from their neighbours, or weeks from all others."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from analyzer.constants import DAY_S
+from analyzer.records import Notice
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from analyzer.ingest.clocks.stamp_settings import ClockKind, StampSettings
+    from analyzer.ingest.clocks.time_axis import ClockKind
+
+GLITCH_ROWS: Final = 3
+"""A wrong stamp may have wrong neighbours; more than three in a row are no glitch but a jump."""
+
+SHUFFLED_ROWS: Final = 50
+"""Lines from a buffer written late are late by a second or so: 50 rows at 20 Hz are 2.5 s."""
+
+LONGEST_GAP_S: Final = 30.0 * DAY_S
+"""No logger waits longer within one file: a longer jump of a running counter is not time that passed."""
+
+DROPPABLE_SHARE: Final = 0.01
+"""Up to this share of samples without a stamp is dropped; more is the logger's way to write a slow clock."""
 
 
-def glitches(stamps: NDArray[np.float64], kind: ClockKind, step_s: float, settings: StampSettings) -> NDArray[np.bool_]:
+def typical_step(stamps: NDArray[np.float64]) -> float:
+    """Median of the forward steps, in the stamps' unit; 0 where there is none."""
+    steps = np.diff(stamps)
+    forward = steps[steps > 0.0]
+    return float(np.median(forward)) if forward.size else 0.0
+
+
+def glitches(stamps: NDArray[np.float64], kind: ClockKind) -> NDArray[np.bool_]:
     """Mark up to a few stamps in a row that lie far outside the two sound ones around them."""
-    far = settings.shuffled_rows * step_s
+    far = SHUFFLED_ROWS * typical_step(stamps)
     wrong = np.zeros(stamps.size, dtype=bool)
     steps = np.diff(stamps)
-    if not (np.any(steps < -far) or steps[-1] > settings.longest_gap_s):
+    if not (np.any(steps < -far) or steps[-1] > LONGEST_GAP_S):
         return wrong
-    for count in range(1, min(settings.glitch_rows, stamps.size - 2) + 1):
+    for count in range(1, min(GLITCH_ROWS, stamps.size - 2) + 1):
         before, after = stamps[: -count - 1], stamps[count + 1 :]
         inside = np.lib.stride_tricks.sliding_window_view(stamps[1:-1], count)
         around = (after >= before) & (after - before <= far)
@@ -30,14 +51,40 @@ def glitches(stamps: NDArray[np.float64], kind: ClockKind, step_s: float, settin
             wrong[start + 1 : start + 1 + count] = True
     first_s, last_s = steps[[0, -1]] % DAY_S if kind == "clock" else steps[[0, -1]]
     wrong[0] |= first_s < -far
-    wrong[-1] |= abs(last_s) > settings.longest_gap_s or last_s < -far
+    wrong[-1] |= abs(last_s) > LONGEST_GAP_S or last_s < -far
     return wrong
 
 
-def far_from_all(stamps: NDArray[np.float64], settings: StampSettings) -> NDArray[np.bool_]:
+def far_from_all(stamps: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Mark the few ordered stamps that lie longer before or after all others than any logger waits."""
-    cuts = np.flatnonzero(np.diff(stamps) > settings.longest_gap_s) + 1
+    cuts = np.flatnonzero(np.diff(stamps) > LONGEST_GAP_S) + 1
     sizes = np.diff([0, *cuts, stamps.size])
-    few = sizes <= max(settings.glitch_rows, settings.droppable_share * stamps.size)
+    few = sizes <= max(GLITCH_ROWS, DROPPABLE_SHARE * stamps.size)
     far = np.repeat(few & (cuts.size > 0), sizes)
     return far & ~far.all()
+
+
+def fill_missing(
+    seconds: NDArray[np.float64], filled: NDArray[np.bool_]
+) -> tuple[NDArray[np.float64], tuple[Notice, ...]]:
+    """Give rows without a stamp the stamp before them, where they are many; few are left without, and so dropped.
+
+    Parameters
+    ----------
+    seconds : numpy.ndarray
+        NaN where a row has no stamp.
+    filled : numpy.ndarray of bool
+        Rows that hold anything but a time.
+    """
+    missing = np.isnan(seconds) & filled
+    last = np.maximum.accumulate(np.where(np.isnan(seconds), -1, np.arange(seconds.size)))
+    carried = missing & (last >= 0)
+    if int(carried.sum()) <= max(GLITCH_ROWS, DROPPABLE_SHARE * seconds.size):
+        carried[:] = False
+    notices = []
+    if dropped := int(np.sum(missing & ~carried)):
+        notices.append(Notice("rows-without-time", f"dropped {counted(dropped, 'sample')} without a time"))
+    if count := int(carried.sum()):
+        message = f"{counted(count, 'sample')} without a time set after the time written before them"
+        notices.append(Notice("stamps-carried", message))
+    return np.where(carried, seconds[last], seconds), tuple(notices)

@@ -21,8 +21,7 @@ from analyzer.units import find_units, parse_units
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from analyzer.ingest.clocks.stamp_settings import ClockKind
-    from analyzer.ingest.clocks.time_axis import TimeAxis
+    from analyzer.ingest.clocks.time_axis import ClockKind, TimeAxis
     from analyzer.ingest.columns.column_plan import ColumnPlan
     from analyzer.ingest.text.layout import Layout
     from analyzer.ingest.text.raw_table import RawTable

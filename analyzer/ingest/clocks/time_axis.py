@@ -21,7 +21,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.clocks.stamp_settings import ClockKind
+
+ClockKind = Literal["elapsed", "clock", "absolute"]
+"""Seconds since the logger started; time of day; date and time (seconds since 1970-01-01)."""
 
 EPOCH_S: Final = (1.0e9, 4.2e9)
 """Seconds since 1970 from 2001 to 2103: a number in this window is a date, not a duration of thirty years."""

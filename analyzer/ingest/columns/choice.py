@@ -9,7 +9,7 @@ Currents of two motors are reported even where they agree: the pack gives both.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
@@ -21,6 +21,7 @@ from analyzer.ingest.columns.headers import words_of
 from analyzer.ingest.columns.meaning import PART, UNIT_ONLY, Meaning
 from analyzer.ingest.columns.speeds import unit_over_ground
 from analyzer.ingest.columns.unit_guess import guess_unit
+from analyzer.ingest.text.raw_table import BadCells
 from analyzer.records import Notice
 from analyzer.wording import listed
 
@@ -67,6 +68,10 @@ class Candidate:
         As logged, in order of time, NaN where there is none.
     explicit : bool
         The user's column map says so.
+    bad : BadCells
+        Cells of it that did not read.
+    cell_unit : str
+        The unit that its cells write behind their numbers, or "".
     """
 
     position: int
@@ -74,6 +79,8 @@ class Candidate:
     meanings: tuple[Meaning, ...]
     values: NDArray[np.float64]
     explicit: bool = False
+    bad: BadCells = field(default_factory=BadCells)
+    cell_unit: str = ""
 
     @property
     def meaning(self) -> Meaning:

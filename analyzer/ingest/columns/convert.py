@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.ingest.columns.choice import Candidate
-    from analyzer.ingest.text.raw_table import BadCells
 
 MAX_BAD_SHARE: Final = 0.05
 """Up to this share of a column's cells may be no numbers; more is no accident, and dropping them would hide it."""
@@ -56,7 +55,7 @@ class Converted:
     assumed: bool = False
 
 
-def check_cells(candidate: Candidate, bad: BadCells, source: str, *, required: bool) -> tuple[Notice, ...]:
+def check_cells(candidate: Candidate, source: str, *, required: bool) -> tuple[Notice, ...]:
     """Judge the cells of a column that are no numbers.
 
     Raises
@@ -64,6 +63,7 @@ def check_cells(candidate: Candidate, bad: BadCells, source: str, *, required: b
     LogFileError
         When they are too many to be dropped, and the column cannot be some text that is only named like the channel.
     """
+    bad = candidate.bad
     if not bad.count:
         return ()
     header, text, share = candidate.header, bad.first_text, f"{bad.count} of {bad.filled} cells"
@@ -83,7 +83,7 @@ def check_cells(candidate: Candidate, bad: BadCells, source: str, *, required: b
     )
 
 
-def convert(candidate: Candidate, seconds: NDArray[np.float64], cell_unit: str = "") -> Converted:
+def convert(candidate: Candidate, seconds: NDArray[np.float64]) -> Converted:
     """Bring a column into its channel's unit and range.
 
     Parameters
@@ -92,10 +92,8 @@ def convert(candidate: Candidate, seconds: NDArray[np.float64], cell_unit: str =
         The column, with one meaning.
     seconds : numpy.ndarray
         Times of its values.
-    cell_unit : str
-        The unit its cells write behind their numbers, or "".
     """
-    unit, notice, assumed = _unit_of_column(candidate, seconds, cell_unit)
+    unit, notice, assumed = _unit_of_column(candidate, seconds)
     if unit is None:
         return Converted(None, (notice,) if notice else ())
     values, outside = _in_range(candidate, unit)
@@ -112,14 +110,12 @@ def convert(candidate: Candidate, seconds: NDArray[np.float64], cell_unit: str =
     return Converted(values, tuple(notices), assumed and values is not None)
 
 
-def _unit_of_column(
-    candidate: Candidate, seconds: NDArray[np.float64], cell_unit: str
-) -> tuple[Unit | None, Notice | None, bool]:
+def _unit_of_column(candidate: Candidate, seconds: NDArray[np.float64]) -> tuple[Unit | None, Notice | None, bool]:
     """Find a column's unit: from its header, its cells, its values. Also tells whether it is only assumed."""
     meaning, channel, header = candidate.meaning, candidate.meaning.channel, candidate.header
     if meaning.scaled:
         return *settled_unit(candidate, seconds), False
-    in_cells = (unit for unit in parse_units(cell_unit) if unit.dimension == channel.dimension)
+    in_cells = (unit for unit in parse_units(candidate.cell_unit) if unit.dimension == channel.dimension)
     unit = centred(meaning.unit or next(in_cells, None), candidate.values)
     if unit == base_unit(channel) and find_units(header) and not candidate.explicit:
         some = slice(None, None, 1 + seconds.size // JUDGED_VALUES)
