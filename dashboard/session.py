@@ -1,6 +1,6 @@
 """What each browser tab has open: a bounded shelf of analysed flights on the server.
 
-A tab gets a key of its own when its page is built, so two tabs never share state. The page holds keys only;
+A tab gets a key of its own with its first page, so two tabs never share state. The page holds keys only;
 frames and summaries stay here, and the least recently used go first, so that memory stays flat however many
 logs are dropped on it in a day.
 """

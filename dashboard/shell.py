@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import dash_mantine_components as dmc
 from dash import ClientsideFunction, Input, Output, State, ctx, dcc, html, no_update
+from dash.exceptions import PreventUpdate
 
 from dashboard import ids
 from dashboard.components.attributes import aria
@@ -47,7 +48,7 @@ def shell() -> dmc.MantineProvider:
         forceColorScheme="light",
         children=[
             dcc.Location(id=ids.LOCATION, refresh="callback-nav"),
-            dcc.Store(id=ids.TAB, storage_type="session"),
+            dcc.Store(id=ids.TAB, storage_type="session", data=new_key()),  # what the tab remembers comes first
             dcc.Store(id=ids.PREFERENCES, storage_type="local"),
             dcc.Store(id=ids.SETUP_TEXT, storage_type="local"),
             dcc.Store(id=ids.COLUMN_MAPS, storage_type="local"),
@@ -159,17 +160,16 @@ def register_shell(app: Dash, workbench: Workbench, pages: dict[str, ModuleType]
     )
 
     @app.callback(
-        Output(ids.TAB, "data"),
         Output(ids.OPEN_FLIGHTS, "data"),
         Output(ids.CURRENT, "data"),
         Input(ids.TAB, "modified_timestamp"),
         State(ids.TAB, "data"),
-        State(ids.OPEN_FLIGHTS, "data"),
     )
-    def arrive(_: int, tab: str | None, already: list[dict[str, Any]] | None) -> tuple[Any, Any, Any]:
-        if already is not None:
-            return no_update, no_update, no_update
-        key = tab or new_key()
-        flights = workbench.shelf.of_tab(key) or workbench.open_samples(key)
-        current = flights[-1].key if flights and not flights[-1].is_sample else (flights[0].key if flights else None)
-        return (no_update if tab else key), open_list(flights), current
+    def arrive(kept_at: int, tab: str) -> tuple[Any, Any]:
+        if kept_at < 0:  # the browser has not yet looked what the tab remembers
+            raise PreventUpdate
+        if not workbench.shelf.of_tab(tab):
+            workbench.open_samples(tab)
+        flights = workbench.shelf.of_tab(tab)  # one from the logbook may have been opened meanwhile
+        own = [flight.key for flight in flights if not flight.is_sample]
+        return open_list(flights), next(iter((*reversed(own), *(flight.key for flight in flights))), None)

@@ -81,6 +81,20 @@
   window.addEventListener("change", function (event) { refuseTooLarge(event, event.target.files); }, true);
   window.addEventListener("drop", function (event) { refuseTooLarge(event, event.dataTransfer.files); }, true);
 
+  // What misses its box is not lost, and the browser does not leave the page for it.
+  window.addEventListener("dragover", function (event) {
+    if (event.dataTransfer.types.includes("Files")) event.preventDefault();
+  });
+  window.addEventListener("drop", function (event) {
+    if (!event.dataTransfer.files.length) return;
+    event.preventDefault();
+    if (event.target.closest && event.target.closest(".drop")) return;
+    var input = document.querySelector(".drop input[type=file]");
+    if (!input) return trouble("Logs are opened on the Flight page: drop it there.");
+    input.files = event.dataTransfer.files;
+    input.dispatchEvent(new Event("change", { bubbles: true }));
+  });
+
   // A plot keeps the width of its screen when it is printed, and paper would cut it off.
   var PAPER_PX = 690;
   function fitPlots(width) {
@@ -91,6 +105,10 @@
   window.addEventListener("beforeprint", function () { fitPlots(PAPER_PX); });
   window.addEventListener("afterprint", function () { fitPlots(null); });
 
+  // What is dropped waits for the tab's first flights: if they came after it, they would take its place.
+  var arrive;
+  var arrived = new Promise(function (resolve) { arrive = resolve; });
+
   window.dash_clientside = Object.assign({}, window.dash_clientside, {
     climbledger: {
       theme: function (preferences) {
@@ -100,10 +118,12 @@
       },
       take: function (contents, names) {
         // stamped and taken out of the box, so that the same file can be dropped again, whatever became of it
-        var no = window.dash_clientside.no_update;
-        return contents ? [{ names: names, contents: contents, at: Date.now() }, null] : [no, no];
+        if (!contents) return [window.dash_clientside.no_update, window.dash_clientside.no_update];
+        window.dash_clientside.set_props("drop", { disabled: true });
+        return arrived.then(function () { return [{ names: names, contents: contents, at: Date.now() }, null]; });
       },
       offer: function (flights, current) {
+        if (flights) arrive();
         var options = (flights || []).map(function (flight) {
           return { value: flight.key, label: flight.title + (flight.is_sample ? " (sample)" : "") };
         });

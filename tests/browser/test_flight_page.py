@@ -77,6 +77,47 @@ def test_a_flight_that_arrives_is_drawn_once_so_that_nothing_done_meanwhile_is_l
     assert page.locator(".segments input:checked").count() == 1
 
 
+def test_a_log_dropped_before_the_page_knows_its_tab_is_opened(watched, messy_log: Path) -> None:
+    """The invented flights are slow to come while the program is cold; a log may be dropped before."""
+    page, held = watched.page, []
+
+    def hold(route: Route) -> None:
+        if drawn_by(route.request) == "..open-flights.data...current-flight.data..":
+            held.append(route)
+        else:
+            route.continue_()
+
+    page.route(lambda url: "_dash-update-component" in url, hold)
+    page.goto(watched.url)
+    page.wait_for_selector("#drop input[type=file]", state="attached")
+    watched.drop(messy_log)
+    page.wait_for_selector("#drop .busy")
+    (route,) = held
+    route.continue_()
+    page.wait_for_selector(f"h1:has-text('{messy_log.name}')")
+    assert watched.errors == []
+
+
+def test_a_log_dropped_beside_the_box_is_opened_too(watched, messy_log: Path) -> None:
+    page = watched.open()
+    page.wait_for_selector("#flight-graph .scatterlayer path")
+    page.evaluate(DROP_ON_THE_PAGE, [messy_log.name, messy_log.read_text("utf-8-sig")])
+    page.wait_for_selector(f"h1:has-text('{messy_log.name}')")
+    page.locator("nav a[href='/air']").click()
+    page.wait_for_selector("h1:has-text('Air')")
+    page.evaluate(DROP_ON_THE_PAGE, [messy_log.name, "lost"])
+    page.wait_for_selector("#trouble:has-text('Flight')")
+
+
+DROP_ON_THE_PAGE = """([name, text]) => {
+    const dataTransfer = new DataTransfer();
+    dataTransfer.items.add(new File([text], name, { type: "text/csv" }));
+    const event = new DragEvent("drop", { dataTransfer, bubbles: true, cancelable: true });
+    document.querySelector("footer").dispatchEvent(event);
+    if (!event.defaultPrevented) throw new Error("the browser would leave the page for the file");
+}"""
+
+
 def drawn_by(request: Request) -> str:
     """What a request of the page asks the server to draw."""
     return str(request.post_data_json["output"]) if "_dash-update-component" in request.url else ""
