@@ -1,4 +1,4 @@
-"""The airframe: a parabolic drag polar, in glide, in level flight, in turns and in steady climb at any angle."""
+"""The airframe: a parabolic drag polar, in glide, in level flight and in steady climb at any angle."""
 
 from __future__ import annotations
 
@@ -66,12 +66,9 @@ def best_glide_ratio(airframe: AirframeModel) -> Floats:
     return ratio
 
 
-def speed_for_lift_m_s(
-    airframe: AirframeModel, lift_coefficient: Floats, density_kg_m3: float, bank_rad: Floats = 0.0
-) -> Floats:
-    """Airspeed at which the wing carries the weight at a lift coefficient: V = sqrt(2 W/(rho S CL cos(bank)))."""
-    load = airframe.weight_n / np.cos(bank_rad)
-    speed: Floats = np.sqrt(2.0 * load / (density_kg_m3 * airframe.wing_area_m2 * lift_coefficient))
+def speed_for_lift_m_s(airframe: AirframeModel, lift_coefficient: Floats, density_kg_m3: float) -> Floats:
+    """Airspeed at which the wing carries the weight at a lift coefficient: V = sqrt(2 W/(rho S CL))."""
+    speed: Floats = np.sqrt(2.0 * airframe.weight_n / (density_kg_m3 * airframe.wing_area_m2 * lift_coefficient))
     return speed
 
 
@@ -87,16 +84,9 @@ def drag_n(airframe: AirframeModel, airspeed_m_s: Floats, lift_n: Floats, densit
     return parasite + airframe.induced_drag_factor * lift_n**2 / np.maximum(pressure_area, 1e-9)
 
 
-def sink_rate_m_s(
-    airframe: AirframeModel,
-    airspeed_m_s: Floats,
-    density_kg_m3: Floats,
-    bank_rad: Floats = 0.0,
-    extra_drag_n: Floats = 0.0,
-) -> Floats:
-    """Sink rate in a steady glide or turn, small glide angles: V D/W with the lift W/cos(bank)."""
-    drag = drag_n(airframe, airspeed_m_s, airframe.weight_n / np.cos(bank_rad), density_kg_m3) + extra_drag_n
-    return airspeed_m_s * drag / airframe.weight_n
+def sink_rate_m_s(airframe: AirframeModel, airspeed_m_s: Floats, density_kg_m3: Floats) -> Floats:
+    """Sink rate in a steady, straight glide, small glide angles: V D/W."""
+    return airspeed_m_s * drag_n(airframe, airspeed_m_s, airframe.weight_n, density_kg_m3) / airframe.weight_n
 
 
 def climb_angle_rad(airframe: AirframeModel, airspeed_m_s: Floats, thrust_n: Floats, density_kg_m3: float) -> Floats:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import astuple, replace
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -25,6 +26,7 @@ from analyzer.power_system.variants import interval
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from analyzer.power_system.airframe import AirframeModel
     from analyzer.power_system.cruise import CruisePoints
     from analyzer.power_system.envelope import Envelope, FlownPoints
     from analyzer.power_system.propeller import Propeller
@@ -142,15 +144,16 @@ def glide_with_propeller(system: PowerSystem, propeller: Propeller) -> GlideWith
     """Least sink rate in the three states of the propeller; None without an airframe."""
     if system.airframe is None:
         return None
-    airframe, density = system.airframe, system.air.density_kg_m3
-    speed = frames.speed_for_lift_m_s(airframe, frames.least_sink_lift_coefficient(airframe), density)
-    pressure = 0.5 * density * speed**2
-    areas = glide_drag(propeller)
-    sinks = [
-        float(np.asarray(frames.sink_rate_m_s(airframe, speed, density, extra_drag_n=pressure * area)))
-        for area in (areas.folded_m2, areas.windmilling_m2, areas.braked_m2)
-    ]
+    sinks = (_least_sink_m_s(system, system.airframe, area) for area in astuple(glide_drag(propeller)))
     return GlideWithPropeller(*sinks)
+
+
+def _least_sink_m_s(system: PowerSystem, airframe: AirframeModel, drag_area_m2: float) -> float:
+    """Of the airframe with a further drag area, at the airspeed that is then the best one."""
+    drag = airframe.zero_lift_drag_coefficient + drag_area_m2 / airframe.wing_area_m2
+    dragged, density = replace(airframe, zero_lift_drag_coefficient=drag), system.air.density_kg_m3
+    speed = frames.speed_for_lift_m_s(dragged, frames.least_sink_lift_coefficient(dragged), density)
+    return float(np.asarray(frames.sink_rate_m_s(dragged, speed, density)))
 
 
 def points(flown: Intervals, index: int) -> tuple[PredictedPoint, ...]:

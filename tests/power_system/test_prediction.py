@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import astuple
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from analyzer.errors import OptionError, SetupFileError
 from analyzer.power_system import airframe as frames
 from analyzer.power_system.coefficients import propeller_curves
 from analyzer.power_system.envelope import MID_CHARGE, fly
+from analyzer.power_system.glide_drag import glide_drag
 from analyzer.power_system.input_spread import default_calibration
 from analyzer.power_system.prediction import MOST_PROPELLERS, predict
 from analyzer.power_system.prediction_records import Estimate
@@ -74,6 +76,18 @@ def test_a_propeller_in_the_wind_costs_glide(setup) -> None:
     speed = frames.speed_for_lift_m_s(system.airframe, lift, system.air.density_kg_m3)
     clean = frames.sink_rate_m_s(system.airframe, speed, system.air.density_kg_m3)
     assert clean < glide.folded_sink_m_s < 1.1 * clean
+
+
+def test_each_state_of_the_propeller_glides_at_its_own_best_airspeed(changed) -> None:
+    """A wing that lifts much is flown slower when the propeller drags: no airspeed sinks less than what is said."""
+    setup = changed("zero_lift_drag_coefficient", "max_lift_coefficient = 2.0\nzero_lift_drag_coefficient")
+    glide, system = predict(setup, [TWELVE]).propellers[0].glide, power_system(setup)
+    density, speeds = system.air.density_kg_m3, np.linspace(3.0, 20.0, 4001)
+    carried = speeds >= frames.stall_speed_m_s(system.airframe, density)
+    clean = frames.sink_rate_m_s(system.airframe, speeds, density)
+    for area, told in zip(astuple(glide_drag(TWELVE)), astuple(glide), strict=True):
+        sinks = clean + 0.5 * density * speeds**3 * area / system.airframe.weight_n
+        assert told == pytest.approx(sinks[carried].min(), rel=1e-4)
 
 
 def test_intervals_hold_their_value_and_widen_with_ignorance(setup, changed) -> None:

@@ -10,7 +10,7 @@ wing loading. MacCready's condition c + w = V w' read at R. Barlow, "MacCready S
 import numpy as np
 import pytest
 
-from analyzer.power_system.airframe import airframe_model, sink_rate_m_s
+from analyzer.power_system.airframe import airframe_model, drag_n
 from analyzer.setup_file import Airframe
 from analyzer.soaring.polar import Polar, polar_of_airframe
 from analyzer.soaring.speed_to_fly import cross_country_speed_m_s, speed_to_fly_m_s
@@ -52,9 +52,10 @@ def test_thin_air_is_as_good_as_mass():
 
 @pytest.mark.parametrize("bank_deg", [0.0, 30.0, 45.0])
 def test_agrees_with_the_airframe_of_the_power_system(bank_deg):
-    bank = np.radians(bank_deg)
+    load = 1.0 / np.cos(np.radians(bank_deg))
     speed = np.linspace(5.0, 20.0, 16)
-    assert POLAR.sink_m_s(speed, 1.0 / np.cos(bank)) == pytest.approx(sink_rate_m_s(MODEL, speed, 1.225, bank))
+    drag = drag_n(MODEL, speed, load * MODEL.weight_n, 1.225)
+    assert POLAR.sink_m_s(speed, load) == pytest.approx(speed * drag / MODEL.weight_n)
 
 
 @pytest.mark.parametrize("climb", [0.5, 1.0, 2.0, 4.0])
