@@ -32,7 +32,7 @@ class Fit:
     residuals : array, shape (m,)
         Measured minus modelled.
     log_evidence : float
-        Logarithm of the probability of the data under the model, up to a constant that depends on the data alone.
+        Logarithm of the probability of the data under the model, up to a constant that depends on how many they are.
     converged : bool
         Whether the last step was small.
     """
@@ -104,7 +104,8 @@ def fit(
     weight = _weights(measured - modelled, variance, freedom) / variance
     covariance = np.linalg.inv(slopes.T * weight @ slopes + precision).astype(float)
     ratio = np.linalg.slogdet(covariance)[1] - np.linalg.slogdet(prior_covariance)[1]
-    return Fit(values, covariance, measured - modelled, 0.5 * float(ratio - cost), converged)
+    log_evidence = 0.5 * float(ratio - cost - np.log(variance).sum())
+    return Fit(values, covariance, measured - modelled, log_evidence, converged)
 
 
 def _cost(residual: Array, variance: Array, freedom: Array, away: Array, precision: Array) -> float:

@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 import pytest
+from scipy import stats
 from scipy.optimize import least_squares
 
 from analyzer.match.gauss_newton import fit
@@ -119,6 +120,23 @@ def test_the_evidence_of_a_linear_model_is_exact() -> None:
 
     ours = [fit(model, data, np.full(3, 0.04), np.zeros(1), np.array([[w * w]])).log_evidence for w in (0.1, 1.0)]
     assert ours[0] - ours[1] == pytest.approx(exact(0.1) - exact(1.0), abs=1e-9)
+
+
+@pytest.mark.parametrize("freedom", [np.inf, 4.0])
+def test_the_evidence_weighs_a_wide_scatter_against_a_narrow_one(freedom: float) -> None:
+    """With nothing fitted it is the density of the data: a scatter too wide explains all, and is less probable."""
+    data, certain = np.array([0.3, -0.2, 0.5]), np.array([[1e-12]])
+
+    def model(_values: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        return np.zeros(3), np.zeros((3, 1))
+
+    def ours(scatter: float) -> float:
+        return fit(model, data, np.full(3, scatter**2), np.zeros(1), certain, np.full(3, freedom)).log_evidence
+
+    def exact(scatter: float) -> float:
+        return float(stats.t.logpdf(data, min(freedom, 1e9), scale=scatter).sum())
+
+    assert ours(0.3) - ours(3.0) == pytest.approx(exact(0.3) - exact(3.0), abs=1e-6)
 
 
 def test_an_outlier_hardly_moves_a_fit_with_heavy_tails() -> None:
