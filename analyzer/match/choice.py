@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.match.climb_model import climb_model, conditions_of, logged_airspeeds_m_s
+from analyzer.match.climb_model import climb_model, conditions_of
 from analyzer.match.estimate import Posterior, estimate
 from analyzer.match.prior import priors, size_covariance
 from analyzer.power_system.calibrated import MAKE, candidates_of
@@ -86,9 +86,7 @@ def flown_point(setup: Setup, system: PowerSystem, runs: Sequence[SteadyRun], tu
     candidate = candidates_of(setup, system, (setup_propeller(setup),))
     offsets = np.atleast_2d(candidate.calibration.offsets)[0]
     model = climb_model(system, candidate.curves[0], conditions_of(runs))
-    airspeed = model.usual_airspeed_m_s(offsets, tuning)
-    logged = logged_airspeeds_m_s(runs)
-    airspeed = np.where(np.isfinite(logged), logged, airspeed)
+    airspeed = model.airspeeds_m_s(runs, offsets, tuning)
     rows, conditions = np.zeros(1, dtype=np.intp), model.conditions
     climbs = model.fly(offsets[None], rows, airspeed[None], conditions.rest_v[None], conditions.throttle[None])
     viscosity = system.air.kinematic_viscosity_m2_s

@@ -68,11 +68,6 @@ def conditions_of(runs: Sequence[SteadyRun]) -> Conditions:
     )
 
 
-def logged_airspeeds_m_s(runs: Sequence[SteadyRun]) -> Array:
-    """Airspeed of each run, NaN where none is logged."""
-    return np.array([run.airspeed_m_s.value if run.airspeed_m_s is not None else np.nan for run in runs])
-
-
 @dataclass(frozen=True)
 class ClimbModel:
     """A power system with one propeller under the conditions of some climbs.
@@ -126,6 +121,11 @@ class ClimbModel:
             climb = speed * np.sin(frames.climb_angle_rad(airframe, speed, running.thrust_n, air.density_kg_m3))
         fields = (running.current_a, running.voltage_v, running.speed_rev_s, climb, running.advance_ratio)
         return Climbs(*(values[:, 0, :] for values in fields))
+
+    def airspeeds_m_s(self, runs: Sequence[SteadyRun], offsets: Array, tuning: MatchTuning) -> Array:
+        """Airspeed of the climbs, shape (runs,): as logged, else as is usual."""
+        logged = [run.airspeed_m_s.value if run.airspeed_m_s is not None else np.nan for run in runs]
+        return np.where(np.isfinite(logged), logged, self.usual_airspeed_m_s(offsets, tuning))
 
     def usual_airspeed_m_s(self, offsets: Array, tuning: MatchTuning) -> Array:
         """Airspeed at which a pilot would fly these climbs, shape (runs,).

@@ -9,10 +9,9 @@ import numpy as np
 
 from analyzer.match.climb_model import climb_model, conditions_of
 from analyzer.match.gauss_newton import Fit, fit
-from analyzer.match.problem import GIVEN, INPUTS, Problem, problem
+from analyzer.match.problem import GIVEN, Problem, problem
 from analyzer.power_system.belief import Belief
 from analyzer.power_system.calibrated import SHARED, own_names
-from analyzer.power_system.variants import PARAMETERS
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -51,7 +50,7 @@ class Posterior:
     airspeed_ratio : array, shape (runs,)
         Over the airspeed that was logged, or is usual for this setup where none was.
     advance_ratio, speed_rev_s : float
-        Mean over the climbs.
+        Mean over the climbs, as fitted.
     air_run_m_s : float
         Scatter of single climbs.
     log_evidence : float
@@ -108,14 +107,7 @@ def estimate(
     count = len(belief.names)
     now = Belief(belief.names, found.values[:count], found.covariance[:count, :count])
     airspeed, airspeed_share = asked.airspeeds_m_s(found.values, found.covariance)
-    at = asked.inputs @ found.values
-    climbs = model.fly(
-        at[:1, : len(PARAMETERS)],
-        np.zeros(1, dtype=np.intp),
-        airspeed[None],
-        (model.conditions.rest_v + at[:, INPUTS.index("rest")])[None],
-        model.conditions.throttle[None],
-    )
+    climbs = asked.fly((asked.inputs @ found.values)[None])
     return Posterior(
         prior=prior,
         usual=usual,

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.match.climb_model import logged_airspeeds_m_s
 from analyzer.power_system.calibrated import SHARED
 from analyzer.power_system.variants import PARAMETERS
 
@@ -22,7 +21,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.match.climb_model import ClimbModel
+    from analyzer.match.climb_model import ClimbModel, Climbs
     from analyzer.match.steady import Reading, SteadyRun
     from analyzer.match.tuning import MatchTuning
 
@@ -77,7 +76,7 @@ class Problem:
         nudges = np.zeros((1 + 2 * len(INPUTS), len(INPUTS)))
         nudges[1::2] = STEP * np.eye(len(INPUTS))
         nudges[2::2] = -STEP * np.eye(len(INPUTS))
-        made = self._fly(at[None] + nudges[:, None])
+        made = _given(self.fly(at[None] + nudges[:, None]))
         slopes = (made[1::2] - made[2::2]) / (2.0 * STEP)
         derivatives = np.einsum("irg,rin->rgn", slopes, self.inputs) + self.added
         return made[0] + self.added @ values, derivatives
@@ -88,21 +87,22 @@ class Problem:
         spread = np.sqrt(np.einsum("rn,nm,rm->r", shares, covariance, shares))
         return self.airspeed_m_s * np.exp(shares @ values), spread
 
-    def _fly(self, at: Array) -> Array:
-        """What the climbs give for inputs of shape (s, runs, inputs), shape (s, runs, 4).
-
-        Climbs differ in airspeed, throttle and rest voltage, and share the parameters.
-        """
+    def fly(self, at: Array) -> Climbs:
+        """The climbs for inputs of shape (s, runs, inputs): they share the parameters, and differ in the rest."""
         conditions, count = self.model.conditions, len(PARAMETERS)
-        climbs = self.model.fly(
+        return self.model.fly(
             at[:, 0, :count],
             np.zeros(len(at), dtype=np.intp),
             self.airspeed_m_s * np.exp(at[..., INPUTS.index("airspeed")]),
             conditions.rest_v + at[..., INPUTS.index("rest")],
             np.minimum(conditions.throttle * np.exp(at[..., INPUTS.index("throttle")]), 1.0),
         )
-        current, speed = np.maximum(climbs.current_a, 1e-3), climbs.speed_rev_s
-        return np.stack((np.log(current), np.log(speed), climbs.voltage_v, climbs.climb_m_s), axis=-1)
+
+
+def _given(climbs: Climbs) -> Array:
+    """What climbs give, shape (s, runs, 4)."""
+    current, speed = np.maximum(climbs.current_a, 1e-3), climbs.speed_rev_s
+    return np.stack((np.log(current), np.log(speed), climbs.voltage_v, climbs.climb_m_s), axis=-1)
 
 
 def problem(
@@ -153,12 +153,8 @@ def problem(
     ]
     names = (*parameters, *(name for name, _ in for_logs), *(name for name, _ in for_runs))
     spreads = np.array([np.nan] * len(parameters) + [spread for _, spread in (*for_logs, *for_runs)])
-    usual = model.usual_airspeed_m_s(offsets, tuning)
-    logged = logged_airspeeds_m_s(runs)
-    inputs, added = _wiring(names, runs, own)
-    given, variance = _data(runs, tuning)
-    airspeed = np.where(np.isfinite(logged), logged, usual)
-    return Problem(model, airspeed, names, spreads, inputs, added, given, variance)
+    airspeed = model.airspeeds_m_s(runs, offsets, tuning)
+    return Problem(model, airspeed, names, spreads, *_wiring(names, runs, own), *_data(runs, tuning))
 
 
 def _airspeed_spread(run: SteadyRun, tuning: MatchTuning) -> float:

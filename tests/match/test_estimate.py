@@ -94,6 +94,13 @@ def test_without_airspeed_the_propeller_is_known_less_well() -> None:
     assert without > 1.2 * with_probe
 
 
+def test_the_flown_point_is_that_of_the_throttle_found() -> None:
+    """A throttle logged 7 % low is put right by current and rpm; the propeller's speed is then the logged one."""
+    runs = planted_runs(planted_setup(), offsets(), count=6)
+    low = [replace(run, throttle=Reading(0.93, 0.05)) for run in runs]
+    assert fitted(low).speed_rev_s == pytest.approx(np.mean([run.speed_rev_s.value for run in runs]), rel=0.01)
+
+
 def test_more_climbs_tell_more() -> None:
     few, many = (fitted(planted_runs(planted_setup(), offsets(), count=count)) for count in (2, 12))
     for name in ("12x6.5 power", "pack_resistance", "speed_constant"):
