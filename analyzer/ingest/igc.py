@@ -121,7 +121,7 @@ def _observations(records: IgcRecords, columns: Mapping[str, str], label: str) -
         i: mapped_meanings(targets[i], name, MEANINGS[name][1]) if i in targets else _meanings(name)
         for i, name in enumerate(names)
     }
-    order = arrange(_axis(records), (), list(records.columns.values()), label)
+    order = arrange(_axis(records), list(records.columns.values()), label)
     return Observations(
         seconds=order.seconds,
         columns=tuple(

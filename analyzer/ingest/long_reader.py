@@ -81,7 +81,7 @@ def read_long(source: Source, layout: Layout, where: LongColumns, columns: Mappi
         raw.labels[where.name] = raw.labels[where.name].behind(raw.labels[where.owner])
     codes, names = raw.labels[where.name].codes, raw.labels[where.name].words
     seconds = axis.seconds if (codes >= 0).all() else np.where(codes >= 0, axis.seconds, np.nan)
-    ordered = _ordered(seconds, codes, axis, raw, source.label)
+    ordered = _ordered(seconds, codes, axis, source.label)
     rows = _rows(raw, where, ordered)
     gathered = rows.gathered
     targets = resolve_map({h: text for h, text in columns.items() if h not in own}, names, source=source.label)
@@ -116,9 +116,7 @@ def _only_times(plan: ColumnPlan, where: LongColumns) -> ColumnPlan:
     )
 
 
-def _ordered(
-    seconds: NDArray[np.float64], codes: NDArray[np.int32], axis: TimeAxis, raw: RawTable, source: str
-) -> OrderedStamps:
+def _ordered(seconds: NDArray[np.float64], codes: NDArray[np.int32], axis: TimeAxis, source: str) -> OrderedStamps:
     """Put rows in order of time; a table written channel by channel, each from start to end, is only sorted."""
     rows = np.flatnonzero(np.isfinite(seconds))
     blocks = np.flatnonzero(np.diff(codes[rows]) != 0) + 1
@@ -126,7 +124,7 @@ def _ordered(
     if one_block_each and all(bool(np.all(np.diff(seconds[block]) >= 0.0)) for block in np.split(rows, blocks)):
         rows = rows[np.argsort(seconds[rows], kind="stable")]
         return OrderedStamps(rows, seconds[rows], ())
-    return order_stamps(seconds, axis.kind, raw.repeated_headers, source=source)
+    return order_stamps(seconds, axis.kind, source)
 
 
 def _rows(raw: RawTable, where: LongColumns, ordered: OrderedStamps) -> _Rows:

@@ -42,7 +42,7 @@ def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Obs
     times = {i for i, role in plan.reading.roles.items() if role == "time"}
     numbers = {i: values for i, values in raw.numbers.items() if i not in times}
     numbers |= {i: signed(raw.numbers[i], raw.labels[letters]) for letters, i in plan.hemispheres.items()}
-    order = arrange(axis, raw.repeated_headers, list(numbers.values()), source.label)
+    order = arrange(axis, list(numbers.values()), source.label)
     return Observations(
         seconds=order.seconds,
         columns=tuple(_column(i, layout, plan, raw, order.numbers(values)) for i, values in _may_be(plan, numbers)),

@@ -62,17 +62,13 @@ class Arrangement:
         return Labels(np.where(np.isnan(numbers), -1, numbers).astype(np.int32), labels.words)
 
 
-def arrange(
-    axis: TimeAxis, restarts: Sequence[int], columns: Sequence[NDArray[np.float64]], source: str
-) -> Arrangement:
+def arrange(axis: TimeAxis, columns: Sequence[NDArray[np.float64]], source: str) -> Arrangement:
     """Arrange a table by its times.
 
     Parameters
     ----------
     axis : TimeAxis
         The time of each row.
-    restarts : sequence of int
-        Rows before which the file says that the logger started again.
     columns : sequence of numpy.ndarray
         What the rows hold.
     source : str
@@ -90,7 +86,7 @@ def arrange(
         for values in columns:
             filled |= np.isfinite(values)
         seconds, notices = fill_missing(seconds, filled)
-    ordered = order_stamps(seconds, axis.kind, restarts, source=source)
+    ordered = order_stamps(seconds, axis.kind, source)
     rows = ordered.selection(seconds.size)
     timeline = settle_repeats(ordered.seconds, (values[rows] for values in columns))
     return Arrangement(rows, int(ordered.rows[0]), timeline, (*notices, *ordered.notices, *timeline.notices))

@@ -74,9 +74,7 @@ def unwrapped(stamps: NDArray[np.float64], kind: ClockKind) -> tuple[NDArray[np.
     return stamps + carried, notices
 
 
-def joined(
-    stamps: NDArray[np.float64], kind: ClockKind, restarted: NDArray[np.bool_], source: str
-) -> tuple[NDArray[np.float64], list[Notice]]:
+def joined(stamps: NDArray[np.float64], kind: ClockKind, source: str) -> tuple[NDArray[np.float64], list[Notice]]:
     """Put pieces between which the clock jumped one after the other.
 
     Raises
@@ -97,9 +95,9 @@ def joined(
     pieces = np.split(stamps.copy(), jumps)
     for i in range(1, len(pieces)):
         piece, end_s = pieces[i], max(float(part.max()) for part in pieces[:i])
-        if kind == "absolute" and not restarted[jumps[i - 1]] and _apart(piece, pieces[:i]) and back[jumps[i - 1] - 1]:
+        if kind == "absolute" and back[jumps[i - 1] - 1] and _apart(piece, pieces[:i]):
             continue  # a piece of its own time, written later: sorting puts it in its place
-        again = kind == "elapsed" or restarted[jumps[i - 1]]
+        again = kind == "elapsed"
         shift_s = end_s + (RESTART_GAP_S if again else step_s) - float(piece[0])
         pieces[i] = piece + shift_s
         notices.append(_jump_notice(end_s - float(stamps[0]), shift_s, again=again))

@@ -53,10 +53,8 @@ def date_order(dates: Sequence[str]) -> DateOrder:
 def _order_of_digits(dates: Sequence[str]) -> DateOrder:
     """Of six digits: the order in which all are days, and the days of one log lie closer together."""
     orders: tuple[DateOrder, DateOrder] = ("day-month", "year-first")
-    spans = [float(np.ptp([days_of(text, order) for text in dates])) for order in orders]
-    if spans[0] == spans[1] or np.isnan(spans).all():
-        return "unknown"
-    return orders[0] if np.isnan(spans[1]) or spans[0] < spans[1] else orders[1]
+    spans = np.nan_to_num([np.ptp([days_of(text, order) for text in dates]) for order in orders], nan=np.inf)
+    return "unknown" if spans[0] == spans[1] else orders[int(np.argmin(spans))]
 
 
 @lru_cache(maxsize=4096)

@@ -20,8 +20,6 @@ from analyzer.records import Notice
 from analyzer.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from numpy.typing import NDArray
 
     from analyzer.ingest.clocks.time_axis import ClockKind
@@ -67,9 +65,7 @@ class OrderedStamps:
         return slice(None) if in_place else self.rows
 
 
-def order_stamps(
-    seconds: NDArray[np.float64], kind: ClockKind, restarts: Sequence[int] = (), *, source: str = ""
-) -> OrderedStamps:
+def order_stamps(seconds: NDArray[np.float64], kind: ClockKind, source: str = "") -> OrderedStamps:
     """Make stamps run forward.
 
     Parameters
@@ -78,8 +74,6 @@ def order_stamps(
         Stamps in the order of the file; NaN where a row has none (such rows are left out).
     kind : str
         What the stamps count.
-    restarts : sequence of int
-        Rows before which the file says that the logger started again.
     source : str
         What an error calls the log.
 
@@ -105,7 +99,7 @@ def order_stamps(
         notices.append(Notice("clock-reversed", "the log is written last sample first; it was turned round"))
     rows, stamps, dropped = _without(glitches(stamps, kind), rows, stamps, "far off its neighbours'")
     stamps, carried = unwrapped(stamps, kind)
-    stamps, set_together = joined(stamps, kind, np.isin(rows, restarts), source)
+    stamps, set_together = joined(stamps, kind, source)
     rows, stamps, moved = _sorted(rows, stamps, source)
     rows, stamps, far = _without(far_from_all(stamps), rows, stamps, "weeks away from all others")
     stamps, drawn = _pauses_drawn(stamps)

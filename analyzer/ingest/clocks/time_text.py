@@ -29,7 +29,6 @@ MOST_ROWS_A_TICK: Final = 25.0
 """Of a clock of two parts without a fraction: a logger of 25 Hz writes one; what holds more rows a tick are minutes."""
 
 _SHORTEST_FULL_CLOCK: Final = len("0:00:0")
-_MINUTES_A_DAY: Final = 1440.0
 
 TimeKind = Literal["number", "clock", "date", "date-time"]
 
@@ -152,18 +151,16 @@ class TimeText:
     def _hours_and_minutes(self, seconds: NDArray[np.float64]) -> bool:
         """Whether a clock of two parts, read as minutes and seconds, has too many rows in each second for that."""
         there = seconds[np.isfinite(seconds)]
-        if not self.two_parts or not there.size or float(there.max()) >= _MINUTES_A_DAY:
-            return False
-        return there.size > MOST_ROWS_A_TICK * np.unique(there).size
+        return self.two_parts and there.size > MOST_ROWS_A_TICK * np.unique(there).size
 
     def _iso_seconds(self, texts: pd.Series[str]) -> NDArray[np.float64]:
         if self.kind == "date":
             return np.full(len(texts), np.nan)
         stamped = "1970-01-01T" + texts if self.kind == "clock" else texts
         parsed = pd.to_datetime(stamped, format="ISO8601", utc=True, errors="coerce")
-        if self.kind == "date-time" and not self.zone_given:
-            first = (_DATE_TIME.fullmatch(text) for text in texts.head(3).dropna())
-            self.zone_given = any(match is not None and zone_is_known(match["zone"]) for match in first)
+        if self.kind == "date-time":
+            first = filter(None, map(_DATE_TIME.fullmatch, texts.head(3).dropna()))
+            self.zone_given |= any(zone_is_known(match["zone"]) for match in first)
         micros = parsed.dt.as_unit("us").to_numpy(dtype="datetime64[us]")
         seconds = np.where(np.isnat(micros), np.nan, micros.astype(np.int64) / 1e6)
         if self.kind == "clock":  # ISO 8601 takes two parts for hours and minutes

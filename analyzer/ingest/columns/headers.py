@@ -146,8 +146,10 @@ def _bracketed(header: str) -> list[Reading]:
         around = f"{header[: match.start()]} {header[match.end() :]}"
         if units := parse_units(inside):
             found.append(Reading(words_of(around), units, inside, explicit=True))
-        elif (first := inside.partition(" ")) and (units := find_units(first[0])):
-            found.append(Reading(words_of(f"{around} {first[2]}"), units, first[0], explicit=True))
+            continue
+        first, _, rest = inside.partition(" ")
+        if units := find_units(first):
+            found.append(Reading(words_of(f"{around} {rest}"), units, first, explicit=True))
     return found
 
 
@@ -160,9 +162,8 @@ def unknown_unit(header: str, unit_row_text: str = "") -> str:
     ('fathom', '', '')
     """
     places = (unit_row_text.strip(" []{}()"), *(match[1].strip() for match in _BRACKETED.finditer(header)))
-    texts = [text for text in places if text and not text.isdigit() and not words.UNHEADED.fullmatch(text)]
-    known = any(parse_units(text) or find_units(text.partition(" ")[0]) for text in texts)
-    return "" if known else next((text for text in texts if " " not in text), "")
+    single = [text for text in places if text and " " not in text and not text.isdigit()]
+    return next(iter(single), "") if not any(map(parse_units, single)) else ""
 
 
 def _separated(header: str) -> list[Reading]:

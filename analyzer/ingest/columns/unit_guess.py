@@ -122,7 +122,7 @@ def guess_unit(channel: Channel, values: NDArray[np.float64], seconds: NDArray[n
     channel : Channel
         What the column is.
     values : numpy.ndarray
-        Its values as logged; NaN where there is none.
+        Its values as logged, NaN where there is none; at least one.
     seconds : numpy.ndarray
         Their times.
 
@@ -132,8 +132,6 @@ def guess_unit(channel: Channel, values: NDArray[np.float64], seconds: NDArray[n
         None when the values fit several units and not the SI one.
     """
     there = np.isfinite(values)
-    if not there.any():  # nothing to tell by
-        return Guess(base_unit(channel))
     if channel.name in _BY_SHAPE:
         return _BY_SHAPE[channel.name](values[there], seconds[there])
     size = np.abs(values[there])

@@ -108,7 +108,7 @@ def lay_out(source: Source, mapped: Collection[str] = ()) -> tuple[Source, Layou
     layout : Layout
         Of the table; its lines are counted as in the log.
     """
-    table = as_table(source) if is_text(source.head) else None
+    table = as_table(source)
     if table is None:
         return source, find_layout(source, mapped)
     layout = find_layout(table, mapped)
@@ -209,10 +209,7 @@ def _laid_out(
     width = max(dialect.width, len(heading.headers))
     first = heading.data_row
     if first == len(lines):
-        shown = ", ".join(heading.headers[:8])
-        raise LogFileError(
-            f"no row of numbers under the header '{shown}'", source=source.label, remedy="give a log with data rows"
-        )
+        raise _no_table(lines, source.label)
     if heading.headers and dialect.width > len(heading.headers):
         _check_unheaded(lines[first:], len(heading.headers), dialect, first + 1, source.label)
     rows = [split_line(line.rstrip("\r\n"), dialect.separator) for line in lines[first : first + SAMPLE_ROWS]]

@@ -22,20 +22,14 @@ MISSING: Final = frozenset((
 ))  # fmt: skip
 """How loggers and spreadsheets write that there is no value, lower case."""
 
-_NUMBER: Final = re.compile(
-    r"[+\-\u2212]?(?:[1-9]\d{0,2}"
-    r"(?:(?:,\d{3})+(?:\.\d*)?|(?:\.\d{3})+(?:,\d*)?|(?:['\u2019 \u00a0\u202f]\d{3})+(?:[.,]\d*)?)"
-    r"|\d+(?:\.\d*|,\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?"
+_MEASURE: Final = re.compile(
+    r"(?P<number>[+\-\u2212]?"
+    r"(?:[1-9]\d{0,2}(?P<mark>[.,'\u2019 \u00a0\u202f])\d{3}(?:(?P=mark)\d{3})*(?P<rest>(?!(?P=mark))[.,]\d*)?"
+    r"|\d+(?:\.\d*|,\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?)"
+    r"(?:\s*(?P<unit>[^\d\s.,:;/-][^\d:]{0,7}(?:-1)?|(?<=\s)1?/[a-z]{1,3}))?"
 )
-"""A mark that parts thousands stands before each three digits; any other mark is the decimal one."""
-
-_NUMBER_WITH_UNIT: Final = re.compile(
-    rf"(?P<number>{_NUMBER.pattern})\s*(?P<unit>[^\d\s.,:;/-][^\d:]{{0,7}}(?:-1)?|(?<=\s)1?/[a-z]{{1,3}})"
-)
-_GROUPED: Final = re.compile(
-    r"[+-]?[1-9]\d{0,2}(?P<mark>[.,'\u2019 \u00a0\u202f])\d{3}(?:(?P=mark)\d{3})*(?P<rest>[.,]\d*)?(?:[eE][+-]?\d+)?"
-)
-_PLAIN: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?")
+"""A number and perhaps a unit. A mark that parts thousands stands before each three digits; any other mark is the
+decimal one."""
 
 
 @dataclass(frozen=True)
@@ -73,16 +67,15 @@ def parse_number(text: str, decimal: str) -> tuple[float, str]:
     >>> parse_number("1.234,5", ","), parse_number("85 %", ".")
     ((1234.5, ''), (85.0, '%'))
     """
-    match = _NUMBER_WITH_UNIT.fullmatch(text)
-    number, unit = (match["number"], match["unit"].strip()) if match else (text, "")
-    if not _NUMBER.fullmatch(number) or (unit and not find_units(unit)):
+    match = _MEASURE.fullmatch(text)
+    if match is None:
         return np.nan, ""
-    number = number.replace("\N{MINUS SIGN}", "-")
-    grouped = _GROUPED.fullmatch(number)
-    if grouped and (grouped["mark"] != decimal or grouped["rest"] or number.count(decimal) > 1):
-        number = number.replace(grouped["mark"], "")
-    number = number.replace(",", ".")
-    return (float(number), unit) if _PLAIN.fullmatch(number) else (np.nan, "")
+    number, unit, mark = match["number"].replace("\N{MINUS SIGN}", "-"), (match["unit"] or "").strip(), match["mark"]
+    if unit and not find_units(unit):
+        return np.nan, ""
+    if mark and (mark != decimal or match["rest"] or number.count(decimal) > 1):
+        number = number.replace(mark, "")
+    return float(number.replace(",", ".")), unit
 
 
 def parse_numbers(cells: pd.Series[str], decimal: str, unit: str = "") -> Numbers:

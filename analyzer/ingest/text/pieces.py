@@ -124,7 +124,7 @@ class PieceReader:
         no_data = wide | (bad.any(axis=1) & ~times.any(axis=1))
         check_headers(piece[no_data], self._layout, self._source.label)
         headers = no_data & self._repeats_header(piece, positions)
-        self._table.repeated_headers.extend((self._table.rows + np.cumsum(~no_data))[headers].tolist())
+        self._table.repeated_headers += int(headers.sum())
         self._table.no_data.note(no_data & ~headers, piece[positions[0]], self._layout.data_line)
         for column, position in enumerate(positions):
             self._table.bad[position].note(bad[:, column] & ~no_data, piece[position], self._layout.data_line)

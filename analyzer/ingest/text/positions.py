@@ -54,7 +54,7 @@ def parse_coordinate(text: str, decimal: str = ".") -> float:
     else:
         return np.nan
     hemisphere = (match["before"] or match["after"]).upper()
-    return -degrees if negative or (hemisphere in ("S", "W") and hemisphere) else degrees
+    return -degrees if negative or hemisphere in ("S", "W") else degrees
 
 
 def is_pair_column(sample: Iterable[str]) -> bool:

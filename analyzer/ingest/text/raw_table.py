@@ -92,8 +92,8 @@ class RawTable:
         Rows kept.
     lines : int
         Lines seen.
-    repeated_headers : list of int
-        Rows before which the header stood again.
+    repeated_headers : int
+        How often the header stood again.
     no_data : BadCells
         Lines that hold no data: other text where the time should be, more cells than columns.
     cut_off : bool
@@ -107,7 +107,7 @@ class RawTable:
     bad: dict[int, BadCells] = field(default_factory=dict)
     rows: int = 0
     lines: int = 0
-    repeated_headers: list[int] = field(default_factory=list)
+    repeated_headers: int = 0
     no_data: BadCells = field(default_factory=BadCells)
     cut_off: bool = False
 
@@ -124,8 +124,8 @@ class RawTable:
         """What was found between the rows."""
         notices = []
         if self.repeated_headers:
-            times = len(self.repeated_headers)
-            notices.append(Notice("header-repeated", f"the header stands again {times}x inside the data"))
+            message = f"the header stands again {self.repeated_headers}x inside the data"
+            notices.append(Notice("header-repeated", message))
         if self.no_data.count:
             lost = self.no_data
             first = f" (first: line {lost.first_line}, '{lost.first_text}')" if lost.first_line else ""
