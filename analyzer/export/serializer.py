@@ -9,12 +9,14 @@ from __future__ import annotations
 import math
 import re
 import types
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date, datetime
 from functools import lru_cache
 from pathlib import PurePath
 from typing import Any, Final, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
+
+from analyzer.power_system.prediction_records import Estimate
 
 Record = TypeVar("Record")
 
@@ -32,8 +34,10 @@ def to_plain(value: object) -> Any:  # noqa: ANN401 - any JSON value
     Returns
     -------
     dict, list, str, int, float, bool or None
-        A dataclass becomes a dict of its fields in order, ``schema`` first where it has one. NaN and infinities
-        become None (JSON has no number for them); text that is no valid Unicode is repaired with U+FFFD.
+        A dataclass becomes a dict of its fields in order, ``schema`` first where it has one; a field that holds an
+        `Estimate` three keys, the value under its own and the interval's ends under those with ``_low`` and ``_high``.
+        NaN and infinities become None (JSON has no number for them); text that is no valid Unicode is repaired with
+        U+FFFD.
 
     Raises
     ------
@@ -64,15 +68,19 @@ def to_plain(value: object) -> Any:  # noqa: ANN401 - any JSON value
         case set() | frozenset():
             return sorted(to_plain(item) for item in value)
     if is_dataclass(value) and not isinstance(value, type):
-        return {name: to_plain(getattr(value, name)) for name in _names_in_order(value)}
+        return dict(_items(value))
     if hasattr(value, "dtype") and hasattr(value, "tolist"):  # NumPy scalar or array, without importing NumPy
         return to_plain(value.tolist())
     raise TypeError(f"{type(value).__name__} has no JSON form")
 
 
-def _names_in_order(record: Any) -> list[str]:  # noqa: ANN401 - any dataclass instance
+def _items(record: Any) -> Iterator[tuple[str, Any]]:  # noqa: ANN401 - any dataclass instance
     names = [entry.name for entry in fields(record)]
-    return sorted(names, key=lambda name: name != "schema")  # a stable sort: schema first, the rest as declared
+    for name in sorted(names, key=lambda name: name != "schema"):  # a stable sort: schema first, the rest as declared
+        item = getattr(record, name)
+        is_estimate = isinstance(item, Estimate)
+        parts = {"": item.value, "_low": item.low, "_high": item.high} if is_estimate else {"": item}
+        yield from ((name + suffix, to_plain(part)) for suffix, part in parts.items())
 
 
 def from_plain(kind: type[Record], plain: Any) -> Record:  # noqa: ANN401 - any JSON value

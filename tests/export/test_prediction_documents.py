@@ -9,6 +9,7 @@ import pytest
 from analyzer.export.json_document import json_document
 from analyzer.export.prediction_json import prediction_plain
 from analyzer.export.prediction_text import prediction_text
+from analyzer.export.serializer import to_plain
 from analyzer.power_system.prediction import predict
 from analyzer.power_system.prediction_records import Prediction
 from analyzer.power_system.propeller import parse_propeller
@@ -69,6 +70,10 @@ def test_an_interval_stands_beside_its_value(document: dict) -> None:
         return len(own) + sum(map(check, value.values()))
 
     assert check(document) > 200
+
+
+def test_the_serializer_says_a_prediction_as_the_document_does(prediction: Prediction, document: dict) -> None:
+    assert to_plain(prediction) | {"units": document["units"]} == document
 
 
 def test_every_quantity_has_a_unit(document: dict) -> None:
