@@ -13,14 +13,13 @@ from analyzer.channels import CHANNELS, channel_of, numbered
 from analyzer.errors import ColumnMapError, LogFileError
 from analyzer.ingest.clocks.stamps import MIN_STAMPS, too_short
 from analyzer.ingest.columns.choice import choose
-from analyzer.ingest.columns.column_map import map_hint
+from analyzer.ingest.columns.column_map import map_hint, none_among
 from analyzer.ingest.columns.convert import Converted, check_cells, convert
 from analyzer.ingest.columns.error_values import without_error_values
 from analyzer.ingest.columns.pack_cells import cell_volts, cells_there
 from analyzer.ingest.columns.pressure_altitude import pressure_altitude_m
 from analyzer.ingest.columns.speeds import height_unit, slope_against_height
-from analyzer.ingest.columns.unit_guess import base_unit
-from analyzer.ingest.missing_column import none_among
+from analyzer.ingest.columns.unit_guess import Guess, base_unit
 from analyzer.records import Log, Notice
 from analyzer.wording import listed
 
@@ -76,11 +75,8 @@ def build_log(observations: Observations, source: Source, digest: Digest) -> Log
     choice = choose([candidate for candidate, _ in read], observations.seconds)
     draft.notices.extend(chain(choice.notices, *(notices for _, notices in read)))
     chosen = {one.meaning.channel.name: one for one in choice.chosen}
-    if ALTITUDE in chosen and VERTICAL_SPEED in chosen:
-        chosen[ALTITUDE] = _altitude_by_climb(draft, chosen[ALTITUDE], chosen[VERTICAL_SPEED])
-    others = (one for one in choice.chosen if one.meaning.channel.name != ALTITUDE)
-    for candidate in (*(chosen[name] for name in (ALTITUDE,) if name in chosen), *others):
-        _add_channel(draft, candidate, source.label)
+    for candidate in sorted(choice.chosen, key=lambda one: one.meaning.channel.name != ALTITUDE):
+        _add_channel(draft, candidate, chosen.get(VERTICAL_SPEED), source.label)
     _judge_text(draft, observations, source.label)
     _complete(draft, observations)
     _add_flight_mode(draft, observations)
@@ -100,11 +96,13 @@ def build_log(observations: Observations, source: Source, digest: Digest) -> Log
     )
 
 
-def _add_channel(draft: _Draft, candidate: Candidate, source: str) -> None:
+def _add_channel(draft: _Draft, candidate: Candidate, climb: Candidate | None, source: str) -> None:
     """Convert one chosen column and add it; altitude has been added before all others."""
     channel = candidate.meaning.channel
     draft.notices.extend(check_cells(candidate, source, required=channel.name == ALTITUDE))
-    if channel.name == VERTICAL_SPEED:
+    if channel.name == ALTITUDE:
+        converted = convert(candidate, draft.seconds, _height_by_climb(draft, candidate, climb))
+    elif channel.name == VERTICAL_SPEED:
         converted = _vertical_speed(draft, candidate)
     else:
         converted = convert(candidate, draft.seconds)
@@ -118,18 +116,14 @@ def _add_channel(draft: _Draft, candidate: Candidate, source: str) -> None:
     draft.add(channel.name, candidate.header, converted.values)
 
 
-def _altitude_by_climb(draft: _Draft, altitude: Candidate, speed: Candidate) -> Candidate:
-    """Give an altitude without a unit the one in which a vertical speed with a unit adds up to it."""
-    meaning, unit = altitude.meaning, speed.meaning.unit
-    if meaning.unit is not None or altitude.cell_unit or unit is None:
-        return altitude
-    fitting = height_unit(altitude.values, unit.to_base(speed.values), draft.seconds)
-    if fitting is None or fitting == base_unit(meaning.channel):
-        return altitude
-    reason = f"so '{speed.header}' adds up to it"
-    message = f"'{altitude.header}' has no unit: read as {meaning.channel.title} in {fitting.symbol} ({reason})"
-    draft.notices.append(Notice("unit-inferred", message))
-    return replace(altitude, meanings=(replace(meaning, unit=fitting, scaled=()),))
+def _height_by_climb(draft: _Draft, altitude: Candidate, climb: Candidate | None) -> Guess | None:
+    """The unit of heights in which a vertical speed with a unit adds up to them; None where it is the usual one."""
+    if climb is None or climb.meaning.unit is None:
+        return None
+    unit = height_unit(altitude.values, climb.meaning.unit.to_base(climb.values), draft.seconds)
+    if unit is None or unit == base_unit(altitude.meaning.channel):
+        return None
+    return Guess(unit, f"so '{climb.header}' adds up to it")
 
 
 def _vertical_speed(draft: _Draft, candidate: Candidate) -> Converted:
@@ -138,16 +132,7 @@ def _vertical_speed(draft: _Draft, candidate: Candidate) -> Converted:
     slope = slope_against_height(candidate.values, heights, draft.seconds) if isinstance(heights, np.ndarray) else None
     if slope is None:
         return convert(candidate, draft.seconds)
-    if candidate.meaning.unit is None and not candidate.cell_unit:
-        converted = convert(
-            replace(candidate, meanings=(replace(candidate.meaning, unit=slope.unit, scaled=()),)), draft.seconds
-        )
-        read_as = f"read as vertical speed in {slope.unit.symbol} (so it adds up to the height)"
-        inferred = Notice("unit-inferred", f"'{candidate.header}' has no unit: {read_as}")
-        others = (notice for notice in converted.notices if notice.code != "column-read")
-        converted = replace(converted, notices=(inferred, *others))
-    else:
-        converted = convert(candidate, draft.seconds)
+    converted = convert(candidate, draft.seconds, Guess(slope.unit, "so it adds up to the height"))
     if slope.downward and converted.values is not None:
         turned = Notice("vertical-speed-sign", f"'{candidate.header}' counts sink as positive; its sign was turned")
         converted = replace(converted, values=-converted.values, notices=(*converted.notices, turned))

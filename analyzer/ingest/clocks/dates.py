@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
 
+from analyzer.ingest.clocks.clock import CLOCK, ZONE
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -20,6 +22,15 @@ DATE: Final = (
     r"(?:\d{4}[-/.]\d{1,2}[-/.]\d{1,2}|\d{1,2}[-/.]\d{1,2}[-/.](?:\d{4}|\d{2})"
     rf"|(?:{_NAME},?\s)?(?:\d{{1,2}}\.?[- ]{_NAME}|{_NAME}[- ]\d{{1,2}}),?[- ](?:\d{{4}}|\d{{2}}))"
 )
+DATE_TIME: Final = re.compile(
+    rf"(?P<date>{DATE}|\d{{8}}|\d{{6}})(?:T|,?\s+|_|-)"
+    rf"(?P<clock>{CLOCK}|\d{{6}}(?:[.,]\d+)?|\d\d-\d\d-\d\d(?:[.,]\d+)?)(?P<zone>{ZONE})"
+)
+MONTH_FIRST: Final = re.compile(
+    rf"(?:[^\W\d_]{{2,3}}\s+)?(?P<month>[^\W\d_]{{3}})\s+(?P<day>\d{{1,2}})\s+(?P<clock>{CLOCK})\s+(?P<year>\d{{4}})"
+)
+"""As C's `asctime` writes it: Sun May 17 14:58:40 2026."""
+
 _EPOCH: Final = date(1970, 1, 1).toordinal()
 _PACKED: Final = re.compile(r"(?:19|20)\d{6}")
 _SHORT_DIGITS: Final = 6

@@ -11,7 +11,7 @@ import pandas as pd
 
 from analyzer.constants import DAY_S
 from analyzer.ingest.clocks.clock import CLOCK, ZONE, clock_seconds, zone_is_known, zone_offset_s
-from analyzer.ingest.clocks.dates import DATE, date_order, days_of, is_packed_date
+from analyzer.ingest.clocks.dates import DATE, DATE_TIME, MONTH_FIRST, date_order, days_of, is_packed_date
 from analyzer.ingest.text.cells import kind_of
 from analyzer.ingest.text.numbers import MISSING
 
@@ -31,15 +31,6 @@ MOST_ROWS_A_TICK: Final = 25.0
 _SHORTEST_FULL_CLOCK: Final = len("0:00:0")
 
 TimeKind = Literal["number", "clock", "date", "date-time"]
-
-_DATE_TIME: Final = re.compile(
-    rf"(?P<date>{DATE}|\d{{8}}|\d{{6}})(?:T|,?\s+|_|-)"
-    rf"(?P<clock>{CLOCK}|\d{{6}}(?:[.,]\d+)?|\d\d-\d\d-\d\d(?:[.,]\d+)?)(?P<zone>{ZONE})"
-)
-_MONTH_FIRST: Final = re.compile(
-    rf"(?:[^\W\d_]{{2,3}}\s+)?(?P<month>[^\W\d_]{{3}})\s+(?P<day>\d{{1,2}})\s+(?P<clock>{CLOCK})\s+(?P<year>\d{{4}})"
-)
-"""As C's `asctime` writes it: Sun May 17 14:58:40 2026."""
 
 _PACKED: Final = re.compile(
     r"(?P<date>(?:19|20)\d{6}(?=\d{6}(?:\d{3})?(?:\D|$))|\d{6}(?=\d{6}(?:\D|$)))(?P<clock>\d{6})[.,]?(?P<fraction>\d*)"
@@ -70,7 +61,7 @@ def time_kind(sample: Iterable[str]) -> TimeKind | None:
 def _kind_of_time(text: str) -> TimeKind | None:
     if kind_of(text) == "number":
         return "number" if _packed_stamp(text) is None else "date-time"
-    if _DATE_TIME.fullmatch(text) or _MONTH_FIRST.fullmatch(text):
+    if DATE_TIME.fullmatch(text) or MONTH_FIRST.fullmatch(text):
         return "date-time"
     if _DATE.fullmatch(text):
         return "date"
@@ -159,7 +150,7 @@ class TimeText:
         stamped = "1970-01-01T" + texts if self.kind == "clock" else texts
         parsed = pd.to_datetime(stamped, format="ISO8601", utc=True, errors="coerce")
         if self.kind == "date-time":
-            first = filter(None, map(_DATE_TIME.fullmatch, texts.head(3).dropna()))
+            first = filter(None, map(DATE_TIME.fullmatch, texts.head(3).dropna()))
             self.zone_given |= any(zone_is_known(match["zone"]) for match in first)
         micros = parsed.dt.as_unit("us").to_numpy(dtype="datetime64[us]")
         seconds = np.where(np.isnat(micros), np.nan, micros.astype(np.int64) / 1e6)
@@ -188,9 +179,9 @@ class TimeText:
         """Clock time, date and zone of a cell; no clock time where it is no stamp of this kind."""
         if self.kind == "clock":
             return _clock_and_zone(text)
-        if match := _DATE_TIME.fullmatch(text):
+        if match := DATE_TIME.fullmatch(text):
             return match["clock"], match["date"], match["zone"]
-        if match := _MONTH_FIRST.fullmatch(text):
+        if match := MONTH_FIRST.fullmatch(text):
             return match["clock"], f"{match['day']} {match['month']} {match['year']}", ""
         if self.kind == "date":
             return ("0:00:00", text, "") if _DATE.fullmatch(text) else ("", "", "")

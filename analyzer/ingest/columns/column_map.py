@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.channels import BY_NAME, CHANNELS, Channel
 from analyzer.errors import ColumnMapError
+from analyzer.ingest.columns.words import UNHEADED
 from analyzer.units import UNITS, Unit, parse_units
 from analyzer.wording import listed
 
@@ -38,6 +39,26 @@ def map_option(header: str, target: str) -> str:
 def map_hint(header: str, channel: Channel, unit: str = "") -> str:
     """Tell how to decide by hand."""
     return f"say so with {map_option(header, f'{channel.name} [{unit}]' if unit else channel.name)}"
+
+
+def none_among(what: str, headers: Sequence[str], target: str, example: str) -> tuple[str, str]:
+    """Say that no column is what is needed, and how to name it; one without a header is named by its number.
+
+    Parameters
+    ----------
+    what : str
+        What is missing, for a person.
+    headers : sequence of str
+        All headers of the table, "column 2" where there is none.
+    target : str
+        The channel that is missing.
+    example : str
+        How its unit is given.
+    """
+    headed = not all(UNHEADED.fullmatch(header) for header in headers)
+    problem = f"no {what} among the columns {listed(headers)}" if headed else f"no {what} found: it has no header"
+    header = "Header" if headed else "column 1" if target == "time_s" else "column 2"
+    return problem, f'name the column with --map "{header}={target}" ({example})'
 
 
 def channel_spellings() -> dict[str, Channel]:

@@ -11,7 +11,7 @@ from analyzer.errors import LogFileError
 from analyzer.ingest.columns.column_map import IGNORE, map_hint, map_option
 from analyzer.ingest.columns.meaning import PART
 from analyzer.ingest.columns.scale_factor import settled_unit
-from analyzer.ingest.columns.unit_guess import JUDGED_VALUES, base_unit, centred, guess_unit
+from analyzer.ingest.columns.unit_guess import JUDGED_VALUES, Guess, base_unit, centred, guess_unit
 from analyzer.records import Notice
 from analyzer.units import Unit, find_units, parse_units
 
@@ -83,7 +83,7 @@ def check_cells(candidate: Candidate, source: str, *, required: bool) -> tuple[N
     )
 
 
-def convert(candidate: Candidate, seconds: NDArray[np.float64]) -> Converted:
+def convert(candidate: Candidate, seconds: NDArray[np.float64], shown: Guess | None = None) -> Converted:
     """Bring a column into its channel's unit and range.
 
     Parameters
@@ -92,8 +92,10 @@ def convert(candidate: Candidate, seconds: NDArray[np.float64]) -> Converted:
         The column, with one meaning.
     seconds : numpy.ndarray
         Times of its values.
+    shown : Guess, optional
+        The unit that another column shows, for one that gives none itself.
     """
-    unit, notice, assumed = _unit_of_column(candidate, seconds)
+    unit, notice, assumed = _unit_of_column(candidate, seconds, shown)
     if unit is None:
         return Converted(None, (notice,) if notice else ())
     values, outside = _in_range(candidate, unit)
@@ -110,10 +112,12 @@ def convert(candidate: Candidate, seconds: NDArray[np.float64]) -> Converted:
     return Converted(values, tuple(notices), assumed and values is not None)
 
 
-def _unit_of_column(candidate: Candidate, seconds: NDArray[np.float64]) -> tuple[Unit | None, Notice | None, bool]:
+def _unit_of_column(
+    candidate: Candidate, seconds: NDArray[np.float64], shown: Guess | None
+) -> tuple[Unit | None, Notice | None, bool]:
     """Find a column's unit: from its header, its cells, its values. Also tells whether it is only assumed."""
     meaning, channel, header = candidate.meaning, candidate.meaning.channel, candidate.header
-    if meaning.scaled:
+    if meaning.scaled and shown is None:
         return *settled_unit(candidate, seconds), False
     in_cells = (unit for unit in parse_units(candidate.cell_unit) if unit.dimension == channel.dimension)
     unit = centred(meaning.unit or next(in_cells, None), candidate.values)
@@ -126,7 +130,7 @@ def _unit_of_column(candidate: Candidate, seconds: NDArray[np.float64]) -> tuple
     if unit is not None:
         vague = meaning.sureness <= PART and not candidate.explicit
         return unit, Notice("column-read", f"read '{header}' as {channel.title}") if vague else None, False
-    guess = guess_unit(channel, candidate.values, seconds)
+    guess = shown or guess_unit(channel, candidate.values, seconds)
     if guess is None:
         span = f"{np.nanmin(candidate.values):g} to {np.nanmax(candidate.values):g}"
         hint = f"give it with {map_option(header, f'{channel.name} [unit]')}"

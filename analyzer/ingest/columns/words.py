@@ -20,16 +20,13 @@ NEUTRAL: Final = frozenset((
 ))  # fmt: skip
 """Words that say where a value comes from, not what it is."""
 
-PLACES: Final = frozenset((
-    "battery", "batt", "bat", "pack", "flight", "main", "akku", "accu", "batterie", "bateria", "batteria", "receiver",
-    "rx", "bec", "empfanger", "empf", "baro",
-))  # fmt: skip
-"""Words that name a place, and its voltage or height only where the header names no other quantity ("battery curr")."""
-
 PACKS: Final = frozenset(
     ("battery", "batt", "bat", "pack", "flight", "main", "akku", "accu", "batterie", "bateria", "batteria")
 )
 """Places of which a model may have two, A and B."""
+
+PLACES: Final = PACKS | {"receiver", "rx", "bec", "empfanger", "empf", "baro"}
+"""Words that name a place, and its voltage or height only where the header names no other quantity ("battery curr")."""
 
 MEASURED_THERE: Final = frozenset(("voltage", "current", "charge", "power", "rotation", "temperature"))
 """What is measured at a place or a device, and may so be named by its unit alone."""

@@ -9,7 +9,7 @@ from math import isnan
 from typing import TYPE_CHECKING, Final, Literal
 
 from analyzer.ingest.clocks.clock import CLOCK, ZONE, clock_seconds
-from analyzer.ingest.clocks.dates import DATE
+from analyzer.ingest.clocks.dates import DATE, DATE_TIME, MONTH_FIRST
 from analyzer.ingest.text.numbers import MISSING, parse_number
 
 if TYPE_CHECKING:
@@ -23,10 +23,7 @@ MAX_VALUE_CHARACTERS: Final = 64
 
 CellKind = Literal["empty", "number", "time", "text"]
 
-_TIME: Final = re.compile(
-    rf"(?:{DATE}|{CLOCK}{ZONE}|{DATE}(?:T|,?\s+|_){CLOCK}{ZONE}|\d{{6}}(?:\d\d)?[T _-]\d{{6}}(?:[.,]\d+)?{ZONE}"
-    rf"|(?:[^\W\d_]{{2,3}}\s+)?[^\W\d_]{{3}}\s+\d{{1,2}}\s+{CLOCK}\s+\d{{4}})"
-)
+_TIMES: Final = (re.compile(rf"{DATE}|{CLOCK}{ZONE}"), DATE_TIME, MONTH_FIRST)
 
 
 @lru_cache(maxsize=65_536)
@@ -43,7 +40,7 @@ def kind_of(cell: str) -> CellKind:
         return "empty"
     if len(text) > MAX_VALUE_CHARACTERS:
         return "text"
-    if _TIME.fullmatch(text):  # asked first: 06.05.2024 would pass for a number with thousands
+    if any(form.fullmatch(text) for form in _TIMES):  # asked first: 06.05.2024 would pass for a number with thousands
         return "time"
     if not isnan(parse_number(text, ".")[0]):
         return "number"
