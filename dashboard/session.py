@@ -81,22 +81,25 @@ class OpenFlight:
 
 @dataclass(frozen=True)
 class HeldUpload:
-    """A log that cannot be read until the pilot says what its columns are.
+    """A log that waits until the pilot says what its columns are.
 
     Attributes
     ----------
     name, data : str, bytes
         The file.
     problem : str
-        Why it cannot be read.
+        Why it is asked.
     columns : tuple of ColumnDescription
         What the pilot is asked about.
+    again : OpenFlight or None
+        The flight that the answer is to take the place of, where one was given before.
     """
 
     name: str
     data: bytes
     problem: str
     columns: tuple[ColumnDescription, ...]
+    again: OpenFlight | None = None
 
 
 class Shelf:
@@ -125,6 +128,11 @@ class Shelf:
                 return None
             self._flights.move_to_end(flight.key)
             return flight
+
+    def close(self, flight: OpenFlight) -> None:
+        """Forget a flight that another has taken the place of."""
+        with self._lock:
+            self._flights.pop(flight.key, None)
 
     def hold(self, tab: str, upload: HeldUpload) -> None:
         """Keep an upload while the pilot says what its columns are; the longest held go where room is short."""

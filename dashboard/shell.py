@@ -11,6 +11,7 @@ from dash.exceptions import PreventUpdate
 
 from dashboard import ids
 from dashboard.components.attributes import aria
+from dashboard.components.page_words import on_page
 from dashboard.preferences import LOOKS, Preferences
 from dashboard.session import OpenFlight, new_key
 
@@ -77,8 +78,8 @@ def places(here: str) -> list[dcc.Link]:
 
 
 def message(words: str, kind: str = "problem") -> html.Div:
-    """A line to the pilot: kind "problem" or "done"."""
-    return html.Div(words, className=f"message {kind}")
+    """A line to the pilot, in the words of the page: kind "problem" or "done"."""
+    return html.Div(on_page(words), className=f"message {kind}")
 
 
 def working(component_id: str) -> dcc.Loading:

@@ -18,7 +18,7 @@ from analyzer.analysis import analyze_bytes, analyze_conditioned
 from analyzer.errors import ClimbledgerError, ColumnMapError, InputError, LogFileError, SetupFileError
 from analyzer.ingest import describe_columns
 from analyzer.setup_file import parse_setup, read_setup
-from dashboard.components.column_question import signature
+from dashboard.components.column_question import as_answered, signature
 from dashboard.security import MAX_UPLOAD_BYTES
 from dashboard.session import HeldUpload, OpenFlight, Shelf, new_key
 
@@ -131,9 +131,20 @@ class Workbench:
         return flight, answered
 
     def _read_held(self, tab: str, held: HeldUpload, setup: Setup | None, columns: Mapping[str, str]) -> OpenFlight:
-        flight = self.open_data(tab, held.name, held.data, setup, columns)
+        flown_with = setup if held.again is None else held.again.setup
+        flight = self.open_data(tab, held.name, held.data, flown_with, columns)
         self.shelf.release(tab, held)
+        if held.again is not None:
+            self.shelf.close(held.again)
         return flight
+
+    def ask_again(self, flight: OpenFlight) -> None:
+        """Hold a flight's log for another answer to what its columns are; until then the flight stays as it is."""
+        if any(held.again is not None and held.again.key == flight.key for held in self.shelf.held(flight.tab)):
+            return
+        columns = as_answered(_described(flight.data, flight.title), flight.columns)
+        why = "This is how it was read. Correct what is wrong, and it is read anew"
+        self.shelf.hold(flight.tab, HeldUpload(flight.title, flight.data, why, columns, again=flight))
 
     def open_data(
         self, tab: str, name: str, data: bytes, setup: Setup | None, columns: Mapping[str, str] | None = None
@@ -226,7 +237,7 @@ class Workbench:
                 corrected=corrected,
             )
             if outcome.status == "known" and outcome.entry_id is not None:
-                book.update(outcome.entry_id, edits, setup=flight.setup)
+                book.update(outcome.entry_id, edits, setup=flight.setup, columns=flight.columns or None)
                 if corrected is not None:
                     book.correct(outcome.entry_id, corrected)
         kept = replace(flight, logbook_id=outcome.entry_id)

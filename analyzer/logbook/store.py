@@ -286,7 +286,14 @@ class Logbook:
             return Outcome(job.name, "known", rival[found.sha256])
         return Outcome(job.name, "added", entry_id)
 
-    def update(self, entry_id: int, edits: Edits, *, setup: Setup | None = None) -> Entry:
+    def update(
+        self,
+        entry_id: int,
+        edits: Edits,
+        *,
+        setup: Setup | None = None,
+        columns: Mapping[str, str] | None = None,
+    ) -> Entry:
         """Change what the pilot said; what depends on it is analysed anew.
 
         Parameters
@@ -297,6 +304,8 @@ class Logbook:
             What to change.
         setup : Setup, optional
             Another setup to count from now on.
+        columns : mapping of str to str, optional
+            Another column map to read the log with; segments corrected in what was read before are then forgotten.
 
         Raises
         ------
@@ -307,11 +316,14 @@ class Logbook:
         """
         edits = checked(edits)
         given: dict[str, Any] = {}
-        if setup is not None or edits.propeller is not None:
+        if setup is not None or columns is not None or edits.propeller is not None:
             job = self.job(entry_id)
+            if columns is not None and columns != job.columns:
+                job = replace(job, columns=dict(columns), segmentation=None)
             propeller = job.propeller if edits.propeller is None else edits.propeller
             job = replace(job, setup=pack_setup(setup) if setup is not None else job.setup, propeller=propeller)
-            given = {**given_values(job), **(found_values(analyse(job)) if job.setup is not None else {})}
+            is_other = job.setup is not None or columns is not None
+            given = {**given_values(job), **(found_values(analyse(job)) if is_other else {})}
         with self._database.writing() as connection:
             self._row(connection, entry_id, entries.c.id)
             values = given | edited_values(edits)

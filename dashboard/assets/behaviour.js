@@ -26,14 +26,17 @@
     if (words) box.scrollIntoView({ block: "nearest" });
   }
 
-  // A message is about what was done on its page: it goes with it, and comes into sight wherever the button stood.
+  // A message is about what was done on its page: it goes with it. Like a question about columns it comes into sight
+  // wherever the button stood.
   document.addEventListener("click", function (event) {
     if (event.target.closest(".place")) window.dash_clientside.set_props("message", { children: null });
   });
   new MutationObserver(function (changes) {
-    var box = document.getElementById("message");
-    var isNew = box && changes.some(function (change) { return change.addedNodes.length && box.contains(change.target); });
-    if (isNew) box.scrollIntoView({ block: "nearest" });
+    ["message", "column-question"].forEach(function (id) {
+      var box = document.getElementById(id);
+      var isNew = box && changes.some(function (change) { return change.addedNodes.length && box === change.target; });
+      if (isNew) box.scrollIntoView({ block: "nearest" });
+    });
   }).observe(document.documentElement, { childList: true, subtree: true, characterData: true });
 
   function whyNot(status) {

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 import dash_mantine_components as dmc
@@ -20,9 +21,10 @@ CHANNEL: Final = "asked-channel"
 UNIT: Final = "asked-unit"
 ANSWER: Final = "asked-answer"
 CANCEL: Final = "asked-cancel"
+AGAIN: Final = "asked-again"
 UNUSED: Final = "ignore"
 MAX_COLUMNS: Final = 60
-"""More than that is asked on the command line, with --map."""
+"""More than that is said in the setup, which holds columns too."""
 
 
 def column_question(held: HeldUpload) -> html.Div:
@@ -62,6 +64,17 @@ def column_map(
         chosen = channel or UNUSED
         answered[header["header"]] = f"{chosen} [{unit.strip()}]" if unit and chosen != UNUSED else chosen
     return answered
+
+
+def as_answered(columns: Sequence[ColumnDescription], answered: Mapping[str, str]) -> tuple[ColumnDescription, ...]:
+    """The columns as an earlier answer has them: "channel [unit]", or not used."""
+    return tuple(
+        replace(column, channel=channel if channel != UNUSED else None, unit=unit.rstrip("]") or None)
+        if column.header in answered
+        else column
+        for column in columns
+        for channel, _, unit in [answered.get(column.header, "").partition(" [")]
+    )
 
 
 def signature(columns: Sequence[ColumnDescription]) -> str:

@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Final
 import dash_mantine_components as dmc
 from dash import html
 
+from dashboard.components.page_words import on_page
+
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
@@ -72,8 +74,8 @@ def answer_list(answers: Sequence[Answer], late: str) -> html.Ul:
 
 def answer_parts(answer: Answer) -> list[html.Span]:
     """Question and answer; dots while there is none."""
-    headline = html.Strong(_unbroken(answer.headline))
-    said = html.Span([headline, _unbroken(answer.rest) if answer.said else "…"], className="said")
+    headline = html.Strong(_unbroken(on_page(answer.headline)))
+    said = html.Span([headline, _unbroken(on_page(answer.rest)) if answer.said else "…"], className="said")
     return [html.Span(answer.question, className="question"), said]
 
 
@@ -83,8 +85,8 @@ def answer_class(answer: Answer) -> str:
 
 
 def bullets(lines: Iterable[str]) -> html.Ul:
-    """Remarks, one a line."""
-    return html.Ul([html.Li(line) for line in lines], className="notices")
+    """Remarks in the words of the page, one a line."""
+    return html.Ul([html.Li(on_page(line)) for line in lines], className="notices")
 
 
 def _unbroken(text: str) -> str:

@@ -15,6 +15,7 @@ from analyzer.logbook import Edits, parse_tags
 from analyzer.logbook.listing import tags_text
 from analyzer.wording import counted
 from dashboard import ids
+from dashboard.components.page_words import on_page
 from dashboard.preferences import Preferences
 from dashboard.shell import message, open_list
 
@@ -190,7 +191,7 @@ def register(app: Dash, workbench: Workbench) -> None:
             with workbench.logbook() as book:
                 entries, place = book.list(), book.label
         except ClimbledgerError as error:
-            return [], no_update, str(error)
+            return [], no_update, on_page(str(error))
         return rows(entries, system), columns(system), f"{counted(len(entries), 'flight')} in {place}"
 
     @app.callback(Output(GRID, "dashGridOptions"), Input(SEARCH, "value"), State(GRID, "dashGridOptions"))

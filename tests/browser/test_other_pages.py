@@ -158,6 +158,12 @@ def test_an_unreadable_column_is_asked_about_and_remembered(watched, tmp_path: P
     again.write_text(path.read_text())
     watched.drop(again)
     page.wait_for_selector("h1:has-text('odd again.csv')")
+    page.get_by_role("button", name="What is in its columns?").click()
+    page.wait_for_selector(".question:has-text('odd again.csv')")
+    assert page.get_by_role("textbox", name="Qx is").input_value() == "altitude"
+    page.get_by_role("textbox", name="unit of Qx").fill("ft")
+    page.locator("#asked-answer").click()
+    page.wait_for_selector("#flight-details td:text-is('55 m')")
 
 
 def test_calibrating_leads_to_the_candidates_of_the_model_as_it_flies(watched) -> None:

@@ -167,6 +167,28 @@ def test_a_log_that_needs_an_answer_is_held_and_remembered(bench: Workbench) -> 
         bench.open_held(TAB, None, {})
 
 
+def test_a_wrong_answer_about_columns_is_given_anew_and_reaches_the_logbook(bench: Workbench) -> None:
+    rows = "".join(f"{t};{100 + t % 7};{max(0, 3 * (t - 20)) if t < 80 else 180 - (t - 80)}\n" for t in range(200))
+    upload = as_upload(f"Zt;Qx;Qy\n{rows}".encode())
+    bench.open_upload(TAB, "odd.csv", upload, None)
+    wrong, _ = bench.open_held(TAB, None, {"Zt": "time_s", "Qx": "altitude_m [ft]", "Qy": "ignore"})
+    bench.keep(wrong, Edits(place="Larkmoor"))
+    bench.ask_again(wrong)
+    bench.ask_again(wrong)
+    (held,) = bench.shelf.held(TAB)
+    assert [(one.channel, one.unit) for one in held.columns] == [("time_s", None), ("altitude_m", "ft"), (None, None)]
+    right, signature = bench.open_held(TAB, None, {"Zt": "time_s", "Qx": "ignore", "Qy": "altitude_m [m]"})
+    assert [flight.key for flight in bench.shelf.of_tab(TAB)] == [right.key]
+    assert right.analysis.summary.totals.max_altitude_m == pytest.approx(180, abs=5)
+    entry_id = bench.keep(right, Edits()).logbook_id or 0
+    with bench.logbook() as book:
+        assert book.get(entry_id).place == "Larkmoor"
+        assert book.get(entry_id).totals.max_altitude_m == pytest.approx(180, abs=5)
+    again = bench.open_upload(TAB, "odd.csv", upload, None, {signature: right.columns})
+    assert again is not None
+    assert again.analysis.summary.totals.max_altitude_m == pytest.approx(180, abs=5)
+
+
 @pytest.mark.parametrize("contents", ["", "data:text/csv;base64", "data:text/csv;base64,@@@"])
 def test_an_upload_that_did_not_arrive_whole_is_refused(contents: str) -> None:
     if "," in contents:

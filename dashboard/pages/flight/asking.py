@@ -10,8 +10,9 @@ from dash.exceptions import PreventUpdate
 from dashboard import ids
 from dashboard.components import column_question as asked
 from dashboard.components.column_question import column_question
-from dashboard.pages.flight.elements import QUESTION
-from dashboard.shell import open_list
+from dashboard.components.page_words import ASK_COLUMNS
+from dashboard.pages.flight.elements import QUESTION, flight_on_screen
+from dashboard.shell import message, open_list
 from dashboard.workbench import setup_in_use
 
 if TYPE_CHECKING:
@@ -58,7 +59,21 @@ def register(app: Dash, workbench: Workbench) -> None:
         columns = asked.column_map(headers, channels, units)
         flight, signature = workbench.open_held(tab, setup_in_use(setup_text), columns)
         maps = {**(remembered or {}), signature: columns}
-        return open_list(workbench.shelf.of_tab(tab)), flight.key, next_question(workbench, tab), maps, None
+        said = message(f"Read as you said. If it was not so, answer anew under 'About the log': {ASK_COLUMNS}", "done")
+        return open_list(workbench.shelf.of_tab(tab)), flight.key, next_question(workbench, tab), maps, said
+
+    @app.callback(
+        Output(QUESTION, "children", allow_duplicate=True),
+        Input(asked.AGAIN, "n_clicks"),
+        State(ids.CURRENT, "data"),
+        State(ids.TAB, "data"),
+        prevent_initial_call=True,
+    )
+    def ask_again(clicks: int | None, key: str, tab: str) -> html.Div | None:
+        if not clicks:
+            raise PreventUpdate
+        workbench.ask_again(flight_on_screen(workbench, key, tab))
+        return next_question(workbench, tab)
 
     @app.callback(
         Output(QUESTION, "children", allow_duplicate=True),

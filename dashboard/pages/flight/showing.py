@@ -15,6 +15,7 @@ from analyzer.export.match_tables import finding_lines, match_by_climb_table, ma
 from analyzer.export.propeller_answer import QUESTION as PROPELLER_QUESTION
 from dashboard import ids
 from dashboard.components import segments as parts
+from dashboard.components.column_question import AGAIN
 from dashboard.components.flight_graph import (
     axis_seconds,
     flight_graph,
@@ -24,6 +25,7 @@ from dashboard.components.flight_graph import (
     zoomed,
 )
 from dashboard.components.ledger import answer_class, answer_list, answer_parts, bullets, ledger
+from dashboard.components.page_words import ASK_COLUMNS
 from dashboard.pages.flight.elements import (
     BESIDE_OTHERS,
     DETAILS,
@@ -95,6 +97,7 @@ def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
         ),
         html.H2("About the log"),
         bullets(notice_lines(summary.log.notices, system) or ["Nothing to remark."]),
+        html.Button(ASK_COLUMNS, id=AGAIN, className="plain", hidden=flight.is_sample),
         html.H2("Cautions"),
         bullets(REPORT_CAUTIONS),
     ]
