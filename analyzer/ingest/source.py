@@ -12,7 +12,7 @@ import os
 import stat
 import threading
 from pathlib import Path
-from typing import BinaryIO, Final
+from typing import Final
 
 from analyzer.errors import LogFileError
 
@@ -75,7 +75,7 @@ class Source:
         self.size = path.stat().st_size if path is not None else len(data)
         self.head = self.read_head(HEAD_BYTES)
 
-    def open(self) -> BinaryIO:
+    def open(self) -> io.BufferedReader | io.BytesIO:
         """Open the bytes for reading."""
         return self.path.open("rb") if self.path is not None else io.BytesIO(self._data)
 
@@ -105,7 +105,7 @@ class Digest(threading.Thread):
     def __init__(self, source: Source) -> None:
         super().__init__(daemon=True)
         self._source = source
-        self._hash = hashlib.sha256()
+        self._sha256 = ""
         self._error: OSError | None = None
         self.start()
 
@@ -113,8 +113,7 @@ class Digest(threading.Thread):
         """Read the source once."""
         try:
             with self._source.open() as stream:
-                while block := stream.read(_BLOCK_BYTES):
-                    self._hash.update(block)
+                self._sha256 = hashlib.file_digest(stream, "sha256").hexdigest()
         except OSError as error:
             self._error = error
 
@@ -123,7 +122,7 @@ class Digest(threading.Thread):
         self.join()
         if self._error is not None:
             raise unreadable(self._source.label, self._error) from self._error
-        return self._hash.hexdigest()
+        return self._sha256
 
 
 def unreadable(label: str, error: OSError | ValueError) -> LogFileError:

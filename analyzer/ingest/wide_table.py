@@ -8,8 +8,8 @@ from analyzer.ingest.clocks.arrangement import arrange
 from analyzer.ingest.clocks.table_time import time_axis
 from analyzer.ingest.columns.choice import Candidate
 from analyzer.ingest.columns.column_plan import plan_columns
-from analyzer.ingest.columns.hemispheres import signed
 from analyzer.ingest.observations import Observations
+from analyzer.ingest.text.positions import signed
 from analyzer.ingest.text.table import read_table
 from analyzer.records import Notice
 from analyzer.wording import listed

@@ -14,12 +14,11 @@ from analyzer.ingest.clocks.time_text import time_kind
 from analyzer.ingest.columns import words
 from analyzer.ingest.columns.column_map import map_option, none_among, resolve_map
 from analyzer.ingest.columns.headers import readings, words_of
-from analyzer.ingest.columns.hemispheres import coordinates_of, letter_columns
 from analyzer.ingest.columns.meaning import PART, TERM, UNIT_ONLY, Meaning, meanings
 from analyzer.ingest.columns.pack_cells import find_cells
 from analyzer.ingest.text.cells import kind_of
 from analyzer.ingest.text.numbers import parse_number
-from analyzer.ingest.text.positions import is_pair_column
+from analyzer.ingest.text.positions import coordinates_of, is_pair_column, letter_columns
 from analyzer.ingest.text.raw_table import Plan
 
 if TYPE_CHECKING:

@@ -38,44 +38,33 @@ class Guess:
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
-    """Where a typical value of a channel lies, in one unit."""
+Windows = tuple[tuple[str, float, float], ...]
+"""Units of a channel, and where a size of its values lies in each: the first that fits is its unit."""
 
-    symbol: str
-    low: float
-    high: float
-
-
-WINDOWS: Final[dict[str, tuple[Window, ...]]] = {
-    # Median of a flight pack, 2 to 14 cells: 6 to 60 V; the windows of its fractions follow, without overlap. What lies
-    # between 63 and 100 may be a percentage as well.
-    "voltage_v": (
-        Window("V", 0.0, 63.0), Window("dV", 100.0, 630.0), Window("cV", 630.0, 6300.0), Window("mV", 6300.0, 63_000.0),
-    ),
+USUAL: Final[dict[str, Windows]] = {
+    # A flight pack of 2 to 14 cells: 6 to 60 V; the windows of its fractions follow, without overlap. What lies between
+    # 63 and 100 may be a percentage as well.
+    "voltage_v": (("V", 0.0, 63.0), ("dV", 100.0, 630.0), ("cV", 630.0, 6300.0), ("mV", 6300.0, 63_000.0)),
     # A receiver supply: 3.3 to 12.6 V.
-    "receiver_voltage_v": (
-        Window("V", 0.0, 20.0), Window("dV", 30.0, 200.0), Window("cV", 300.0, 2000.0), Window("mV", 3000.0, 20_000.0),
-    ),
+    "receiver_voltage_v": (("V", 0.0, 20.0), ("dV", 30.0, 200.0), ("cV", 300.0, 2000.0), ("mV", 3000.0, 20_000.0)),
     # The air outside, from sea level to 9 km; 33 to 110 kPa are no inches of mercury, which end at 32.
     "pressure_pa": (
-        Window("Pa", 30e3, 110e3), Window("hPa", 300.0, 1100.0), Window("kPa", 33.0, 110.0), Window("inHg", 9.0, 32.5),
-        Window("bar", 0.3, 1.1),
+        ("Pa", 30e3, 110e3), ("hPa", 300.0, 1100.0), ("kPa", 33.0, 110.0), ("inHg", 9.0, 32.5), ("bar", 0.3, 1.1),
     ),
     # Hottest part of a model: 150 degrees Celsius; 250 is kelvin, or 25 in tenths.
-    "temperature_c": (Window("°C", 0.0, 200.0),),
+    "temperature_c": (("°C", 0.0, 200.0),),
 }  # fmt: skip
 """Windows for the median of the absolute values."""
 
-HIGHEST: Final[dict[str, tuple[Window, ...]]] = {
+HIGHEST: Final[dict[str, Windows]] = {
     # A model's motor draws up to 300 A; between 300 and 15 000 the counts may be mA, cA or dA: unknown.
-    "current_a": (Window("A", 0.0, 300.0), Window("mA", 15_000.0, 300_000.0)),
-    "power_w": (Window("W", 0.0, 20_000.0), Window("mW", 50_000.0, 20e6)),
-    "latitude_deg": (Window("deg", 0.0, 90.0), Window("deg*1e7", 1e6, 90e7)),
-    "longitude_deg": (Window("deg", 0.0, 180.0), Window("deg*1e7", 1e6, 180e7)),
+    "current_a": (("A", 0.0, 300.0), ("mA", 15_000.0, 300_000.0)),
+    "power_w": (("W", 0.0, 20_000.0), ("mW", 50_000.0, 20e6)),
+    "latitude_deg": (("deg", 0.0, 90.0), ("deg*1e7", 1e6, 90e7)),
+    "longitude_deg": (("deg", 0.0, 180.0), ("deg*1e7", 1e6, 180e7)),
     # A motor that flies a model turns faster than 300; up to 20 are thousands, between them also turns a second.
-    "rpm": (Window("rpm", 0.0, 0.0), Window("krpm", 1.0, 20.0), Window("rpm", 300.0, 150_000.0)),
-    "heading_deg": (Window("deg", 0.0, 720.0),),
+    "rpm": (("rpm", 0.0, 0.0), ("krpm", 1.0, 20.0), ("rpm", 300.0, 150_000.0)),
+    "heading_deg": (("deg", 0.0, 720.0),),
 }
 """Windows for the 99.5th percentile of the absolute values."""
 
@@ -136,8 +125,8 @@ def guess_unit(channel: Channel, values: NDArray[np.float64], seconds: NDArray[n
         return _BY_SHAPE[channel.name](values[there], seconds[there])
     size = np.abs(values[there])
     size = size[:: 1 + size.size // JUDGED_VALUES]
-    if channel.name in WINDOWS:
-        return _by_window(float(np.median(size)), WINDOWS[channel.name], channel, "a typical value")
+    if channel.name in USUAL:
+        return _by_window(float(np.median(size)), USUAL[channel.name], channel, "a typical value")
     if channel.name in HIGHEST:
         return _by_window(
             float(np.percentile(size, HIGHEST_PERCENTILE)), HIGHEST[channel.name], channel, "the highest value"
@@ -150,10 +139,10 @@ def base_unit(channel: Channel) -> Unit:
     return unit_of(channel.unit or "fraction", channel.dimension)
 
 
-def _by_window(value: float, windows: tuple[Window, ...], channel: Channel, what: str) -> Guess | None:
-    for window in windows:
-        if window.low <= value <= window.high:
-            unit = unit_of(window.symbol, channel.dimension)
+def _by_window(value: float, windows: Windows, channel: Channel, what: str) -> Guess | None:
+    for symbol, low, high in windows:
+        if low <= value <= high:
+            unit = unit_of(symbol, channel.dimension)
             return Guess(unit) if unit == base_unit(channel) else Guess(unit, f"{what} is {value:g}")
     return None
 

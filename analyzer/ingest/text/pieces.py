@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import warnings
 from contextlib import closing
-from typing import TYPE_CHECKING, Any, BinaryIO, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 import numpy as np
 import pandas as pd
@@ -20,6 +20,7 @@ from analyzer.ingest.text.raw_table import BadCells, RawTable
 
 if TYPE_CHECKING:
     from collections.abc import Generator, Iterator
+    from io import BufferedReader, BytesIO
 
     from numpy.typing import NDArray
 
@@ -80,7 +81,7 @@ class PieceReader:
                 self._take(piece)
         return None
 
-    def _pieces(self, stream: BinaryIO) -> Generator[pd.DataFrame]:
+    def _pieces(self, stream: BufferedReader | BytesIO) -> Generator[pd.DataFrame]:
         """Let pandas cut the stream into pieces of rows; an empty one stands at the end."""
         layout = self._layout
         yield from pd.read_csv(
