@@ -37,7 +37,8 @@ def analyze_log(path: str | Path, setup: Setup | None = None, columns: Mapping[s
     setup : Setup, optional
         The airframe and power system flown: limits, predictions and efficiencies need it.
     columns : mapping of str to str, optional
-        Explicit column map, header to "channel [unit]"; it wins over the setup's own.
+        Explicit column map, header to "channel [unit]"; it wins over the setup's own, of which a log need not have
+        every header.
 
     Raises
     ------
@@ -49,7 +50,7 @@ def analyze_log(path: str | Path, setup: Setup | None = None, columns: Mapping[s
     >>> analysis = analyze_log("sample_logs/first_flight.csv")  # doctest: +SKIP
     >>> analysis.summary.totals.motor_gain_m  # doctest: +SKIP
     """
-    return analyze_conditioned(condition(read_log(path, columns=_column_map(setup, columns))), setup)
+    return analyze_conditioned(condition(read_log(path, columns, _usual_columns(setup))), setup)
 
 
 def analyze_bytes(
@@ -71,7 +72,7 @@ def analyze_bytes(
     LogFileError, ColumnMapError
         When the content cannot be read as telemetry.
     """
-    return analyze_conditioned(condition(read_log_bytes(data, name, columns=_column_map(setup, columns))), setup)
+    return analyze_conditioned(condition(read_log_bytes(data, name, columns, _usual_columns(setup))), setup)
 
 
 def analyze_conditioned(log: Log, setup: Setup | None = None, segmentation: Segmentation | None = None) -> Analysis:
@@ -90,7 +91,6 @@ def _matched(summary: FlightSummary, setup: Setup | None, log: Log) -> FlightSum
     return match_summary(summary, setup, log)
 
 
-def _column_map(setup: Setup | None, columns: Mapping[str, str] | None) -> dict[str, str]:
-    """The setup's column map, under the one given for this log."""
-    own = setup.telemetry.columns if setup is not None else {}
-    return {**own, **(columns or {})}
+def _usual_columns(setup: Setup | None) -> Mapping[str, str]:
+    """The setup's column map, which is for all logs flown with it."""
+    return setup.telemetry.columns if setup is not None else {}

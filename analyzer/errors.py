@@ -6,6 +6,7 @@ The tree, and the exit status the command line gives each::
     ├── InputError            2   a file, option or value the user gave cannot be used
     │   ├── LogFileError          a log that cannot be read as telemetry
     │   ├── ColumnMapError        an explicit column map that does not fit the log
+    │   │   └── NoSuchColumnError     it names a header that the log has not
     │   ├── SetupFileError        a setup file: unknown key, wrong unit, impossible value
     │   ├── OptionError           a command-line option or an argument of a function
     │   └── OutputError           a place that results cannot be written to
@@ -76,6 +77,12 @@ class LogFileError(InputError):
 
 class ColumnMapError(InputError):
     """An explicit column map does not fit the log."""
+
+
+class NoSuchColumnError(ColumnMapError):
+    """A column map names a header that the log has not; `header` is that, `close` one like it or ""."""
+
+    header = close = ""
 
 
 class SetupFileError(InputError):

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from analyzer.errors import NoSuchColumnError
 from analyzer.ingest.adapter import choose_adapter, installed_adapters
 from analyzer.ingest.source import Source, open_bytes, open_source, unreadable
+from analyzer.records import Notice
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -15,7 +18,9 @@ if TYPE_CHECKING:
     from analyzer.records import Log
 
 
-def read_log(path: str | Path, columns: Mapping[str, str] | None = None) -> Log:
+def read_log(
+    path: str | Path, columns: Mapping[str, str] | None = None, columns_if_there: Mapping[str, str] | None = None
+) -> Log:
     """Read a log file.
 
     Parameters
@@ -24,6 +29,9 @@ def read_log(path: str | Path, columns: Mapping[str, str] | None = None) -> Log:
         The file; it is only read.
     columns : mapping of str to str, optional
         Explicit column map: header to "channel [unit]" or "ignore".
+    columns_if_there : mapping of str to str, optional
+        A setup's column map, which serves several loggers: a header that this log has not is said in a notice.
+        `columns` wins over it.
 
     Returns
     -------
@@ -42,10 +50,15 @@ def read_log(path: str | Path, columns: Mapping[str, str] | None = None) -> Log:
     >>> log = read_log("sample_logs/first_flight.csv")  # doctest: +SKIP
     >>> log.frame.columns  # doctest: +SKIP
     """
-    return _read(open_source(path), columns)
+    return _read(open_source(path), columns or {}, columns_if_there or {})
 
 
-def read_log_bytes(data: bytes, name: str, columns: Mapping[str, str] | None = None) -> Log:
+def read_log_bytes(
+    data: bytes,
+    name: str,
+    columns: Mapping[str, str] | None = None,
+    columns_if_there: Mapping[str, str] | None = None,
+) -> Log:
     """Read a log that was uploaded.
 
     Parameters
@@ -54,7 +67,7 @@ def read_log_bytes(data: bytes, name: str, columns: Mapping[str, str] | None = N
         The file's content.
     name : str
         The file's name; folders in it are ignored.
-    columns : mapping of str to str, optional
+    columns, columns_if_there : mapping of str to str, optional
         As in `read_log`.
 
     Raises
@@ -62,7 +75,7 @@ def read_log_bytes(data: bytes, name: str, columns: Mapping[str, str] | None = N
     LogFileError, ColumnMapError
         As in `read_log`.
     """
-    return _read(open_bytes(data, name), columns)
+    return _read(open_bytes(data, name), columns or {}, columns_if_there or {})
 
 
 def describe_columns(log: str | Path | bytes, name: str = "upload") -> tuple[ColumnDescription, ...]:
@@ -87,8 +100,21 @@ def describe_columns(log: str | Path | bytes, name: str = "upload") -> tuple[Col
         raise unreadable(source.label, error) from error
 
 
-def _read(source: Source, columns: Mapping[str, str] | None) -> Log:
-    try:
-        return choose_adapter(source, installed_adapters()).read(source, columns or {})
-    except OSError as error:
-        raise unreadable(source.label, error) from error
+def _read(source: Source, columns: Mapping[str, str], columns_if_there: Mapping[str, str]) -> Log:
+    adapter = choose_adapter(source, installed_adapters())
+    wanted = {**columns_if_there, **columns}
+    absent: list[Notice] = []
+    while True:
+        try:
+            log = adapter.read(source, wanted)
+        except NoSuchColumnError as error:
+            if error.header in columns:
+                raise
+            del wanted[error.header]
+            hint = f"; did you mean '{error.close}'?" if error.close else ""
+            message = f"no column '{error.header}', which the setup's column map names{hint}"
+            absent.append(Notice("column-absent", message))
+        except OSError as error:
+            raise unreadable(source.label, error) from error
+        else:
+            return replace(log, notices=(*log.notices, *absent))

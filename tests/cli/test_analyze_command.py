@@ -233,3 +233,23 @@ def test_an_impossible_column_map_in_the_setup_names_the_setup(call, log_path, t
     done = call("analyze", log_path, "--setup", setup)
     assert done.status == 2
     assert f"{setup}, column map 'rpm': {said}" in done.complaint
+
+
+def test_one_setup_serves_loggers_whose_headers_differ(call, log_path, tmp_path) -> None:
+    setup = tmp_path / "model.toml"
+    setup.write_text('name = "x"\n[telemetry]\ncolumns = { "Hgt" = "altitude_m [ft]", "rpm" = "ignore" }\n')
+    done = call("analyze", log_path, "--setup", setup, "--json", "-")
+    assert done.status == 0, done.err
+    log = json.loads(done.out)["log"]
+    (absent,) = (notice["message"] for notice in log["notices"] if notice["code"] == "column-absent")
+    assert absent.startswith("no column 'Hgt', which the setup's column map names")
+    assert "rpm" not in log["channels"]
+
+
+def test_a_header_that_the_log_lacks_is_wrong_on_the_command_line(call, log_path, tmp_path) -> None:
+    setup = tmp_path / "model.toml"
+    setup.write_text('name = "x"\n[telemetry]\ncolumns = { "Hgt" = "altitude_m [ft]" }\n')
+    for options in ((), ("--setup", setup)):
+        done = call("analyze", log_path, *options, "--map", "Hgt=altitude_m [ft]")
+        assert done.status == 2
+        assert "no column 'Hgt'; the headers are 'time_s', 'altitude_m'" in done.complaint

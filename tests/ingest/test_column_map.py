@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from analyzer.channels import CHANNELS
 from analyzer.errors import ColumnMapError
+from analyzer.ingest import read_log_bytes
 from analyzer.ingest.columns.column_map import channel_spellings, parse_target, resolve_map
 from analyzer.units import UNITS
 
@@ -84,3 +85,22 @@ def test_any_text_is_a_target_or_an_error(text: str) -> None:
         parse_target(text, source="", header="x")
     except ColumnMapError as error:
         assert "\n" not in str(error)
+
+
+@pytest.mark.parametrize(
+    "text", ["t,alt\n0,1\n1,2\n2,3\n", "time,sensor,value\n0,alt,1\n0,volt,12\n1,alt,2\n1,volt,12\n2,alt,3\n"]
+)
+def test_a_map_for_many_logs_takes_those_columns_that_are_there(text: str) -> None:
+    usual = {"Alti": "voltage_v", "alt": "altitude_m [ft]", "Hgt": "altitude_m"}
+    log = read_log_bytes(text.encode(), "x.csv", columns_if_there=usual)
+    assert log.frame["altitude_m"].tolist() == pytest.approx([0.3048, 0.6096, 0.9144])
+    absent = [notice.message for notice in log.notices if notice.code == "column-absent"]
+    assert [message.partition(",")[0] for message in absent] == ["no column 'Alti'", "no column 'Hgt'"]
+    assert "did you mean 'alt'?" in absent[0]
+
+
+def test_what_is_said_of_one_log_wins_over_the_map_for_many() -> None:
+    log = read_log_bytes(b"t,h\n0,1\n1,2\n", "x.csv", {"h": "altitude_m [ft]"}, {"h": "voltage_v", "u": "voltage_v"})
+    assert log.frame["altitude_m"].tolist() == pytest.approx([0.3048, 0.6096])
+    with pytest.raises(ColumnMapError, match="no column 'u'"):
+        read_log_bytes(b"t,h\n0,1\n1,2\n", "x.csv", {"u": "voltage_v"}, {"u": "voltage_v"})

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from analyzer.channels import BY_NAME, CHANNELS, Channel
-from analyzer.errors import ColumnMapError
+from analyzer.errors import ColumnMapError, NoSuchColumnError
 from analyzer.ingest.columns.words import UNHEADED
 from analyzer.units import UNITS, Unit, parse_units
 from analyzer.wording import listed
@@ -157,7 +157,9 @@ def _position(header: str, headers: Sequence[str], source: str) -> int:
     close = difflib.get_close_matches(wanted, [name.strip().casefold() for name in headers], n=1, cutoff=0.5)
     original = next((name for name in headers if close and name.strip().casefold() == close[0]), "")
     hint = f"did you mean '{original}'? " if original else ""
-    raise ColumnMapError(f"no column '{header}'", source=source, remedy=f"{hint}the headers are {listed(headers)}")
+    error = NoSuchColumnError(f"no column '{header}'", source=source, remedy=f"{hint}the headers are {listed(headers)}")
+    error.header, error.close = header, original
+    raise error
 
 
 def _check_single(targets: dict[int, Target], headers: Sequence[str], source: str) -> None:
