@@ -1,4 +1,4 @@
-"""What can be compared: the metrics, their units, which way is better and how a difference is put into words."""
+"""What can be compared: the metrics, their units, and how a difference is put into words."""
 
 from __future__ import annotations
 
@@ -22,8 +22,8 @@ class Metric:
         For headings and axes.
     source : {"motor_runs", "glides"}
         Which results of a flight hold it.
-    more, less : str
-        The comparative of the two directions, as in "A climbs 9 % further per Ah than B".
+    verb, comparative : str
+        What the higher one does, and how, as in "A climbs 9 % further per Ah than B".
     what : str
         The unit of observation in words: "climb" or "glide".
     is_of_height : bool
@@ -34,53 +34,19 @@ class Metric:
     unit: str
     label: str
     source: Literal["motor_runs", "glides"]
-    more: str
-    less: str
+    verb: str
+    comparative: str
     what: str = "climb"
     is_of_height: bool = True
 
-    def sentence(self, percent: float) -> tuple[str, str]:
-        """Verb and comparative of a difference: ("climbs", "further per Ah")."""
-        verb, _, comparative = (self.more if percent >= 0 else self.less).partition(" ")
-        return verb, comparative
-
 
 _METRICS: Final = (
-    Metric(
-        "climb_per_ah_m",
-        "m/Ah",
-        "Climb per amp-hour",
-        "motor_runs",
-        "climbs further per Ah",
-        "climbs less far per Ah",
-    ),
-    Metric(
-        "climb_per_wh_m",
-        "m/Wh",
-        "Climb per watt-hour",
-        "motor_runs",
-        "climbs further per Wh",
-        "climbs less far per Wh",
-    ),
-    Metric("climb_rate_m_s", "m/s", "Climb rate", "motor_runs", "climbs faster", "climbs slower"),
-    Metric(
-        "mean_current_a",
-        "A",
-        "Mean current",
-        "motor_runs",
-        "draws more current",
-        "draws less current",
-        is_of_height=False,
-    ),
-    Metric(
-        "climb_efficiency",
-        "",
-        "Climb efficiency",
-        "motor_runs",
-        "climbs more efficiently",
-        "climbs less efficiently",
-    ),
-    Metric("sink_rate_m_s", "m/s", "Sink rate", "glides", "sinks faster", "sinks slower", "glide", is_of_height=False),
+    Metric("climb_per_ah_m", "m/Ah", "Climb per amp-hour", "motor_runs", "climbs", "further per Ah"),
+    Metric("climb_per_wh_m", "m/Wh", "Climb per watt-hour", "motor_runs", "climbs", "further per Wh"),
+    Metric("climb_rate_m_s", "m/s", "Climb rate", "motor_runs", "climbs", "faster"),
+    Metric("mean_current_a", "A", "Mean current", "motor_runs", "draws", "more current", is_of_height=False),
+    Metric("climb_efficiency", "", "Climb efficiency", "motor_runs", "climbs", "more efficiently"),
+    Metric("sink_rate_m_s", "m/s", "Sink rate", "glides", "sinks", "faster", "glide", is_of_height=False),
 )
 METRICS: Final = {metric.key: metric for metric in _METRICS}
 """Every metric by its key."""

@@ -38,7 +38,7 @@ def headline(comparison: Comparison) -> str:
     beaten = [pair for pair in comparison.differences if pair.decided and pair.a == best.name]
     if others and len(beaten) == len(others):
         return (
-            f"{best.name} {' '.join(metric.sentence(1.0))} than every other."
+            f"{best.name} {metric.verb} {metric.comparative} than every other."
             if len(others) > 1
             else comparison.verdict[0]
         )
@@ -53,8 +53,8 @@ def sentence(pair: Difference, metric: Metric, worthwhile_percent: float) -> str
     if pair.why_not:
         return f"{pair.a} and {pair.b} cannot be compared: {pair.why_not}."
     if pair.decided:
-        verb, comparative = metric.sentence(1.0)
-        return f"{pair.a} {verb} {_size(pair, metric)} {comparative} than {pair.b} ({_odds(pair.odds)})."
+        what = f"{metric.verb} {_size(pair, metric)} {metric.comparative}"
+        return f"{pair.a} {what} than {pair.b} ({_odds(pair.odds)})."
     return f"{pair.a} and {pair.b}: no difference shown, {open_question(pair, metric, worthwhile_percent)}."
 
 
