@@ -29,8 +29,15 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-_RADIUS: Final = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 1.0)
-_CHORD: Final = (0.105, 0.142, 0.176, 0.185, 0.180, 0.166, 0.147, 0.123, 0.095, 0.076, 0.030)
+BLADE_RADIUS: Final = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 1.0)
+BLADE_CHORD: Final = (0.105, 0.142, 0.176, 0.185, 0.180, 0.166, 0.147, 0.123, 0.095, 0.076, 0.030)
+"""The blade's plan: stations and chords over the tip radius. A generic folding blade, its width matched once to the
+family of measured folding propellers (not to any one of them). Twist follows the pitch: beta = atan(P/(2 pi r))."""
+
+HUB_RADIUS: Final = 0.15
+"""Over the tip radius: hub and yoke are cut out."""
+
+STATIONS: Final = 16
 
 SNEL_FACTOR: Final = 3.0
 """Of Snel's correction: lift moves towards the attached flow's by 3 (c/r)^2 of the difference."""
@@ -40,23 +47,6 @@ ZERO_LIFT_ANGLE_DEG: Final = -5.5
 
 ANGLE_TOLERANCE: Final = 1e-8
 """Of the inflow angle, over a right angle: far below the section table's own step."""
-
-
-@dataclass(frozen=True, slots=True)
-class Blade:
-    """A blade's plan: chord over the tip radius at stations over the tip radius, from the hub's end to the tip.
-
-    The default is a generic folding blade, hub and yoke cut out, whose width was matched once to the family of
-    measured folding propellers (not to any one of them). Twist follows the pitch: beta = atan(P/(2 pi r)).
-    """
-
-    radius: tuple[float, ...] = _RADIUS
-    chord: tuple[float, ...] = _CHORD
-    hub_radius: float = 0.15
-    stations: int = 16
-
-
-FOLDING_BLADE: Final = Blade()
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,15 +61,10 @@ class _Annulus:
     advance: Array
     reynolds: Array
     blades: Array
-    hub: float
 
 
 def coefficients(
-    pitch_ratio: Array | float,
-    advance_ratio: Array | float,
-    reynolds: Array | float,
-    blades: Array | int = 2,
-    blade: Blade = FOLDING_BLADE,
+    pitch_ratio: Array | float, advance_ratio: Array | float, reynolds: Array | float, blades: Array | int = 2
 ) -> tuple[Array, Array]:
     """C_T and C_P of a propeller by blade-element momentum theory.
 
@@ -88,16 +73,13 @@ def coefficients(
     pitch_ratio, advance_ratio, reynolds, blades : array
         Pitch over diameter (above 0), J (0 and above), Reynolds number as in `family_basis.reynolds_number`, number
         of blades; any shapes that broadcast.
-    blade : Blade
-        The blade's plan.
 
     Returns
     -------
     (array, array)
         C_T and C_P, of the broadcast shape, finite throughout.
     """
-    ratio, advance, number, count = np.broadcast_arrays(pitch_ratio, advance_ratio, reynolds, blades)
-    annulus = _annulus(ratio, advance, number, count, blade)
+    annulus = _annulus(*np.broadcast_arrays(pitch_ratio, advance_ratio, reynolds, blades))
     phi = _inflow_angle(annulus)
     normal, tangential = _section_forces(phi, annulus)
     sine, cosine = np.sin(phi), np.cos(phi)
@@ -112,11 +94,11 @@ def coefficients(
     return thrust, power
 
 
-def _annulus(pitch_ratio: Array, advance_ratio: Array, reynolds: Array, blades: Array, blade: Blade) -> _Annulus:
-    points, weights = np.polynomial.legendre.leggauss(blade.stations)
-    span = 1.0 - blade.hub_radius
-    radius = blade.hub_radius + span * (points + 1.0) / 2.0
-    chord = np.interp(radius, blade.radius, blade.chord)
+def _annulus(pitch_ratio: Array, advance_ratio: Array, reynolds: Array, blades: Array) -> _Annulus:
+    points, weights = np.polynomial.legendre.leggauss(STATIONS)
+    span = 1.0 - HUB_RADIUS
+    radius = HUB_RADIUS + span * (points + 1.0) / 2.0
+    chord = np.interp(radius, BLADE_RADIUS, BLADE_CHORD)
     advance = (advance_ratio / np.pi)[..., None]
     # Re is proportional to speed times chord; the reference has 75 % radius and REFERENCE_CHORD of the diameter.
     speed = np.sqrt(advance**2 + radius**2) / np.sqrt(advance**2 + 0.75**2)
@@ -130,7 +112,6 @@ def _annulus(pitch_ratio: Array, advance_ratio: Array, reynolds: Array, blades: 
         advance=np.broadcast_to(advance, speed.shape),
         reynolds=reynolds[..., None] * speed * chord / (2.0 * REFERENCE_CHORD),
         blades=count,
-        hub=blade.hub_radius,
     )
 
 
@@ -150,7 +131,7 @@ def _loss(sine: Array, annulus: _Annulus) -> Array:
     """Prandtl's factor for the finite number of blades, at the tip and at the hub."""
     half = annulus.blades / 2.0
     tip = half * (1.0 - annulus.radius) / (annulus.radius * sine)
-    hub = half * (annulus.radius - annulus.hub) / (annulus.hub * sine)
+    hub = half * (annulus.radius - HUB_RADIUS) / (HUB_RADIUS * sine)
     factor = np.arccos(np.exp(-np.minimum(tip, 50.0))) * np.arccos(np.exp(-np.minimum(hub, 50.0)))
     return np.maximum(factor * (2.0 / np.pi) ** 2, 1e-4)
 

@@ -49,6 +49,8 @@ otherwise promise more than momentum theory allows to a small propeller turning 
 SIZE_TOLERANCE_IN: Final = 0.05
 """A size within this of a measured one is that propeller."""
 
+MEASURED_NOTE: Final = "wind-tunnel measurement of this size"
+
 
 @dataclass(frozen=True, slots=True)
 class PropellerFamily:
@@ -134,10 +136,10 @@ def family_curves(propeller: Propeller, family: PropellerFamily | None = None) -
     PropellerCurves
         A measured size by its own measurement (tier "measured"), any other by the family's mean.
     """
-    return _own_or_mean(propeller, family, COPY_SHARE, "wind-tunnel measurement of this size")
+    return _own_or_mean(propeller, family or folding_family(), COPY_SHARE, MEASURED_NOTE)
 
 
-def any_make_curves(propeller: Propeller, family: PropellerFamily | None = None) -> PropellerCurves:
+def any_make_curves(propeller: Propeller) -> PropellerCurves:
     """Curves of a size of the family's range whose make nobody knows.
 
     A measured size has its measurement as the best guess (tier "measured"). With `OTHER_MAKE_PROBABILITY` the pilot's
@@ -145,12 +147,13 @@ def any_make_curves(propeller: Propeller, family: PropellerFamily | None = None)
     probability.
     """
     share = float(np.sqrt(2.0 * OTHER_MAKE_PROBABILITY))
-    return _own_or_mean(propeller, family, share, "wind-tunnel measurement of this size; yours may be of another make")
+    return _own_or_mean(
+        propeller, folding_family(), share, "wind-tunnel measurement of this size; yours may be of another make"
+    )
 
 
-def _own_or_mean(propeller: Propeller, family: PropellerFamily | None, share: float, note: str) -> PropellerCurves:
+def _own_or_mean(propeller: Propeller, family: PropellerFamily, share: float, note: str) -> PropellerCurves:
     """Own coefficients of a measured size, with a share of the spread between sizes; else the family's mean."""
-    family = family or folding_family()
     row = family.measured_row(propeller)
     if row is None:
         return mean_curves(propeller, family)

@@ -25,26 +25,23 @@ LEAST_COEFFICIENT: Final = 1e-3
 
 def levels(curves: PropellerCurves, point: FlownPoint) -> Array:
     """Logarithms of C_P and C_T at a flown point, shape (2,)."""
-    x, log_re = _place(curves, point)
-    coefficients = np.array([float(interpolate(values, 0, x, log_re)) for values in (curves.power, curves.thrust)])
-    logarithms: Array = np.log(np.maximum(coefficients, LEAST_COEFFICIENT))
+    thrust, power = curves.coefficients(point[0], _log_reynolds(curves, point))
+    logarithms: Array = np.log(np.maximum((power, thrust), LEAST_COEFFICIENT))
     return logarithms
 
 
 def mode_ratios(curves: PropellerCurves, point: FlownPoint) -> Array:
     """Each deviation mode at a flown point, as a share of the coefficients there, shape (2, m): of C_P, then of C_T."""
-    x, log_re = _place(curves, point)
+    x, log_re = np.array(point[0] / curves.advance_scale), _log_reynolds(curves, point)
     rows = np.arange(len(curves.power_modes))
     modes = np.stack([interpolate(modes, rows, x, log_re) for modes in (curves.power_modes, curves.thrust_modes)])
     shares: Array = modes / np.exp(levels(curves, point))[:, None]
     return shares
 
 
-def _place(curves: PropellerCurves, point: FlownPoint) -> tuple[Array, Array]:
-    """Coordinates of a flown point in the curves' tables."""
+def _log_reynolds(curves: PropellerCurves, point: FlownPoint) -> Array:
     advance_ratio, speed_rev_s, viscosity = point
-    reynolds = reynolds_number(advance_ratio, speed_rev_s, curves.propeller.diameter_m, viscosity)
-    return np.array(advance_ratio / curves.advance_scale), log_reynolds(reynolds)
+    return log_reynolds(reynolds_number(advance_ratio, speed_rev_s, curves.propeller.diameter_m, viscosity))
 
 
 def level_covariance(curves: PropellerCurves, point: FlownPoint) -> Array:

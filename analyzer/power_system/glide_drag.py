@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.power_system import blade_element
-from analyzer.power_system.blade_element import FOLDING_BLADE
+from analyzer.power_system.blade_element import BLADE_CHORD, BLADE_RADIUS
 from analyzer.power_system.family_basis import nominal_zero_thrust_advance
 
 if TYPE_CHECKING:
@@ -48,8 +48,7 @@ def glide_drag(propeller: Propeller) -> GlideDrag:
     blade-element theory, which for stalled blades is good to about 30 %.
     """
     windmilling, braked = _over_diameter_squared(propeller.blades)
-    radius, chord = np.array(FOLDING_BLADE.radius), np.array(FOLDING_BLADE.chord)
-    plan_area = propeller.blades * float(np.trapezoid(chord, radius)) / 4.0
+    plan_area = propeller.blades * float(np.trapezoid(BLADE_CHORD, BLADE_RADIUS)) / 4.0
     area = propeller.diameter_m**2
     return GlideDrag(
         folded_m2=FOLDED_DRAG_COEFFICIENT * plan_area * area,

@@ -61,7 +61,7 @@ class DriveModel:
 
 @dataclass(frozen=True, slots=True)
 class OperatingPoints:
-    """Solved points; every field has the points' shape. Heat is where the pack's power goes besides the shaft.
+    """Solved points; every field has the points' shape.
 
     Attributes
     ----------
@@ -73,7 +73,7 @@ class OperatingPoints:
         Of the pack, under load.
     motor_current_a : array
         Of the motor; above the pack's at part throttle.
-    pack_heat_w, controller_heat_w, motor_heat_w, gearbox_heat_w : array
+    motor_heat_w, gearbox_heat_w : array
         Losses.
     """
 
@@ -84,8 +84,6 @@ class OperatingPoints:
     current_a: Array
     voltage_v: Array
     motor_current_a: Array
-    pack_heat_w: Array
-    controller_heat_w: Array
     motor_heat_w: Array
     gearbox_heat_w: Array
 
@@ -255,8 +253,6 @@ def _operating_points(
         "current_a": current,
         "voltage_v": drive.open_circuit_v - drive.pack_resistance_ohm * current,
         "motor_current_a": motor_current,
-        "pack_heat_w": drive.pack_resistance_ohm * current**2,
-        "controller_heat_w": drive.controller_resistance_ohm * motor_current**2,
         "motor_heat_w": drive.motor.resistance_ohm * motor_current**2 + loss_torque * omega,
         "gearbox_heat_w": (torque - passed) * omega,
     }

@@ -14,7 +14,7 @@ from analyzer.power_system.envelope import FULL, LAST, MID, envelope
 from analyzer.power_system.performance import Intervals
 from analyzer.power_system.prediction_records import Prediction, PropellerPrediction
 from analyzer.power_system.system import power_system
-from analyzer.power_system.variants import Calibration, variants
+from analyzer.power_system.variants import variants
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
@@ -37,14 +37,14 @@ def predict(
     throttle: float = 1.0,
     climb_height_m: float = CLIMB_HEIGHT_M,
     pack_temperature_c: float | None = None,
-    calibration: Calibration | None = None,
 ) -> Prediction:
     """Predict what an airframe and its power system do with one or more propellers.
 
     Parameters
     ----------
     setup : Setup
-        At least cells, speed constant and winding resistance; with mass, wing area and span also the flight.
+        At least cells, speed constant and winding resistance; with mass, wing area and span also the flight. Where it
+        is calibrated, it is predicted as it flies.
     propellers : sequence of Propeller
         Candidates; the setup's own where none is given.
     throttle : float
@@ -53,9 +53,6 @@ def predict(
         Height of one climb, for the number of climbs in a pack.
     pack_temperature_c : float, optional
         Of the cells: the setup's resistance then counts as measured at 25 C and follows the temperature.
-    calibration : Calibration, optional
-        What measurement says of the parameters; by default what the setup's own calibration says, else the setup's
-        values with their usual spread.
 
     Returns
     -------
@@ -80,7 +77,7 @@ def predict(
     system = power_system(setup, pack_temperature_c)
     candidates = candidates_of(setup, system, tuple(propellers) or (setup_propeller(setup),))
     curves = candidates.curves
-    layout = variants(curves, calibration or candidates.calibration)
+    layout = variants(curves, candidates.calibration)
     solved = envelope(system, layout, throttle)
     cruising = cruise_points(system, layout)
     intervals = {part: Intervals(getattr(solved, part)) for part in ("points", "static", "climbs", "level")}

@@ -63,7 +63,7 @@ def stated_propeller(setup: Setup | None) -> Propeller | None:
     return Propeller(section.diameter_in, section.pitch_in, section.blades)
 
 
-def parse_propeller(text: str, blades: int = 2) -> Propeller:
+def parse_propeller(text: str) -> Propeller:
     """Read "14x8" (or "14x8x3" for three blades).
 
     Raises
@@ -81,7 +81,7 @@ def parse_propeller(text: str, blades: int = 2) -> Propeller:
         raise OptionError(
             f"'{text}' is no propeller size", source="propeller", remedy="write diameter x pitch in inches, as 14x8"
         )
-    propeller = Propeller(float(match[1]), float(match[2]), int(match[3] or blades))
+    propeller = Propeller(float(match[1]), float(match[2]), int(match[3] or 2))
     if not (2.0 <= propeller.diameter_in <= 40.0 and 0.5 <= propeller.pitch_in <= 40.0):
         raise OptionError(
             f"'{text}' is outside the sizes known here",

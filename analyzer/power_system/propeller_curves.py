@@ -67,13 +67,6 @@ class PropellerCurves:
         x, re = np.asarray(advance_ratio) / self.advance_scale, np.asarray(log_re)
         return interpolate(self.thrust, 0, x, re), interpolate(self.power, 0, x, re)
 
-    def standard_deviations(self, advance_ratio: Array, log_re: Array) -> tuple[Array, Array]:
-        """Standard deviations of C_T and C_P at points."""
-        x, re = np.asarray(advance_ratio)[..., None] / self.advance_scale, np.asarray(log_re)[..., None]
-        rows = np.arange(len(self.thrust_modes))
-        thrust, power = (interpolate(modes, rows, x, re) for modes in (self.thrust_modes, self.power_modes))
-        return np.sqrt(np.sum(thrust**2, axis=-1)), np.sqrt(np.sum(power**2, axis=-1))
-
 
 @dataclass(frozen=True, slots=True)
 class PropellerBank:

@@ -12,7 +12,7 @@ At the edge of the measured range this is the family itself, so nothing jumps th
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
@@ -30,31 +30,20 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True)
-class Widening:
-    """How much wider the interval is outside the measured range.
+WIDER_PER_LOG_DIAMETER: Final = 1.0
+WIDER_PER_PITCH_RATIO: Final = 1.5
+"""Factors that the interval gains per unit of |ln(D/D_edge)| and of |pitch/diameter - edge| outside the measured range.
+From leaving out whole ranges: the family fitted on 10 to 13 inch and asked for 14 to 16, and so on (see
+tests/accuracy/propeller_extrapolation.py)."""
 
-    From leaving out whole ranges: the family fitted on 10 to 13 inch and asked for 14 to 16, and so on (see
-    tests/accuracy/propeller_extrapolation.py).
-    """
-
-    per_log_diameter: float = 1.0
-    """Factor gained per unit of |ln(D/D_edge)|."""
-    per_pitch_ratio: float = 1.5
-    """Factor gained per unit of |pitch/diameter - edge|."""
-    blades: float = 1.5
-    """Factor where the number of blades is not two: no measurement of this family stands behind it."""
-
-
-DEFAULT_WIDENING: Final = Widening()
+WIDER_FOR_OTHER_BLADES: Final = 1.5
+"""Factor where the number of blades is not two: no measurement of this family stands behind it."""
 
 _THEORY_STEP: Final = 2
 """Theory is computed at every second node of the advance grid and at three Reynolds numbers."""
 
 
-def tied_curves(
-    propeller: Propeller, family: PropellerFamily | None = None, widening: Widening = DEFAULT_WIDENING
-) -> PropellerCurves:
+def tied_curves(propeller: Propeller, family: PropellerFamily | None = None) -> PropellerCurves:
     """Curves of any propeller from blade-element theory tied to the measured family.
 
     Parameters
@@ -63,14 +52,12 @@ def tied_curves(
         Any size and number of blades.
     family : PropellerFamily, optional
         The shipped one by default.
-    widening : Widening
-        How the interval grows with the distance from the measured range.
     """
     family = family or folding_family()
     anchor_size = anchor(propeller, family)
     known = mean_curves(anchor_size, family)
     tables, ratio, scale = _moved(known, propeller)
-    factor = ratio * _widening(propeller, anchor_size, widening)
+    factor = ratio * _widening(propeller, anchor_size)
     return replace(
         known,
         propeller=propeller,
@@ -105,11 +92,12 @@ def anchor(propeller: Propeller, family: PropellerFamily) -> Propeller:
     return Propeller(diameter, diameter * ratio)
 
 
-def _widening(propeller: Propeller, nearest: Propeller, widening: Widening) -> float:
+def _widening(propeller: Propeller, nearest: Propeller) -> float:
+    """How much wider the interval is than that of the nearest size inside the measured range."""
     diameter = abs(np.log(propeller.diameter_in / nearest.diameter_in))
     pitch = abs(propeller.pitch_ratio - nearest.pitch_ratio)
-    factor = 1.0 + widening.per_log_diameter * diameter + widening.per_pitch_ratio * pitch
-    return float(factor * (widening.blades if propeller.blades != 2 else 1.0))
+    factor = 1.0 + WIDER_PER_LOG_DIAMETER * diameter + WIDER_PER_PITCH_RATIO * pitch
+    return float(factor * (WIDER_FOR_OTHER_BLADES if propeller.blades != 2 else 1.0))
 
 
 @lru_cache(maxsize=512)

@@ -9,6 +9,7 @@ from dataclasses import astuple, dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
+from curve_spread import standard_deviations
 
 from analyzer.constants import INCH_M
 from analyzer.power_system.family_basis import TUNNEL_VISCOSITY_M2_S, log_reynolds, reynolds_number
@@ -49,7 +50,7 @@ def curve_errors(curves: PropellerCurves, points: pd.DataFrame) -> dict[str, Coe
     advance, speed = points["J"].to_numpy(float), points["rpm"].to_numpy(float) / 60.0
     diameter = float(points["diameter_in"].iloc[0]) * INCH_M
     log_re = log_reynolds(reynolds_number(advance, speed, diameter, TUNNEL_VISCOSITY_M2_S))
-    values, spreads = curves.coefficients(advance, log_re), curves.standard_deviations(advance, log_re)
+    values, spreads = curves.coefficients(advance, log_re), standard_deviations(curves, advance, log_re)
     reach = student_95(curves.degrees_of_freedom)
     found = {}
     for name, value, spread in zip(("CT", "CP"), values, spreads, strict=True):

@@ -35,7 +35,7 @@ def test_every_state_has_a_finite_solution(pitch_ratio: float, advance: float, r
 
 def test_the_solution_satisfies_the_annulus_equation() -> None:
     advance = np.array([0.0, 0.2, 0.6, 1.2, 5.0])
-    annulus = blade_element._annulus(*np.broadcast_arrays(0.6, advance, 1e5, 2), blade_element.FOLDING_BLADE)
+    annulus = blade_element._annulus(*np.broadcast_arrays(0.6, advance, 1e5, 2))
     phi = blade_element._inflow_angle(annulus)
     before, after = (blade_element._residual(phi + step, annulus) for step in (-1e-6, 1e-6))
     assert (before <= 0.0).all()

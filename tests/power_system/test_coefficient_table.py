@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from curve_spread import standard_deviations
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -36,7 +37,7 @@ def test_values_between_the_rows_and_past_the_end(written) -> None:
     np.testing.assert_allclose(power, [0.05, 0.0475, 0.03, 0.01], atol=1e-3)
     beyond, _ = curves.coefficients(0.9, 0.0)
     assert beyond < 0.0
-    spread, _ = curves.standard_deviations(np.array([0.3]), np.array([0.0]))
+    spread, _ = standard_deviations(curves, np.array([0.3]), np.array([0.0]))
     assert spread[0] == pytest.approx(0.02 * 0.12)
 
 

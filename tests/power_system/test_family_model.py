@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
+from curve_spread import standard_deviations
 from momentum_theory import ideal_efficiency, ideal_static_thrust_n
 
 from analyzer.power_system.family_basis import TUNNEL_VISCOSITY_M2_S, log_reynolds, reynolds_number, trend_terms
@@ -34,7 +35,7 @@ def errors_percent(curves: PropellerCurves, points: pd.DataFrame) -> tuple[np.nd
     advance, speed = points["J"].to_numpy(float), points["rpm"].to_numpy(float) / 60.0
     log_re = log_reynolds(reynolds_number(advance, speed, curves.propeller.diameter_m, TUNNEL_VISCOSITY_M2_S))
     values = np.stack(curves.coefficients(advance, log_re))
-    spread = np.stack(curves.standard_deviations(advance, log_re))
+    spread = np.stack(standard_deviations(curves, advance, log_re))
     off = np.abs(values - points[["CT", "CP"]].to_numpy(float).T)
     peaks = points[["peak_CT", "peak_CP"]].to_numpy(float).T
     return 100.0 * off / peaks, off <= student_95(curves.degrees_of_freedom) * spread
@@ -81,9 +82,9 @@ def test_left_out_propellers_are_predicted_and_held_by_the_interval(measured_poi
 def test_an_interval_between_sizes_is_wider_than_at_a_measured_one() -> None:
     log_re = np.zeros(3)
     at = np.array([0.0, 0.3, 0.5])
-    measured = np.array(family_curves(Propeller(14.0, 8.0)).standard_deviations(at, log_re))
-    between = np.array(family_curves(Propeller(14.0, 7.5)).standard_deviations(at, log_re))
-    rare = np.array(mean_curves(Propeller(16.0, 18.0)).standard_deviations(at, log_re))
+    measured = np.array(standard_deviations(family_curves(Propeller(14.0, 8.0)), at, log_re))
+    between = np.array(standard_deviations(family_curves(Propeller(14.0, 7.5)), at, log_re))
+    rare = np.array(standard_deviations(mean_curves(Propeller(16.0, 18.0)), at, log_re))
     assert (measured < between).all()
     assert (between[0] < rare[0]).all()
 

@@ -38,9 +38,11 @@ def drive(kv: float = 1100.0, ratio: float = 1.0, open_circuit_v: float = 12.0, 
     return DriveModel(open_circuit_v, pack_ohm, 0.003, motor, GearboxModel(ratio, 0.95 if ratio != 1.0 else 1.0))
 
 
-def imbalance(points: OperatingPoints, open_circuit_v: float) -> np.ndarray:
-    heat = points.pack_heat_w + points.controller_heat_w + points.motor_heat_w + points.gearbox_heat_w
-    return np.abs(open_circuit_v * points.current_a - heat - points.shaft_power_w)
+def imbalance(points: OperatingPoints, flown: DriveModel) -> np.ndarray:
+    outside = flown.pack_resistance_ohm * points.current_a**2
+    outside += flown.controller_resistance_ohm * points.motor_current_a**2
+    heat = outside + points.motor_heat_w + points.gearbox_heat_w
+    return np.abs(flown.open_circuit_v * points.current_a - heat - points.shaft_power_w)
 
 
 @given(
@@ -52,10 +54,11 @@ def imbalance(points: OperatingPoints, open_circuit_v: float) -> np.ndarray:
 )
 def test_the_energy_balance_closes(kv: float, ratio: float, volts: float, throttle: float, airspeed: float) -> None:
     """Power of the cells is heat plus shaft power, to 1e-9, wherever the motor drives the propeller."""
-    points = solve(drive(kv, ratio, volts), BANK, ROWS, np.array([0.0, airspeed]), AIR, throttle)
+    flown = drive(kv, ratio, volts)
+    points = solve(flown, BANK, ROWS, np.array([0.0, airspeed]), AIR, throttle)
     driven = points.motor_current_a > 0.0
     scale = np.maximum(volts * points.current_a, 1.0)
-    assert (imbalance(points, volts)[driven] <= 1e-9 * scale[driven]).all()
+    assert (imbalance(points, flown)[driven] <= 1e-9 * scale[driven]).all()
     for field in OperatingPoints.__dataclass_fields__:
         assert np.isfinite(getattr(points, field)).all()
 
@@ -132,7 +135,7 @@ def test_the_throttle_for_a_thrust_gives_that_thrust() -> None:
     again = solve(drive(), BANK, ROWS, np.array([10.0]), AIR, throttle)
     np.testing.assert_allclose(again.thrust_n, points.thrust_n, rtol=1e-9)
     np.testing.assert_allclose(again.current_a, points.current_a, rtol=1e-9)
-    np.testing.assert_allclose(imbalance(points, 12.0), 0.0, atol=1e-8)
+    np.testing.assert_allclose(imbalance(points, drive()), 0.0, atol=1e-8)
 
 
 def test_a_thrust_beyond_full_throttle_has_none() -> None:

@@ -17,6 +17,7 @@ from analyzer.power_system.coefficients import propeller_curves
 from analyzer.power_system.envelope import MID_CHARGE, fly
 from analyzer.power_system.glide_drag import glide_drag
 from analyzer.power_system.input_spread import default_calibration
+from analyzer.power_system.performance import estimate
 from analyzer.power_system.prediction import MOST_PROPELLERS, predict
 from analyzer.power_system.prediction_records import Estimate
 from analyzer.power_system.propeller import Propeller
@@ -107,8 +108,8 @@ def test_an_uncertain_parameter_adds_what_the_prediction_moves_by_at_its_own_edg
     nothing, one = np.zeros(len(PARAMETERS)), np.eye(1, len(PARAMETERS), at)
 
     def static(offset: float, spread: float) -> Estimate:
-        calibration = Calibration(nothing + offset * one[0], spread * one)
-        return predict(setup, [TWELVE], calibration=calibration).propellers[0].static.current_a
+        layout = variants([propeller_curves(TWELVE)], Calibration(nothing + offset * one[0], spread * one))
+        return estimate(fly(power_system(setup), layout, np.zeros(1), 1.0).running.current_a[:, 0, 0])
 
     blind, exact = static(0.0, 0.0), static(0.0, 0.1)
     more, less = (static(way * NORMAL_95 * 0.1, 0.0).value for way in (-1.0, 1.0))

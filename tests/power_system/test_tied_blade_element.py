@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from curve_spread import standard_deviations
 
 from analyzer.power_system.family_model import folding_family, mean_curves
 from analyzer.power_system.propeller import Propeller
@@ -32,9 +33,9 @@ def test_nothing_jumps_at_the_edge_of_the_measured_range(inside: Propeller, outs
 
 def test_the_interval_widens_with_the_distance() -> None:
     near, far = tied_curves(Propeller(17.0, 9.0)), tied_curves(Propeller(22.0, 11.65))
-    assert (near.standard_deviations(AT, LOG_RE)[0] < far.standard_deviations(AT, LOG_RE)[0]).all()
+    assert (standard_deviations(near, AT, LOG_RE)[0] < standard_deviations(far, AT, LOG_RE)[0]).all()
     edge = mean_curves(anchor(Propeller(17.0, 9.0), folding_family()))
-    assert (edge.standard_deviations(AT, LOG_RE)[0] < near.standard_deviations(AT, LOG_RE)[0]).all()
+    assert (standard_deviations(edge, AT, LOG_RE)[0] < standard_deviations(near, AT, LOG_RE)[0]).all()
 
 
 def test_three_blades_take_more_power_than_two() -> None:
