@@ -114,7 +114,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "amperes", "current draw", "draw", "iin", "imot", "ibat", "ibatt", "esc current", "esc amps", "controller current", "motor current", "motor amps", "i", "a",
         "strom", "akkustrom", "motorstrom", "courant", "intensité", "corriente", "corrente", "stroom", "proud", "prąd", "ström", "ток", "电流", "電流",
     ), refuses=(*_RECEIVER, "phase", "phasen", "tot", "charge", "cpu", "gps", "charger", "position", "mode", "state", "time")),
-    Channel("rpm", "rotation", "rpm", "continuous", 0.0, 150_000.0, "rpm", (
+    Channel("rpm", "rotation", "rpm", "continuous", 0.0, 500_000.0, "rpm", (  # of the motor's field, counted by speed controllers
         "rpm", "rpms", "rps", "motor rpm", "esc rpm", "engine rpm", "motor speed", "motor revs", "prop rpm", "propeller rpm", "prop speed", "propeller speed", "revs",
         "rev", "revolutions", "rotations", "rotation speed", "rotational speed", "erpm", "electrical rpm", "drehzahl", "drehz", "motordrehzahl", "umdrehungen",
         "tours", "régime", "revoluciones", "giri", "toerental", "toeren", "otáčky", "obroty", "varvtal", "обороты", "转速", "回転数",

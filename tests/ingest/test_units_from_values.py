@@ -132,6 +132,17 @@ def test_a_named_unit_is_converted_and_said() -> None:
     assert codes == ["column-read"]
 
 
+@pytest.mark.parametrize("header", ["RPM", "Drehzahl [1/min]"])
+def test_more_turns_than_any_shaft_makes_are_kept_as_electrical_ones(header: str) -> None:
+    counted = 7.0 * np.linspace(0.0, 25_000.0, 200)  # the motor's field, of seven pole pairs
+    values, codes = converted(header, counted)
+    assert values is not None
+    np.testing.assert_allclose(values, counted)
+    assert codes == ["rpm-electrical"]
+    one_spike = np.append(np.full(300, 9000.0), 175_000.0)
+    assert converted(header, one_spike)[1] == []
+
+
 def test_impossible_values_are_dropped_and_counted() -> None:
     values, codes = converted("Temp (°C)", np.array([20.0, -999.0, 21.0, 22.0]))
     assert values is not None

@@ -11,7 +11,7 @@ from analyzer.errors import LogFileError
 from analyzer.ingest.columns.column_map import IGNORE, map_hint, map_option
 from analyzer.ingest.columns.meaning import PART
 from analyzer.ingest.columns.scale_factor import settled_unit
-from analyzer.ingest.columns.unit_guess import JUDGED_VALUES, Guess, base_unit, centred, guess_unit
+from analyzer.ingest.columns.unit_guess import HIGHEST_PERCENTILE, JUDGED_VALUES, Guess, base_unit, centred, guess_unit
 from analyzer.records import Notice
 from analyzer.units import Unit, find_units, parse_units
 
@@ -34,6 +34,9 @@ DISCHARGE_SHARE: Final = 3.0
 
 MIN_DISCHARGE_A: Final = 2.0
 """A sensor's offset is smaller than this negative current."""
+
+FASTEST_SHAFT_RPM: Final = 150_000.0
+"""No motor of a model turns its shaft faster; the field of one with many poles does."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -100,9 +103,9 @@ def convert(candidate: Candidate, seconds: NDArray[np.float64], shown: Guess | N
         return Converted(None, (notice,) if notice else ())
     values, outside = _in_range(candidate, unit)
     notices = [notice] if notice else []
-    if candidate.meaning.electrical:
-        notices.append(_electrical_notice(candidate.header))
     notices.extend(outside)
+    if candidate.meaning.channel.name == "rpm" and values is not None:
+        notices.extend(_electrical_notices(candidate, values))
     if candidate.meaning.channel.kind == "counter" and values is not None and _counts_down(values):
         left = f"not used: '{candidate.header}' counts down: it tells what is left, not what was used"
         return Converted(None, (Notice("column-ignored", left),))
@@ -175,9 +178,16 @@ def _discharge_is_negative(values: NDArray[np.float64]) -> bool:
     return bool(-low > max(MIN_DISCHARGE_A, DISCHARGE_SHARE * high))
 
 
-def _electrical_notice(header: str) -> Notice:
-    message = (
-        f"'{header}' is an electrical rpm, the shaft's times the motor's pole pairs; "
-        f"for 7 pole pairs read it with {map_option(header, 'rpm [1/7 rpm]')}"
-    )
-    return Notice("rpm-electrical", message)
+def _electrical_notices(candidate: Candidate, values: NDArray[np.float64]) -> list[Notice]:
+    """Say that an rpm counts the motor's field, by its header or because no shaft turns so fast."""
+    usual = values[np.isfinite(values)]
+    highest = float(np.percentile(usual, HIGHEST_PERCENTILE)) if usual.size else 0.0
+    header = candidate.header
+    if candidate.meaning.electrical:
+        found = f"'{header}' is an electrical rpm"
+    elif highest > FASTEST_SHAFT_RPM:
+        found = f"'{header}' reaches {highest:.0f}, faster than any shaft: it is an electrical rpm"
+    else:
+        return []
+    remedy = f"for 7 pole pairs read it with {map_option(header, 'rpm [1/7 rpm]')}"
+    return [Notice("rpm-electrical", f"{found}, the shaft's times the motor's pole pairs; {remedy}")]

@@ -63,7 +63,7 @@ HIGHEST: Final[dict[str, Windows]] = {
     "latitude_deg": (("deg", 0.0, 90.0), ("deg*1e7", 1e6, 90e7)),
     "longitude_deg": (("deg", 0.0, 180.0), ("deg*1e7", 1e6, 180e7)),
     # A motor that flies a model turns faster than 300; up to 20 are thousands, between them also turns a second.
-    "rpm": (("rpm", 0.0, 0.0), ("krpm", 1.0, 20.0), ("rpm", 300.0, 150_000.0)),
+    "rpm": (("rpm", 0.0, 0.0), ("krpm", 1.0, 20.0), ("rpm", 300.0, 500_000.0)),
     "heading_deg": (("deg", 0.0, 720.0),),
 }
 """Windows for the 99.5th percentile of the absolute values."""
