@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final
 import click
 
 from analyzer.cli.problems import brief, debugging, report_problem, usage_line
+from analyzer.cli.start import STOPPED
 from analyzer.cli.streams import close_quietly, prepare_streams, say
 from analyzer.errors import ClimbledgerError
 
@@ -22,8 +23,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 COMMAND_GROUP: Final = "climbledger.commands"
-STOPPED: Final = 130
-"""Exit status after Ctrl-C, as shells report it."""
 
 
 class CommandsByEntryPoint(click.Group):

@@ -78,7 +78,7 @@ def spawn() -> Callable[..., Outcome]:
     """Run the command line in a process of its own."""
 
     def run(*arguments: str | Path, **environment: str) -> Outcome:
-        command = [sys.executable, "-c", "from analyzer.cli.main import main; main()"]
+        command = [sys.executable, "-c", "from analyzer.cli.start import main; main()"]
         done = subprocess.run(
             [*command, *map(str, arguments)],
             env={**os.environ, **environment},

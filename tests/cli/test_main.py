@@ -37,6 +37,22 @@ def test_each_command_of_the_logbook_shows_an_example(call, name: str) -> None:
     assert f"climbledger logbook {name}" in call("logbook", name, "--help").out.split("Example", 1)[1]
 
 
+@pytest.mark.parametrize("loading", ["click", "analyzer.cli.main", "analyzer.cli.streams"])
+def test_ctrl_c_while_the_program_loads_stops_it_without_a_word(loading: str) -> None:
+    script = f"""
+import sys
+class Stopping:
+    def find_spec(self, name, *_):
+        if name == {loading!r}:
+            raise KeyboardInterrupt
+sys.meta_path.insert(0, Stopping())
+from analyzer.cli.start import main
+main()
+"""
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, timeout=30, check=False)
+    assert (done.returncode, done.stdout, done.stderr) == (130, b"", b"")
+
+
 def test_without_arguments_the_help_is_shown(call) -> None:
     assert call().out == call("--help").out
 

@@ -77,7 +77,7 @@ def test_the_metadata_names_what_is_there(wheel: Path) -> None:
     entries = ConfigParser()
     entries.read(metadata / "entry_points.txt")
     named = [target for group in entries.sections() for target in entries[group].values()]
-    assert "analyzer.cli.main:main" in named
+    assert "analyzer.cli.start:main" in named
     for target in named:
         module = wheel / target.split(":")[0].replace(".", "/")
         assert module.with_suffix(".py").exists(), target
