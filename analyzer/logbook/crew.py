@@ -75,24 +75,13 @@ def work_through(
     LogbookError
         When the logbook cannot be written, or the executor handed in has broken.
     """
-    fresh = iter(tasks)
+    fresh = (_ordered(task, job_of) for task in tasks)
     again: deque[_Order[Task]] = deque()
     running: dict[Future[Analysed], _Order[Task]] = {}
     crew = _Crew(executor, workers)
     try:
         while True:
-            while len(running) < (1 if again else crew.capacity):
-                made = again.popleft() if again else next(fresh, None)
-                if made is None:
-                    break
-                order = made if isinstance(made, _Order) else _ordered(made, job_of)
-                if isinstance(order, Outcome):
-                    yield order
-                    continue
-                future = crew.begin(order.job)
-                running[future] = replace(order, crew=crew.number)
-                if order.deaths:
-                    break  # alone with its worker
+            yield from _hand_out(fresh, again, running, crew)
             if not running:
                 return
             for future in wait(running, return_when=FIRST_COMPLETED).done:
@@ -107,6 +96,26 @@ def work_through(
                     yield keep(order.task, order.job, result)
     finally:
         crew.dismiss()
+
+
+def _hand_out(
+    fresh: Iterator[_Order[Task] | Outcome],
+    again: deque[_Order[Task]],
+    running: dict[Future[Analysed], _Order[Task]],
+    crew: _Crew,
+) -> Iterator[Outcome]:
+    """Give the crew as much as it takes, and what comes again alone; say of which tasks there is nothing to do."""
+    while len(running) < (1 if again else crew.capacity):
+        order = again.popleft() if again else next(fresh, None)
+        if order is None:
+            return
+        if isinstance(order, Outcome):
+            yield order
+            continue
+        future = crew.begin(order.job)
+        running[future] = replace(order, crew=crew.number)
+        if order.deaths:
+            return
 
 
 def _ordered(task: Task, job_of: Callable[[Task], Job | Outcome]) -> _Order[Task] | Outcome:
