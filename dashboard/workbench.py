@@ -6,8 +6,6 @@ and is tested without one.
 
 from __future__ import annotations
 
-import base64
-import binascii
 import threading
 from contextlib import suppress
 from dataclasses import replace
@@ -19,8 +17,8 @@ from analyzer.errors import ClimbledgerError, ColumnMapError, InputError, LogFil
 from analyzer.ingest import describe_columns
 from analyzer.setup_file import parse_setup, read_setup
 from dashboard.components.column_question import as_answered, signature
-from dashboard.security import MAX_UPLOAD_BYTES
 from dashboard.session import HeldUpload, OpenFlight, Shelf, new_key
+from dashboard.upload import decode_upload
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -365,27 +363,6 @@ def _described(data: bytes, name: str) -> tuple[ColumnDescription, ...]:
         return describe_columns(data, name)
     except InputError:
         return ()
-
-
-def decode_upload(name: str, contents: str) -> bytes:
-    """Bytes of a browser's data URL ("data:text/csv;base64,...").
-
-    Raises
-    ------
-    InputError
-        When the file is larger than the dashboard takes, or did not arrive whole.
-    """
-    _, comma, payload = contents.partition(",")
-    if len(payload) * 3 // 4 > MAX_UPLOAD_BYTES:
-        raise InputError(
-            f"{len(payload) * 3 / 4e6:.0f} MB is more than the {MAX_UPLOAD_BYTES / 1e6:.0f} MB that the page takes",
-            source=name,
-            remedy="analyse it with: climbledger analyze FILE --report OUT.html",
-        )
-    try:
-        return base64.b64decode(payload, validate=True) if comma else b""
-    except binascii.Error as error:
-        raise LogFileError("did not arrive whole", source=name, remedy="drop it again") from error
 
 
 def setup_in_use(text: str | None) -> Setup | None:

@@ -35,6 +35,7 @@ from analyzer.logbook.work import (
     Job,
     analyse,
     as_json,
+    changed,
     compressed,
     decompressed,
     plain,
@@ -317,13 +318,8 @@ class Logbook:
         edits = checked(edits)
         given: dict[str, Any] = {}
         if setup is not None or columns is not None or edits.propeller is not None:
-            job = self.job(entry_id)
-            if columns is not None and columns != job.columns:
-                job = replace(job, columns=dict(columns), segmentation=None)
-            propeller = job.propeller if edits.propeller is None else edits.propeller
-            job = replace(job, setup=pack_setup(setup) if setup is not None else job.setup, propeller=propeller)
-            is_other = job.setup is not None or columns is not None
-            given = {**given_values(job), **(found_values(analyse(job)) if is_other else {})}
+            job = changed(self.job(entry_id), setup, edits.propeller, columns)
+            given = {**given_values(job), **(found_values(analyse(job)) if job.setup or columns else {})}
         with self._database.writing() as connection:
             self._row(connection, entry_id, entries.c.id)
             values = given | edited_values(edits)

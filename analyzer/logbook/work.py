@@ -10,11 +10,14 @@ from typing import TYPE_CHECKING, Any, Final
 
 from analyzer.errors import ClimbledgerError, LogFileError
 from analyzer.export.serializer import from_plain, to_plain
-from analyzer.logbook.stored_setup import unpacked
+from analyzer.logbook.stored_setup import pack_setup, unpacked
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from analyzer.analysis import Analysis
     from analyzer.logbook.stored_setup import StoredSetup
+    from analyzer.setup_file import Setup
 
 ENCODING: Final = "zlib"
 _LEVEL: Final = 6
@@ -53,6 +56,14 @@ class Job:
     segmentation: str | None = None
     is_new: bool = False
     path: str = ""
+
+
+def changed(job: Job, setup: Setup | None, propeller: str | None, columns: Mapping[str, str] | None) -> Job:
+    """A job with what is now said of it; segments corrected in what other columns held are forgotten."""
+    if columns is not None and columns != job.columns:
+        job = replace(job, columns=dict(columns), segmentation=None)
+    packed = job.setup if setup is None else pack_setup(setup)
+    return replace(job, setup=packed, propeller=job.propeller if propeller is None else propeller)
 
 
 @dataclass(frozen=True)

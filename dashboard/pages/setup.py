@@ -13,7 +13,8 @@ from dashboard import ids
 from dashboard.components.attributes import data
 from dashboard.components.setup_form import FIELD, TABLE_KEY, setup_form, setup_from_form, with_calibration
 from dashboard.shell import message
-from dashboard.workbench import decode_upload, setup_in_use
+from dashboard.upload import decode_upload
+from dashboard.workbench import setup_in_use
 
 if TYPE_CHECKING:
     from dash import Dash

@@ -15,7 +15,8 @@ from analyzer.segmentation.correction import move_edge
 from dashboard.pages import compare
 from dashboard.security import MAX_UPLOAD_BYTES
 from dashboard.session import MAX_HELD_BYTES, HeldUpload, OpenFlight, Shelf
-from dashboard.workbench import Workbench, decode_upload, setup_in_use
+from dashboard.upload import decode_upload
+from dashboard.workbench import Workbench, setup_in_use
 
 SEED = 79
 TAB = "tab-one"
