@@ -343,6 +343,11 @@ class FlightSummary:
     """What the climbs say of the setup's values, where they were held against its prediction."""
 
     @property
+    def motor_unknown(self) -> bool:
+        """Whether nothing in the log tells a climb under power from one in lift: the motor may be part of each."""
+        return not self.motor_runs and any(notice.code == "motor-unknown" for notice in self.log.notices)
+
+    @property
     def single_mode_glides(self) -> tuple[Glide, ...]:
         """Glides and parts of glides, each in one flight mode, in order; no time is in two of them."""
 

@@ -19,6 +19,7 @@ State = Literal["good", "bad", "open"]
 
 
 NO_CLIMB: Final = "The motor made no climb."
+MOTOR_UNKNOWN: Final = "Not known: the log has no channel that shows the motor."
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,11 +97,6 @@ def _limits(summary: FlightSummary, system: System) -> Answer:
     return Answer("Inside its limits?", f"{verdict} Least room: {tightest.name}, {room} left.", "good")
 
 
-def motor_unknown(summary: FlightSummary) -> bool:
-    """Whether nothing in the log tells a climb under power from one in lift."""
-    return not summary.motor_runs and any(notice.code == "motor-unknown" for notice in summary.log.notices)
-
-
 def _climbs_of(summary: FlightSummary) -> list[MotorRun]:
     return [run for run in summary.motor_runs if not run.blip and not run.on_ground]
 
@@ -108,8 +104,8 @@ def _climbs_of(summary: FlightSummary) -> list[MotorRun]:
 def _cost(summary: FlightSummary, costed: list[MotorRun], system: System) -> Answer:
     question = "What did the climbs cost?"
     runs = _climbs_of(summary)
-    if not runs and motor_unknown(summary):
-        return Answer(question, "Not known: the log has no channel that shows the motor.")
+    if not runs and summary.motor_unknown:
+        return Answer(question, MOTOR_UNKNOWN)
     if not runs:
         return Answer(question, NO_CLIMB)
     if not costed:
@@ -210,7 +206,7 @@ def _air(summary: FlightSummary, system: System) -> Answer:
     climbs, totals = summary.thermal_climbs, summary.totals
     if not climbs:
         return Answer(question, "No thermal climb.")
-    if motor_unknown(summary):
+    if summary.motor_unknown:
         gain = shown("gain_m", totals.thermal_gain_m, system)
         return Answer(question, f"Not known: {counted(len(climbs), 'climb')}, {gain}, of which the motor may be part.")
     said = f"{counted(len(climbs), 'thermal climb')}, {shown('gain_m', totals.thermal_gain_m, system)}"

@@ -218,7 +218,7 @@ def thermals_table(summary: FlightSummary, system: System) -> Table:
     """What the thermals gave."""
     climbs = summary.thermal_climbs
     return Table(
-        "Thermal climbs",
+        "Climbs, in lift or with the motor" if summary.motor_unknown else "Thermal climbs",
         (
             *_spans(climbs),
             measured("gain", climbs, "height_gain_m", system),
@@ -237,12 +237,15 @@ def totals_table(summary: FlightSummary, system: System) -> Table:
     """Sums over the log, and what it says of the pack."""
     totals, pack = summary.totals, summary.power_system
     resistance, rest_voltage = scale_of("pack_resistance_ohm"), scale_of("pack_rest_voltage_v")
+    motor_gain_m, climbing = totals.motor_gain_m, "thermals"
+    if summary.motor_unknown:
+        motor_gain_m, climbing = None, "climbs, the motor's included"
     entries = [
         ("flight time", clock(totals.flight_time_s)),
-        ("motor time", clock(totals.motor_time_s)),
+        ("motor time", clock(None if summary.motor_unknown else totals.motor_time_s)),
         ("highest", shown("max_altitude_m", totals.max_altitude_m, system)),
-        ("height from the motor", shown("motor_gain_m", totals.motor_gain_m, system)),
-        ("height from thermals", shown("thermal_gain_m", totals.thermal_gain_m, system)),
+        ("height from the motor", shown("motor_gain_m", motor_gain_m, system)),
+        (f"height from {climbing}", shown("thermal_gain_m", totals.thermal_gain_m, system)),
         ("share paid by lift", shown("lift_share", totals.lift_share, system)),
         ("charge, avionics included", shown("charge_ah", totals.charge_ah, system)),
         ("energy, avionics included", shown("energy_wh", totals.energy_wh, system)),

@@ -31,7 +31,7 @@ def climbs_table(report: SoaringReport, system: System) -> Table:
     climbs = [thermal.climb for thermal in report.thermals]
     nettos = [thermal.netto for thermal in report.thermals]
     return Table(
-        "Thermals",
+        "Climbs, in lift or with the motor" if report.motor_unknown else "Thermals",
         (
             numbers(climbs),
             starts(climbs),
@@ -200,7 +200,7 @@ def session_climbs_table(session: Session, system: System) -> Table:
     """Every climb of the session."""
     climbs = [item.climb for item in session.climbs]
     return Table(
-        "Thermals of all logs",
+        "Climbs of all logs, in lift or with the motor" if session.motor_unknown_logs else "Thermals of all logs",
         (
             Column("log", tuple(item.log for item in session.climbs), is_number=False),
             Column("began", tuple(when(item.began_at) or clock(item.climb.start_s) for item in session.climbs)),

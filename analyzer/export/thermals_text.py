@@ -49,10 +49,12 @@ def thermals_text(report: SoaringReport, system: System = "metric") -> str:
 
 def session_text(session: Session, system: System = "metric") -> str:
     """Write the thermals of several logs as aligned text."""
-    climbs = counted(len(session.climbs), "thermal climb")
+    climbs = counted(len(session.climbs), "climb" if session.motor_unknown_logs else "thermal climb")
+    untold = f" (in {counted(session.motor_unknown_logs, 'log')} the motor may be part)"
     said = (
         f"{climbs} in {clock(session.flight_time_s)} of flight, {clock(session.climb_time_s)} spent climbing: "
-        f"{shown('gain_m', session.thermal_gain_m, system)} from lift{_share(session.lift_share)}."
+        f"{shown('gain_m', session.thermal_gain_m, system)}{untold if session.motor_unknown_logs else ' from lift'}"
+        f"{_share(session.lift_share)}."
     )
     tables = [
         thermals_tables.session_climbs_table(session, system),
@@ -84,6 +86,8 @@ def _lift(report: SoaringReport, system: System) -> str:
     if count == 0:
         return "No thermal climb."
     gain = shown("gain_m", report.thermal_gain_m, system)
+    if report.motor_unknown:
+        return f"{counted(count, 'climb')}, {gain}, of which the motor may be part."
     return f"{counted(count, 'thermal climb')}, {gain}{_share(report.lift_share)}."
 
 

@@ -231,3 +231,8 @@ class SoaringReport:
     lift_share: float | None
     notices: tuple[Notice, ...]
     schema: str = THERMALS_SCHEMA
+
+    @property
+    def motor_unknown(self) -> bool:
+        """Whether nothing in the log tells a climb under power from one in lift, as `FlightSummary.motor_unknown`."""
+        return any(notice.code == "motor-unknown" for notice in self.notices)

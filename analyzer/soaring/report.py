@@ -103,7 +103,13 @@ def soar(
         thermal_gain_m=summary.totals.thermal_gain_m,
         motor_gain_m=summary.totals.motor_gain_m,
         lift_share=summary.totals.lift_share,
-        notices=(*positions, *_motion_notices(motion, own_sink), *_compass_notices(circles), *unfitted),
+        notices=(
+            *(notice for notice in segmentation.notices if summary.motor_unknown and notice.code == "motor-unknown"),
+            *positions,
+            *_motion_notices(motion, own_sink),
+            *_compass_notices(circles),
+            *unfitted,
+        ),
     )
 
 

@@ -72,6 +72,8 @@ class Session:
     motor_gain_m: float | None
     lift_share: float | None
     polar_differences: tuple[PolarComparison, ...]
+    motor_unknown_logs: int = 0
+    """Logs of which nothing tells a climb under power from one in lift: the motor may be part of their climbs."""
     schema: str = SESSION_SCHEMA
 
 
@@ -96,7 +98,8 @@ def session_of(summaries: Sequence[FlightSummary], reports: Sequence[SoaringRepo
         for climb in summary.thermal_climbs
     )
     measured = [item for item in climbs if None not in (item.climb.height_gain_m, item.climb.entry_altitude_m)]
-    known = [s.totals for s in summaries if s.totals.thermal_gain_m is not None and s.totals.motor_gain_m is not None]
+    told = [summary.totals for summary in summaries if not summary.motor_unknown]
+    known = [totals for totals in told if totals.thermal_gain_m is not None and totals.motor_gain_m is not None]
     lifted, motored = (sum(getattr(t, name) for t in known) for name in ("thermal_gain_m", "motor_gain_m"))
     return Session(
         logs=len(summaries),
@@ -109,6 +112,7 @@ def session_of(summaries: Sequence[FlightSummary], reports: Sequence[SoaringRepo
         motor_gain_m=motored if known else None,
         lift_share=lifted / (lifted + motored) if known and lifted + motored > 0.0 else None,
         polar_differences=compare_all({r.name: r.glide.polars[0] for r in reports if r.glide.polars}),
+        motor_unknown_logs=len(summaries) - len(told),
     )
 
 

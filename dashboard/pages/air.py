@@ -70,7 +70,7 @@ def _lift(report: SoaringReport, preferences: Preferences) -> list[Any]:
         return []
     system = preferences.units
     return [
-        html.H2("Thermals"),
+        html.H2("Climbs, in lift or with the motor" if report.motor_unknown else "Thermals"),
         graph(lift_profile_figure(report.thermals, system=system, look=preferences.look)),
         ledger(thermals_tables.climbs_table(report, system), titled=False),
         ledger(thermals_tables.circles_table(report, system)),

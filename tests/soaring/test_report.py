@@ -10,6 +10,7 @@ from simulator import scenario_for, simulate
 from simulator.scenario import Sensor
 
 from analyzer.conditioning import condition
+from analyzer.export.thermals_text import thermals_answers
 from analyzer.measures import measure
 from analyzer.records import Log
 from analyzer.segmentation import segment
@@ -32,6 +33,15 @@ def _report(frame, setup=None):
     log = condition(Log("flight.csv", "", frame.drop_duplicates("time_s").reset_index(drop=True)))
     cut = segment(log, setup)
     return soar(log, cut, measure(log, cut, setup), setup)
+
+
+def test_of_a_log_that_shows_no_motor_no_climb_is_called_a_thermal(flight):
+    report = _report(flight.log[["time_s", "altitude_m"]])
+    seen = _report(flight.log)
+    assert report.motor_unknown
+    assert not seen.motor_unknown
+    assert "of which the motor may be part" in thermals_answers(report, "metric")[0]
+    assert "thermal climb" in thermals_answers(seen, "metric")[0]
 
 
 def _codes(report):

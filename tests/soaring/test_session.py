@@ -5,7 +5,8 @@ from dataclasses import replace
 import pytest
 from made_flight import made_summary
 
-from analyzer.records import ThermalClimb
+from analyzer.export.thermals_text import session_text
+from analyzer.records import Notice, ThermalClimb
 from analyzer.soaring.session import session_of
 
 
@@ -54,6 +55,16 @@ def test_unknown_values_do_not_spoil_the_rest():
     assert session.thermal_gain_m == 80.0
     assert session.lift_share is None
     assert session.by_hour == ()
+
+
+def test_a_log_that_shows_no_motor_says_nothing_of_the_share_of_lift():
+    known = _summary(_climb(0, 100, 50, 100))
+    untold = replace(_summary(_climb(0, 100, 50, 500), thermal=500.0, motor=0.0), motor_runs=())
+    session = session_of([known, untold.with_notices([Notice("motor-unknown", "no motor runs are told")])])
+    assert session.motor_unknown_logs == 1
+    assert session.lift_share == pytest.approx(100.0 / 400.0)
+    assert "2 climbs in" in (said := " ".join(session_text(session).split()))
+    assert "600 m (in 1 log the motor may be part)" in said
 
 
 def test_an_empty_session():

@@ -9,7 +9,7 @@ from dash.exceptions import PreventUpdate
 
 from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.export import flight_tables
-from analyzer.export.answers import NO_CLIMB, Answer, answers, motor_unknown
+from analyzer.export.answers import MOTOR_UNKNOWN, NO_CLIMB, Answer, answers
 from analyzer.export.display import notice_lines
 from analyzer.export.match_tables import finding_lines, match_by_climb_table, match_rows, match_table
 from analyzer.export.propeller_answer import QUESTION as PROPELLER_QUESTION
@@ -78,7 +78,7 @@ def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
             empty=flight_tables.limits_verdict(summary),
         ),
         html.H2("Climbs"),
-        ledger(flight_tables.climbs_table(summary, system), empty="" if motor_unknown(summary) else NO_CLIMB),
+        ledger(flight_tables.climbs_table(summary, system), empty=MOTOR_UNKNOWN if summary.motor_unknown else NO_CLIMB),
         ledger(flight_tables.draw_table(summary, system)),
         ledger(match_table(summary, system), beyond=apart),
         ledger(match_by_climb_table(summary)),
