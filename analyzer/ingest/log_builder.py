@@ -11,6 +11,7 @@ import pandas as pd
 
 from analyzer.channels import CHANNELS, channel_of, numbered
 from analyzer.errors import ColumnMapError, LogFileError
+from analyzer.ingest.clocks.clock_jumps import set_in_flight
 from analyzer.ingest.clocks.stamps import MIN_STAMPS, too_short
 from analyzer.ingest.columns.choice import choose
 from analyzer.ingest.columns.column_map import map_hint, none_among
@@ -82,6 +83,8 @@ def build_log(observations: Observations, source: Source, digest: Digest) -> Log
     _add_flight_mode(draft, observations)
     if ALTITUDE not in draft.frame:
         raise _no_altitude(observations, choice, draft, source.label)
+    draft.frame["time_s"], set_forward = set_in_flight(draft.seconds, np.asarray(draft.frame[ALTITUDE]))
+    draft.notices.extend(set_forward)
     _say_what_was_assumed(draft)
     frame = pd.DataFrame({name: draft.frame[name] for name in _in_table_order(draft.frame)}, copy=False)
     return Log(

@@ -6,9 +6,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analyzer.errors import LogFileError
+from analyzer.ingest import read_log_bytes
 from analyzer.ingest.clocks.repeats import settle_repeats
 from analyzer.ingest.clocks.stamps import order_stamps
 from analyzer.ingest.clocks.stray_stamps import fill_missing
+from analyzer.wording import clock
 
 STEADY = np.arange(300) * 0.2
 
@@ -240,3 +242,35 @@ def test_a_count_from_midnight_passes_it() -> None:
     found = order_stamps((86_390.0 + STEADY) % 86_400.0, "elapsed")
     np.testing.assert_allclose(np.diff(found.seconds), 0.2)
     assert codes(found.notices) == ["clock-overflow"]
+
+
+def jumping(heights: np.ndarray, at: int, jump_s: float) -> tuple[np.ndarray, list[str]]:
+    """Times and notices of a log at 5 Hz whose clock jumps before one row."""
+    seconds = np.arange(heights.size) * 0.2
+    seconds[at:] += jump_s
+    rows = "".join(f"{stamp:.1f},{height:.2f}\n" for stamp, height in zip(seconds, heights, strict=True))
+    log = read_log_bytes(f"time (s),alt (m)\n{rows}".encode(), "x.csv")
+    return log.frame["time_s"].to_numpy(), [notice.message for notice in log.notices if notice.code == "clock-set"]
+
+
+UP_AND_DOWN_M = np.interp(np.arange(3000), [0, 300, 800, 2700, 3000], [0.0, 0.0, 200.0, 0.0, 0.0])
+
+
+@pytest.mark.parametrize("jump_s", [900.0, 3600.0, 7200.0])
+@pytest.mark.parametrize("at", [500, 1500])
+def test_a_clock_set_forward_in_the_air_loses_its_jump(at: int, jump_s: float) -> None:
+    seconds, notices = jumping(UP_AND_DOWN_M, at, jump_s)
+    np.testing.assert_allclose(seconds, np.arange(3000) * 0.2, atol=1e-6)
+    assert [f"set forward by {clock(jump_s)} after {clock(at * 0.2)}" in notice for notice in notices] == [True]
+
+
+@pytest.mark.parametrize(
+    ("at", "jump_s", "higher_m"),
+    [(100, 3600.0, 0.0), (2900, 3600.0, 0.0), (1500, 400.0, 0.0), (1500, 3600.0, 40.0)],
+    ids=["before launch", "after landing", "a connection lost", "at another height"],
+)
+def test_what_may_be_a_pause_stays_one(at: int, jump_s: float, higher_m: float) -> None:
+    heights = UP_AND_DOWN_M + np.where(np.arange(3000) >= at, higher_m, 0.0)
+    seconds, notices = jumping(heights, at, jump_s)
+    assert seconds[-1] == pytest.approx(599.8 + jump_s)
+    assert notices == []

@@ -46,6 +46,18 @@ UNSET_TIME_OF_DAY_S: Final = 3600.0
 MOST_JUMPS: Final = 100
 """A clock that jumps oftener tells no time."""
 
+LONGEST_SILENCE_S: Final = 600.0
+"""No telemetry stays away for ten minutes in the air; a shorter silence may be a lost connection."""
+
+LONE_FACTOR: Final = 10.0
+"""A jump is so much longer than any other step."""
+
+LEAST_TOLERANCE_M: Final = 2.0
+"""A height is known no better from one sample to the next, and a model moves between them."""
+
+SURELY_AIRBORNE_M: Final = 15.0
+"""So high above the lowest heights of a log no model lies on the ground."""
+
 RESTART_GAP_S: Final = 10.0
 """A logger that is switched on again does not say how long it was off; a gap that no later stage bridges."""
 
@@ -119,6 +131,34 @@ def clock_set(stamps: NDArray[np.float64], steps: NDArray[np.float64], kind: Clo
         starts_at_midnight = bool(stamps[0] < UNSET_TIME_OF_DAY_S)
         return (steps > UNSET_TIME_OF_DAY_S) & (stamps[:-1] < UNSET_TIME_OF_DAY_S) & starts_at_midnight
     return np.asarray(steps > LONGEST_GAP_S)
+
+
+def set_in_flight(
+    seconds: NDArray[np.float64], heights_m: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], list[Notice]]:
+    """Take out a jump of the clock that is much longer than any pause, while the model goes on in the air as before.
+
+    Only height tells such a jump from a pause: nothing stays in the air for `LONGEST_SILENCE_S` and is back at its
+    height to the metre. On the ground both look alike; there it is left as the pause that it says it is.
+    """
+    steps = np.diff(seconds)
+    at = int(np.argmax(steps))
+    if steps[at] < LONGEST_SILENCE_S or np.sum(steps > steps[at] / LONE_FACTOR) > 1:
+        return seconds, []
+    there = np.flatnonzero(np.isfinite(heights_m))
+    split = int(np.searchsorted(there, at, side="right"))
+    if not 0 < split < there.size:
+        return seconds, []
+    heights = heights_m[there]
+    changes = np.abs(np.diff(heights))
+    tolerance = max(LEAST_TOLERANCE_M, 3.0 * float(np.percentile(changes, 95.0)))
+    lowest = float(np.percentile(heights, 2.0))
+    if changes[split - 1] > tolerance or min(heights[split - 1 : split + 1]) < lowest + SURELY_AIRBORNE_M:
+        return seconds, []
+    shift_s = float(steps[at]) - typical_step(seconds)
+    after = clock(float(seconds[at] - seconds[0]))
+    message = f"the clock was set forward by {clock(shift_s)} after {after}, in the air and at one height; taken out"
+    return np.append(seconds[: at + 1], seconds[at + 1 :] - shift_s), [Notice("clock-set", message)]
 
 
 def _apart(piece: NDArray[np.float64], others: Sequence[NDArray[np.float64]]) -> bool:
