@@ -26,10 +26,10 @@
     if (words) box.scrollIntoView({ block: "nearest" });
   }
 
-  // A message is about what was done on its page: it goes with it. Like a question about columns it comes into sight
-  // wherever the button stood.
+  // A message is about what was done last: it goes with the next thing that is done. Like a question about columns it
+  // comes into sight wherever the button stood.
   document.addEventListener("click", function (event) {
-    if (event.target.closest(".place")) window.dash_clientside.set_props("message", { children: null });
+    if (event.target.closest(".place, button.plain")) window.dash_clientside.set_props("message", { children: null });
   });
   new MutationObserver(function (changes) {
     ["message", "column-question"].forEach(function (id) {

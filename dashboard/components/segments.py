@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 import dash_mantine_components as dmc
 from dash import html
 
+from analyzer.errors import OptionError
 from analyzer.export.display import KIND_TITLES, clock, shown
 from analyzer.figures.flight import NAMED_KINDS
 from analyzer.figures.template import KIND_STYLES
@@ -16,7 +17,7 @@ from dashboard.components.flight_graph import END_EDGE, START_EDGE
 
 if TYPE_CHECKING:
     from analyzer.export.display import System
-    from analyzer.records import Segmentation, SegmentKind
+    from analyzer.records import Log, Segmentation, SegmentKind
     from dashboard.session import OpenFlight
 
 KIND: Final = "segment-kind"
@@ -58,14 +59,36 @@ def chosen_index(flight: OpenFlight, value: str | None) -> int | None:
 
 
 def edited(flight: OpenFlight, selected: int, kind: SegmentKind, start_s: object, end_s: object) -> Segmentation:
-    """Correct one segment as the editor says; an empty field leaves its edge where it is."""
-    cut, log = flight.analysis.segmentation, flight.analysis.log
+    """Correct one segment as the editor says; an empty field leaves its edge where it is.
+
+    Raises
+    ------
+    OptionError
+        When an edge would pass the next one.
+    """
+    cut = flight.analysis.segmentation
     before = cut.segments[selected]
     if selected > 0 and isinstance(start_s, int | float) and start_s != round(before.start_s, 2):
-        cut = move_edge(cut, selected - 1, start_s, log)
+        cut = _moved(cut, selected - 1, start_s, flight.analysis.log)
     if selected < len(cut.segments) - 1 and isinstance(end_s, int | float) and end_s != round(before.end_s, 2):
-        cut = move_edge(cut, selected, end_s, log)
+        cut = _moved(cut, selected, end_s, flight.analysis.log)
     return cut if kind == before.kind else rename_segment(cut, selected, kind)
+
+
+def moved(flight: OpenFlight, edge: int, time_s: float) -> Segmentation:
+    """Move one edge, as `edited`."""
+    return _moved(flight.analysis.segmentation, edge, time_s, flight.analysis.log)
+
+
+def _moved(cut: Segmentation, edge: int, time_s: float, log: Log) -> Segmentation:
+    low_s, high_s = cut.segments[edge].start_s, cut.segments[edge + 1].end_s
+    if not low_s < time_s < high_s:
+        raise OptionError(
+            f"this edge can stand from {low_s:.1f} to {high_s:.1f} s ({clock(low_s)} to {clock(high_s)}), between the "
+            "edges before and after it",
+            remedy="to make two segments one, say of one that it was what the other is",
+        )
+    return move_edge(cut, edge, time_s, log)
 
 
 def dragged_edge(flight: OpenFlight, value: str | None, shape: int) -> int | None:

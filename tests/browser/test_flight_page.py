@@ -197,9 +197,16 @@ def test_a_correction_is_taken_back(watched, messy_log: Path) -> None:
     rows.nth(1).locator("label").click()
     page.wait_for_selector("#segment-end")
     assert not page.locator("#segment-undo").is_visible()
-    page.locator("#segment-end").fill("99999")
+    end = page.locator("#segment-end")
+    near = float(end.input_value()) - 2.0
+    end.fill("99999")
+    page.locator("#segment-apply").click()
+    page.wait_for_selector("#message .problem:has-text('this edge can stand from')")
+    assert rows.all_inner_texts() == before
+    end.fill(f"{near:.2f}")
     page.locator("#segment-apply").click()
     page.wait_for_selector("#segment-undo", state="visible")
+    page.wait_for_selector("#message .problem", state="detached")
     assert rows.all_inner_texts() != before
     page.locator("#segment-undo").click()
     page.wait_for_selector("#segment-undo", state="hidden")

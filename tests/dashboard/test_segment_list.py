@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
 import simulator
 
 from analyzer.analysis import analyze_bytes
+from analyzer.errors import OptionError
 from dashboard.components.flight_graph import END_EDGE, START_EDGE, moved_shape, selection_shapes
-from dashboard.components.segments import choice, chosen_index, dragged_edge, edited
+from dashboard.components.segments import choice, chosen_index, dragged_edge, edited, moved
 from dashboard.preferences import LOOKS
 from dashboard.session import OpenFlight
 
@@ -45,6 +47,17 @@ def test_an_edge_typed_in_moves_and_an_empty_field_leaves_it(flight: OpenFlight)
     assert moved.segments[1].start_s == before.start_s
     assert moved.segments[1].end_s == pytest.approx(before.end_s - 1.0)
     assert moved.segments[2].start_s == moved.segments[1].end_s
+
+
+@pytest.mark.parametrize("time_s", [99999.0, -5.0])
+def test_an_edge_beyond_its_neighbours_is_refused_with_the_limits(flight: OpenFlight, time_s: float) -> None:
+    """Held at the neighbour's edge, it would leave a segment of 0:00 that nobody asked for."""
+    segments = flight.analysis.segmentation.segments
+    limits = f"{segments[1].start_s:.1f} to {segments[2].end_s:.1f} s"
+    with pytest.raises(OptionError, match=re.escape(limits)):
+        edited(flight, 1, segments[1].kind, "", time_s)
+    with pytest.raises(OptionError, match=re.escape(limits)):
+        moved(flight, 1, time_s)
 
 
 def test_a_kind_is_corrected_without_moving_an_edge(flight: OpenFlight) -> None:

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from dash import Input, Output, State
+from dash import Input, Output, State, set_props
 from dash.exceptions import PreventUpdate
 
-from analyzer.segmentation.correction import move_edge
+from analyzer.errors import ClimbledgerError
 from dashboard import ids
 from dashboard.components import segments as parts
 from dashboard.components.flight_graph import moved_shape
 from dashboard.pages.flight.elements import GRAPH, LIST, flight_on_screen
+from dashboard.shell import message
 
 if TYPE_CHECKING:
     from dash import Dash
@@ -39,9 +40,12 @@ def register(app: Dash, workbench: Workbench) -> None:
             raise PreventUpdate from None
         flight = flight_on_screen(workbench, key, tab)
         edge = parts.dragged_edge(flight, value, shape)
-        if edge is not None:
-            workbench.correct(flight, move_edge(flight.analysis.segmentation, edge, time_s, flight.analysis.log))
-        return revision + 1  # what is no edge goes back to its place when all is drawn anew
+        try:
+            if edge is not None:
+                workbench.correct(flight, parts.moved(flight, edge, time_s))
+        except ClimbledgerError as error:
+            set_props(ids.MESSAGE, {"children": message(str(error))})
+        return revision + 1  # what did not move goes back to its place when all is drawn anew
 
     @app.callback(
         Output(ids.REVISION, "data", allow_duplicate=True),
