@@ -274,3 +274,18 @@ def test_what_may_be_a_pause_stays_one(at: int, jump_s: float, higher_m: float) 
     seconds, notices = jumping(heights, at, jump_s)
     assert seconds[-1] == pytest.approx(599.8 + jump_s)
     assert notices == []
+
+
+@pytest.mark.parametrize("step", [1, 100, 0.1])
+def test_a_table_sorted_as_text_is_sorted_by_time(step: float) -> None:
+    rows = sorted(f"{i * step:g},{i}\n" for i in range(1500))
+    log = read_log_bytes(f"time (s),alt (dm)\n{''.join(rows)}".encode(), "x.csv")
+    assert log.frame["altitude_m"].tolist() == pytest.approx(np.arange(1500) / 10.0)
+    np.testing.assert_allclose(log.frame["time_s"], np.arange(1500) * step)
+    assert "another order" in next(notice.message for notice in log.notices if notice.code == "clock-sorted")
+
+
+def test_sessions_one_after_the_other_are_not_sorted_into_each_other() -> None:
+    sessions = [0.03 * i + STEADY[: 200 + i] for i in range(8)]
+    found = order_stamps(np.concatenate(sessions), "elapsed")
+    assert codes(found.notices) == ["clock-restarted"] * 7

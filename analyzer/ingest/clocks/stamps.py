@@ -30,6 +30,12 @@ MIN_STAMPS: Final = 2
 REVERSED_SHARE: Final = 0.9
 """From this share of backward steps on, the file is written last line first."""
 
+MANY_TURNS: Final = 4
+"""A log of fewer sessions runs back less often."""
+
+EVEN_SHARE, UNEVEN_SHARE = 0.95, 0.5
+"""Of the steps of one logger's clock so many differ from the usual one by less than this share of it."""
+
 LONGEST_PAUSE_S: Final = 8.0 * 3600.0
 """A night, with the logger off and the pack out: a longer pause is drawn as `RESTART_GAP_S`, or the avionics would draw
 current through it, and a log that ended in the air fly on."""
@@ -97,6 +103,10 @@ def order_stamps(seconds: NDArray[np.float64], kind: ClockKind, source: str = ""
     if np.mean((steps < 0.0) & (steps > lowest)) > REVERSED_SHARE:
         rows, stamps = rows[::-1], stamps[::-1]
         notices.append(Notice("clock-reversed", "the log is written last sample first; it was turned round"))
+    if kind != "clock" and _stand_in_another_order(stamps):
+        rows, stamps = rows[np.argsort(stamps)], np.sort(stamps)
+        message = f"the log's {stamps.size} samples stand in another order than that of time; they were sorted"
+        notices.append(Notice("clock-sorted", message))
     rows, stamps, dropped = _without(glitches(stamps, kind), rows, stamps, "far off its neighbours'")
     stamps, carried = unwrapped(stamps, kind)
     stamps, set_together = joined(stamps, kind, source)
@@ -104,6 +114,18 @@ def order_stamps(seconds: NDArray[np.float64], kind: ClockKind, source: str = ""
     rows, stamps, far = _without(far_from_all(stamps), rows, stamps, "weeks away from all others")
     stamps, drawn = _pauses_drawn(stamps)
     return OrderedStamps(rows, stamps, (*notices, *dropped, *carried, *set_together, *moved, *far, *drawn))
+
+
+def _stand_in_another_order(stamps: NDArray[np.float64]) -> bool:
+    """Whether stamps run back again and again, as of a table sorted as text, and in order make one even clock.
+
+    Sessions one after the other, each from 0, hold the same stamps several times, or uneven ones.
+    """
+    if int(np.sum(np.diff(stamps) < 0.0)) < MANY_TURNS:
+        return False
+    steps = np.diff(np.sort(stamps))
+    even = np.abs(steps - np.median(steps)) <= UNEVEN_SHARE * np.median(steps)
+    return bool(np.all(steps > 0.0) and np.mean(even) >= EVEN_SHARE)
 
 
 def too_short(source: str) -> LogFileError:
