@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from analyzer.comparison import LoggedFlight
     from analyzer.export.answers import Answer
     from analyzer.ingest import ColumnDescription
-    from analyzer.logbook import Edits, Logbook
+    from analyzer.logbook import Edits, Entry, Logbook
     from analyzer.match import CalibrationResult
     from analyzer.records import Segmentation
     from analyzer.setup_file import Setup
@@ -298,6 +298,18 @@ class Workbench:
         from analyzer.logbook import open_logbook
 
         return open_logbook(self.logbook_place)
+
+    def kept_as(self, flight: OpenFlight) -> Entry | None:
+        """The logbook's entry of a flight's log; None where it has none, or cannot be opened."""
+        if flight.is_sample:
+            return None
+        sha256 = flight.analysis.log.sha256
+        try:
+            with self.logbook() as book:
+                entry_id = book.known([sha256]).get(sha256)
+                return None if entry_id is None else book.get(entry_id)
+        except ClimbledgerError:
+            return None
 
     def kept_flights(self) -> tuple[LoggedFlight, ...]:
         """Everything in the logbook; nothing when it cannot be opened (the logbook page says why)."""

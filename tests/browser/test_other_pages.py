@@ -102,6 +102,11 @@ def test_a_flight_is_kept_found_annotated_and_opened_again(watched, plain_log: P
     page.locator("#keep-place").fill("Larkmoor")
     page.locator("#keep").click()
     page.wait_for_selector(".message.done:has-text('logbook')")
+    page.wait_for_selector("#kept-as:has-text('Larkmoor')")
+    page.set_input_files("#drop input[type=file]", [])  # as a click on the box empties it
+    watched.drop(plain_log)
+    page.wait_for_selector("#kept-as:has-text('as dropped')")
+    assert page.locator("#keep").inner_text() == "Add to its entry"
     page.locator("nav a[href='/logbook']").click()
     page.locator(".ag-row", has_text="evening.csv").click()
     page.wait_for_selector("#logbook-note")

@@ -10,7 +10,7 @@ from dash import dcc, html
 from dashboard.components.attributes import aria, data
 from dashboard.components.exports import export_row
 from dashboard.components.graph import EDITABLE_CONFIG
-from dashboard.components.keeping import keep_row
+from dashboard.components.keeping import KEPT, keep_row
 from dashboard.pages.flight import asking, calibrating, correcting, handing_on, opening, showing
 from dashboard.pages.flight.elements import (
     CALIBRATE,
@@ -70,6 +70,7 @@ def layout(workbench: Workbench) -> html.Div:
                 [
                     html.Button("Which propeller next?", id=CALIBRATE, className="plain main"),
                     html.A("Keep it, hand it on", href=f"#{KEEPING}", className="plain"),
+                    html.Span(id=KEPT, className="quiet"),
                 ],
                 className="row next-steps of-flight",
             ),

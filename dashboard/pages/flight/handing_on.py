@@ -10,10 +10,8 @@ from dash.exceptions import PreventUpdate
 from analyzer.logbook import Edits
 from dashboard import ids
 from dashboard.components.exports import DOWNLOAD, FORM, export
-from dashboard.components.keeping import KEEP, NOTE, PLACE, said
-from dashboard.pages.flight.elements import (
-    flight_on_screen,
-)
+from dashboard.components.keeping import KEEP, KEPT, NOTE, PLACE, kept_as, said
+from dashboard.pages.flight.elements import BESIDE_OTHERS, flight_on_screen
 from dashboard.preferences import Preferences
 from dashboard.shell import message
 
@@ -43,6 +41,8 @@ def register(app: Dash, workbench: Workbench) -> None:
     @app.callback(
         Output(ids.MESSAGE, "children", allow_duplicate=True),
         Output(NOTE, "value"),
+        Output(KEPT, "children", allow_duplicate=True),
+        Output(KEEP, "children", allow_duplicate=True),
         Input(KEEP, "n_clicks"),
         State(PLACE, "value"),
         State(NOTE, "value"),
@@ -50,8 +50,22 @@ def register(app: Dash, workbench: Workbench) -> None:
         State(ids.TAB, "data"),
         prevent_initial_call=True,
     )
-    def keep(clicks: int | None, place: str | None, note: str | None, key: str, tab: str) -> tuple[html.Div, str]:
+    def keep(
+        clicks: int | None, place: str | None, note: str | None, key: str, tab: str
+    ) -> tuple[html.Div, str, str, str]:
         if not clicks:
             raise PreventUpdate
         kept = workbench.keep(flight_on_screen(workbench, key, tab), Edits(place=place or None, note=note or None))
-        return message(said(kept), "done"), ""  # the place is the next flight's too, the note is not
+        # the place is the next flight's too, the note is not
+        return message(said(kept), "done"), "", *kept_as(kept, workbench.kept_as(kept))
+
+    @app.callback(
+        Output(KEPT, "children"),
+        Output(KEEP, "children"),
+        Input(BESIDE_OTHERS, "id"),
+        State(ids.CURRENT, "data"),
+        State(ids.TAB, "data"),
+    )
+    def look_up(_: str, key: str | None, tab: str) -> tuple[str, str]:
+        flight = flight_on_screen(workbench, key, tab)
+        return kept_as(flight, workbench.kept_as(flight))
