@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -9,7 +10,7 @@ import numpy as np
 from analyzer.comparison.conditions import common_conditions, corrected, correction_errors, shared_error
 from analyzer.comparison.differences import difference_of, group_result
 from analyzer.comparison.flights import GROUPINGS, candidates_of
-from analyzer.comparison.group_model import fit_groups, standard_deviation, table_of
+from analyzer.comparison.group_model import fit_groups, table_of
 from analyzer.comparison.metrics import metric_named
 from analyzer.comparison.outliers import find_outliers
 from analyzer.comparison.records import ComparedRun, Comparison, Reference, SetAside
@@ -117,8 +118,8 @@ def compare_runs(
         confidence=settings.confidence,
         worthwhile_percent=settings.worthwhile_percent,
         reference=reference or Reference(),
-        flight_sd=None if model.flights_are_confounded else standard_deviation(model.flight_variance),
-        run_sd=standard_deviation(model.run_variance),
+        flight_sd=None if model.flights_are_confounded else math.sqrt(model.flight_variance),
+        run_sd=math.sqrt(model.run_variance),
         runs=tuple(left),
         notices=(*notices, *_undated(left, chosen)),
     )

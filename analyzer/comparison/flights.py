@@ -207,9 +207,9 @@ def _candidate(
 
 
 def _flight_of(summary: FlightSummary, start_s: float) -> str:
-    """Identify the flight: the log, and which of its flights."""
-    before = sum(flight.start_s <= start_s for flight in summary.flights)
-    return f"{summary.log.sha256[:16]}/{max(before, 1)}"
+    """Identify the flight: the log, and which of its flights; a run in the hand belongs to the one that follows."""
+    over = sum(flight.end_s <= start_s for flight in summary.flights)
+    return f"{summary.log.sha256[:16]}/{over + 1}"
 
 
 def usual_sinks(flights: Iterable[LoggedFlight], settings: ComparisonSettings) -> dict[tuple[str, str], float]:

@@ -16,7 +16,6 @@ independent whenever chance makes a few flights look alike (measured on invented
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -254,8 +253,3 @@ def _fixed_effects(table: Table, design: Design) -> tuple[Floats, Floats]:
         x = np.column_stack([x, table.days == day])
         rows = np.column_stack([rows, np.where(design.component == day_component[day], 1.0 / same.sum(), 0.0)])
     return x, rows
-
-
-def standard_deviation(variance: float) -> float:
-    """Square root of a variance."""
-    return math.sqrt(max(variance, 0.0))

@@ -96,8 +96,9 @@ class Difference:
     p_value : float or None
         Chance of a difference this large, in this comparison, if none were real; corrected for multiple comparisons.
     odds : float or None
-        Odds that a is really the higher one, ``(1 - p/2) / (p/2)``: the posterior odds when before the flights either
-        was as likely to be the higher one and any size of difference as likely as any other.
+        Odds that a is really the higher one, ``(1 - p/2) / (p/2)``: of two groups the posterior odds when before the
+        flights either was as likely to be the higher one and any size of difference as likely as any other; of more
+        groups, whose p is corrected, no more than these.
     detectable_percent : float or None
         The difference that these runs would have shown with the stated power.
     degrees_of_freedom : float or None

@@ -271,10 +271,12 @@ def test_groups_are_named_as_pilots_write_them() -> None:
     assert propeller_name(None) == ""
 
 
-def test_two_flights_in_one_log_are_two() -> None:
+@pytest.mark.parametrize("second_start_s", [400.0, 379.0], ids=["in flight", "before its release"])
+def test_two_flights_in_one_log_are_two(second_start_s: float) -> None:
+    """The motor may run in the hand: a run belongs to the flight that it leads into."""
     from analyzer.records import Flight
 
-    made = [motor_run(start, 6.0, 30.0, 11.5) for start in (20.0, 150.0, 400.0)]
+    made = [motor_run(start, 6.0, 30.0, 11.5) for start in (20.0, 150.0, second_start_s)]
     two = replace(summary_of("a.csv", made), flights=(Flight(0.0, 300.0), Flight(380.0, 700.0)))
     other = logged("b.csv", "13x7", 6.0)
     comparison: Comparison = compare_flights([LoggedFlight(two, propeller="14x8"), other, logged("c.csv", "13x7", 6.2)])
