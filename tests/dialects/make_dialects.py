@@ -6,6 +6,7 @@ can be looked at, and so that one can be added by hand: any file here is read by
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -384,6 +385,25 @@ def cells_of_changing_unit() -> str:
     return table(("Time", "Height", "Current", "Speed"), cells)
 
 
+def guarded_numbers() -> str:
+    return table(
+        ("Time (s)", "Altitude (m)", "Voltage (V)"), lambda row: [f'="{cell}"' for cell in picked(*ALL[:3])(row)]
+    )
+
+
+def guarded_and_quoted() -> str:
+    cells = picked(*ALL[:3], mark=",")
+    return table(
+        ("Time (s)", "Altitude (m)", "Voltage (V)"), lambda row: [f'"=""{cell}"""' for cell in cells(row)], ";"
+    )
+
+
+def json_array() -> str:
+    return json.dumps(
+        [{"time": row["time_s"], "pack": {"volt": row["voltage_v"]}, "alt": row["altitude_m"]} for row in flight()]
+    )
+
+
 PLAIN = (
     canonical,
     units_row,
@@ -408,7 +428,7 @@ PLAIN += (
     spanish,
 )
 PLAIN += (packed_date_and_clock, clock_in_parts, lettered_clock, pointed_clock, month_by_name, blank_thousands)
-PLAIN += (broken_headers, cells_of_changing_unit)
+PLAIN += (broken_headers, cells_of_changing_unit, guarded_numbers, guarded_and_quoted)
 PLAIN += (grouped, counter_overflow, thousands, negative_discharge, centred_throttle, newest_first)
 
 
@@ -422,6 +442,7 @@ def main() -> None:
     (FOLDER / "german_utf16_without_mark.txt").write_bytes(windows.encode("utf-16-le"))
     (FOLDER / "preamble_padded_with_mark.csv").write_bytes(padded_preamble().encode("utf-8-sig"))
     (FOLDER / "trailing_separators_carriage_returns.csv").write_bytes(trailing().replace("\n", "\r").encode("utf-8"))
+    (FOLDER / "json_array.txt").write_text(json_array(), encoding="utf-8")
     (FOLDER / "cut_off.csv").write_bytes(canonical().encode("utf-8")[:-20])
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from analyzer.ingest.clocks.clock import CLOCK, ZONE, clock_seconds
 from analyzer.ingest.clocks.dates import DATE, DATE_TIME, MONTH_FIRST
+from analyzer.ingest.source import Source
 from analyzer.ingest.text.numbers import MISSING, parse_number
 
 if TYPE_CHECKING:
@@ -22,6 +23,8 @@ MAX_VALUE_CHARACTERS: Final = 64
 """Longer than any number or time stamp."""
 
 CellKind = Literal["empty", "number", "time", "text"]
+
+_GUARD: Final = re.compile(rb'(?P<before>^|[,;\t|])(?:="|"="")(?=[^"])', re.MULTILINE)
 
 _TIMES: Final = (re.compile(rf"{DATE}|{CLOCK}{ZONE}"), DATE_TIME, MONTH_FIRST)
 
@@ -50,6 +53,13 @@ def kind_of(cell: str) -> CellKind:
 def holds_values(cells: Iterable[str]) -> bool:
     """Whether any of the cells is a number or a time."""
     return any(kind_of(cell) in ("number", "time") for cell in cells)
+
+
+def without_guards(source: Source) -> Source:
+    """Take off what keeps a spreadsheet from reading cells as numbers: ="0.5", or as CSV quotes it."""
+    if not _GUARD.search(source.head):
+        return source
+    return Source(source.label, data=_GUARD.sub(rb'\g<before>"', source.read_head(source.size)).replace(b'"""', b'"'))
 
 
 def split_line(line: str, separator: str) -> list[str]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import LogFileError, printable
 from analyzer.ingest.columns.meaning import meanings
-from analyzer.ingest.text.cells import holds_values, kind_of, split_line
+from analyzer.ingest.text.cells import holds_values, kind_of, split_line, without_guards
 from analyzer.ingest.text.dialect import Dialect, find_dialect
 from analyzer.ingest.text.encoding import CENTRAL_EUROPEAN, WESTERN, find_encoding, is_text
 from analyzer.ingest.text.header_row import find_heading
@@ -97,7 +97,7 @@ class Layout:
 
 
 def lay_out(source: Source, mapped: Collection[str] = ()) -> tuple[Source, Layout]:
-    """Find header and data in a text log, which is brought into a table where its lines are pairs of key and value.
+    """Find header and data in a text log, which is made a plain table first where it is pairs of key and value.
 
     Parameters and errors as for `find_layout`.
 
@@ -110,6 +110,7 @@ def lay_out(source: Source, mapped: Collection[str] = ()) -> tuple[Source, Layou
     """
     table = as_table(source)
     if table is None:
+        source = without_guards(source)
         return source, find_layout(source, mapped)
     layout = find_layout(table, mapped)
     return table, replace(layout, data_line=layout.data_line - 1)

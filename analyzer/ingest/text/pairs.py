@@ -17,7 +17,8 @@ from analyzer.ingest.text.encoding import find_encoding
 from analyzer.units import find_units
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
+    from typing import TextIO
 
 SAMPLE_LINES: Final = 60
 """Lines at the end of the file's head that are judged."""
@@ -33,26 +34,42 @@ STAMP: Final = "time"
 
 _SEPARATORS: Final = (";", "\t", "|", ",", None)
 _PAIR: Final = re.compile(r"(?P<key>[^\W\d_][^=:]*?)[=:](?P<value>.*)")
+_BEGINS_ARRAY: Final = re.compile(rb"[\0\s]*\[[\0\s]*\{")
 _LOOSE: Final = re.compile(r"\s*([=:])\s+|\s+([=:])")
 
 
 def as_table(source: Source) -> Source | None:
-    """The same log as a table, its line n in line n + 1, below a header; None where its lines are no pairs."""
+    """The same log as a table, its line or record n in line n + 1, below a header; None where it holds no pairs."""
     encoding, mark_bytes = find_encoding(source.head)
     lines = [line for line in source.head[mark_bytes:].decode(encoding, errors="replace").splitlines()[:-1] if line]
     sample = lines[-SAMPLE_LINES:] if any(sign in source.head for sign in (b"=", b":")) else []
     separator = next((sign for sign in _SEPARATORS if _are_pairs(sample, sign)), "")
-    if separator == "":
-        return None
-    keys: dict[str, None] = {}
-    table = io.BytesIO()
     with source.open() as stream:
         stream.seek(mark_bytes)
-        for line in io.TextIOWrapper(stream, encoding, errors="replace"):
-            row = _pairs(line, separator) or {}
-            keys.update(dict.fromkeys(row))
-            table.write(("\t".join(row.get(key, "") for key in keys) + "\n").encode())
-    return Source(source.label, data="\t".join(keys).encode() + b"\n" + table.getvalue())
+        text = io.TextIOWrapper(stream, encoding, errors="replace")
+        if separator != "":
+            return _tabled((_pairs(line, separator) or {} for line in text), source.label)
+        records = _json_records(text) if _BEGINS_ARRAY.match(source.head, mark_bytes) else []
+    return _tabled((_flat(record) for record in records), source.label) if records else None
+
+
+def _tabled(rows: Iterable[dict[str, str]], label: str) -> Source:
+    """Write rows, whose keys may come and go, as a table."""
+    keys: dict[str, None] = {}
+    table = io.BytesIO()
+    for row in rows:
+        keys.update(dict.fromkeys(row))
+        table.write(("\t".join(row.get(key, "") for key in keys) + "\n").encode())
+    return Source(label, data="\t".join(keys).encode() + b"\n" + table.getvalue())
+
+
+def _json_records(text: TextIO) -> list[object]:
+    """The objects of an array of JSON, however its lines are broken; none when it is no such array."""
+    try:
+        document = json.load(text)
+    except (ValueError, RecursionError):
+        return []
+    return document if isinstance(document, list) and all(isinstance(record, dict) for record in document) else []
 
 
 def _are_pairs(lines: Sequence[str], separator: str | None) -> bool:
@@ -87,10 +104,13 @@ def _pairs(line: str, separator: str | None) -> dict[str, str] | None:
 def _json_pairs(line: str) -> dict[str, str] | None:
     """Values of a line of JSON; None when it is none."""
     try:
-        record = json.loads(line.strip().rstrip(","))
-    except ValueError:
+        return _flat(json.loads(line.strip().rstrip(",")))
+    except (ValueError, RecursionError):
         return None
-    return {key: value.replace("\t", " ") for key, value in _leaves(record, ())}
+
+
+def _flat(record: object) -> dict[str, str]:
+    return {key: " ".join(value.split()) for key, value in _leaves(record, ())}
 
 
 def _leaves(value: object, names: tuple[str, ...]) -> Iterator[tuple[str, str]]:
