@@ -14,7 +14,7 @@ from analyzer.ingest.clocks.stamps import OrderedStamps, order_stamps
 from analyzer.ingest.clocks.table_time import time_axis
 from analyzer.ingest.columns.choice import Candidate
 from analyzer.ingest.columns.column_map import resolve_map
-from analyzer.ingest.columns.column_plan import mapped_meanings, plan_columns
+from analyzer.ingest.columns.column_plan import mapped_meanings, no_time, plan_columns
 from analyzer.ingest.columns.meaning import meanings
 from analyzer.ingest.observations import Observations
 from analyzer.ingest.text.labels import Labels
@@ -75,6 +75,8 @@ def read_long(source: Source, layout: Layout, where: LongColumns, columns: Mappi
     """
     own = {header: text for header, text in columns.items() if header in layout.headers}
     plan = _only_times(plan_columns(layout, own, source.label), where)
+    if plan.row_interval_s:  # a row is one value, not one instant
+        raise no_time(layout, source.label)
     raw = read_table(source, layout, plan.reading)
     axis = time_axis(layout, plan, raw, source.label)
     if where.owner >= 0:

@@ -154,3 +154,37 @@ def test_a_count_whose_rate_the_header_gives_is_a_time() -> None:
 def test_minutes_and_seconds_in_words_of_the_trade() -> None:
     rows = "".join(f"{i // 60};{i % 60};{i % 50},5\n" for i in range(300))
     assert read_log_bytes(f"Minuten;Sekunden;Höhe (m)\n{rows}".encode(), "x.csv").frame["time_s"].iloc[-1] == 299.0
+
+
+@pytest.mark.parametrize(
+    ("remark", "step_s"),
+    [
+        ("Sample rate: 10 Hz", 0.1),
+        ("# sampling frequency = 5Hz", 0.2),
+        ("Abtastrate;4,0 Hz;", 0.25),
+        ("Logging interval (ms): 500 ms", 0.5),
+        ("Recorded with a sample period of 2 s", 2.0),
+    ],
+)
+def test_without_a_time_the_rate_in_the_preamble_tells_it(remark: str, step_s: float) -> None:
+    rows = [f"{i / 10};{12.6 - i / 100:.2f}" for i in range(60)]
+    rows[20:20] = ["marker;set by the pilot", ""]
+    log = read_log_bytes("\n".join(["Logger 3", remark, "Altitude [m];Voltage [V]", *rows, ""]).encode(), "x.csv")
+    np.testing.assert_allclose(log.frame["time_s"], np.arange(60) * step_s)
+    assert log.frame["altitude_m"].iloc[-1] == 5.9
+    notices = {notice.code: notice.message for notice in log.notices}
+    assert (
+        notices["time-from-rate"] == f"no column of times: a row every {step_s:g} s, as the lines above the table say"
+    )
+    assert "1 line" in notices["rows-dropped"]
+
+
+@pytest.mark.parametrize("remark", ["Servo rate: 50 Hz", "Logger 3", "PWM frequency 8 kHz", "Sample rate: 0 Hz"])
+def test_no_other_rate_makes_a_time(remark: str) -> None:
+    with pytest.raises(LogFileError, match="no time among the columns"):
+        read_log_bytes(f"{remark}\nAltitude [m],Voltage [V]\n1,12\n1.5,12.1\n2.5,12.2\n".encode(), "x.csv")
+
+
+def test_a_time_that_is_logged_goes_before_the_rate() -> None:
+    log = read_log_bytes(b"Sample rate: 10 Hz\nTime [s],Altitude [m]\n0,1\n1,2\n2,3\n", "x.csv")
+    assert log.frame["time_s"].tolist() == [0.0, 1.0, 2.0]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final, Literal, cast
 import numpy as np
 
 from analyzer.errors import LogFileError
-from analyzer.ingest.clocks.time_axis import TimeColumn, choose_time, number_column
+from analyzer.ingest.clocks.time_axis import TimeAxis, TimeColumn, choose_time, number_column
 from analyzer.ingest.columns import words
 from analyzer.ingest.columns.column_map import map_option
 from analyzer.ingest.columns.column_plan import no_time
@@ -21,7 +21,7 @@ from analyzer.units import find_units, parse_units
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from analyzer.ingest.clocks.time_axis import ClockKind, TimeAxis
+    from analyzer.ingest.clocks.time_axis import ClockKind
     from analyzer.ingest.columns.column_plan import ColumnPlan
     from analyzer.ingest.text.layout import Layout
     from analyzer.ingest.text.raw_table import RawTable
@@ -49,6 +49,8 @@ def time_axis(layout: Layout, plan: ColumnPlan, raw: RawTable, source: str) -> T
         where = f"line {lost.first_line}" if lost.first_line else ""
         problem = f"{lost.count} of {raw.lines} lines hold no data (first: '{lost.first_text}')"
         raise LogFileError(problem, source=source, where=where, remedy="give a table with a time in each row")
+    if plan.row_interval_s:
+        return _by_rows(plan.row_interval_s, raw)
     columns = {i: _time_column(i, layout, plan, raw) for i, role in plan.reading.roles.items() if role == "time"}
     axis = choose_time([column for column in columns.values() if np.isfinite(column.seconds).any()])
     if axis is None:
@@ -61,6 +63,16 @@ def time_axis(layout: Layout, plan: ColumnPlan, raw: RawTable, source: str) -> T
             raise LogFileError(problem, source=source, where=where, remedy="correct the cells")
     _check_guessed_unit(axis, source)
     return axis
+
+
+def _by_rows(interval_s: float, raw: RawTable) -> TimeAxis:
+    """Count the rows that hold a value."""
+    filled = np.zeros(raw.rows, dtype=bool)
+    for values in raw.numbers.values():
+        filled |= np.isfinite(values)
+    message = f"no column of times: a row every {interval_s:g} s, as the lines above the table say"
+    seconds = np.where(filled, interval_s * (np.cumsum(filled) - 1), np.nan)
+    return TimeAxis(seconds, "elapsed", "count of rows", None, (Notice("time-from-rate", message),))
 
 
 def _check_guessed_unit(axis: TimeAxis, source: str) -> None:

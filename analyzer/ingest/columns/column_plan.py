@@ -10,6 +10,7 @@ import numpy as np
 
 from analyzer.channels import BY_NAME
 from analyzer.errors import LogFileError
+from analyzer.ingest.clocks.stated_rate import stated_interval_s
 from analyzer.ingest.clocks.time_text import time_kind
 from analyzer.ingest.columns import words
 from analyzer.ingest.columns.column_map import map_option, none_among, resolve_map
@@ -58,6 +59,8 @@ class ColumnPlan:
         Columns of letters (N or S, E or W), and the column of coordinates each belongs to.
     reading : Plan
         How to read them.
+    row_interval_s : float
+        Time from row to row, where no column tells the time but the preamble does; else 0.
     """
 
     meanings: Mapping[int, tuple[Meaning, ...]]
@@ -66,6 +69,7 @@ class ColumnPlan:
     cells: tuple[CellColumn, ...]
     hemispheres: Mapping[int, int]
     reading: Plan
+    row_interval_s: float = 0.0
 
 
 def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> ColumnPlan:
@@ -85,9 +89,10 @@ def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> Col
     found = {i: meaning for i, meaning in found.items() if meaning}
     hemispheres = coordinates_of(letters, found)
     times = _time_columns(layout, found, targets)
-    if not times:
+    row_interval_s = 0.0 if times else stated_interval_s(layout.preamble)
+    if not times and not row_interval_s:
         raise no_time(layout, source)
-    kinds = _time_kinds(layout, times, source)
+    kinds = _time_kinds(layout, times, source) if times else {}
     found = {i: meaning for i, meaning in found.items() if not _is_time(meaning)} | {i: times[i] for i in kinds}
     has_voltage = any(meaning.channel.name == "voltage_v" for group in found.values() for meaning in group)
     cells = () if has_voltage else find_cells(layout.names, layout.units)
@@ -97,7 +102,7 @@ def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> Col
     unknown = (i for i in range(len(layout.headers)) if i not in roles and i not in targets)
     ignored = tuple(i for i in unknown if layout.column_sample(i))
     reading = Plan(roles, {i: kind for i, kind in kinds.items() if kind != "number"})
-    return ColumnPlan(found, frozenset(targets), ignored, cells, hemispheres, reading)
+    return ColumnPlan(found, frozenset(targets), ignored, cells, hemispheres, reading, row_interval_s)
 
 
 def no_time(layout: Layout, source: str) -> LogFileError:

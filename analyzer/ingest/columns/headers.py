@@ -26,7 +26,7 @@ _COUNTED_BRACKET: Final = re.compile(r"[\[({<][^\])}>]*\d[^\])}>]*[\])}>]$")
 _FACTOR: Final = re.compile(r"(?:(?<![^\W_])[x\u00d7]|(?<!\d)[*·/÷])\s?(?P<factor>10{1,6})(?!\d)", re.IGNORECASE)
 """A factor without a side: "volt_x100" holds a hundred times the volts, "rpm (x100)" a hundredth of the rpm."""
 
-_RATE: Final = re.compile(r"(?:@|\bat\b|\bje\b)?\s*(?P<hertz>\d+(?:[.,]\d+)?)\s*Hz\b", re.IGNORECASE)
+_RATE: Final = re.compile(r"(?:@|\bat\b|\bje\b)?\s*(?P<hertz>(?=[\d.,]*[1-9])\d+(?:[.,]\d+)?)\s*Hz\b", re.IGNORECASE)
 """How often a second a count goes up: "Sample (50 Hz)"."""
 
 _COUNT_SINCE: Final = re.compile(r"(?P<unit>[^\W\d_]+)\s+(?:since|seit|depuis|desde|above|über)\s.*", re.IGNORECASE)

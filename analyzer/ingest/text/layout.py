@@ -77,6 +77,8 @@ class Layout:
         Cells in the widest of the first rows; more than the dialect's width where a line is damaged.
     broken_headers : bool
         A quoted cell above the data holds line breaks.
+    preamble : tuple of str
+        The lines above the data.
     """
 
     encoding: str
@@ -89,6 +91,7 @@ class Layout:
     sample: tuple[tuple[str, ...], ...]
     widest: int
     broken_headers: bool = False
+    preamble: tuple[str, ...] = ()
 
     def column_sample(self, position: int) -> tuple[str, ...]:
         """The first filled cells of one column."""
@@ -227,6 +230,7 @@ def _laid_out(
         sample=tuple(tuple(row) for row in rows if 1 < len(row) <= width and holds_values(row)),
         widest=max(width, len(rows[0]), *(min(len(row), width + MAX_EXTRA_CELLS) for row in rows)),
         broken_headers=max(breaks, default=1) > 1,
+        preamble=tuple(lines[:first]),
     )
 
 

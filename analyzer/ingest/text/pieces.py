@@ -117,8 +117,12 @@ class PieceReader:
         self._table.rows += int(rows.sum())
 
     def _data_rows(self, piece: pd.DataFrame) -> NDArray[np.bool_]:
-        """Tell rows of data from others: without a time but with other text in its place, or with cells too many."""
-        positions = [position for position, role in self._plan.roles.items() if role == "time"]
+        """Tell rows of data from others: without a time but with other text in its place, or with cells too many.
+
+        Where no column tells the time, those of numbers stand for it.
+        """
+        times_at = [position for position, role in self._plan.roles.items() if role == "time"]
+        positions = times_at or [position for position, role in self._plan.roles.items() if role == "number"]
         bad = np.column_stack([self._bad_times(piece[position], position) for position in positions])
         times = piece[positions].notna().to_numpy() & ~bad
         wide = self._beyond(piece).notna().any(axis=1).to_numpy()
@@ -127,7 +131,7 @@ class PieceReader:
         headers = no_data & self._repeats_header(piece, positions)
         self._table.repeated_headers += int(headers.sum())
         self._table.no_data.note(no_data & ~headers, piece[positions[0]], self._layout.data_line)
-        for column, position in enumerate(positions):
+        for column, position in enumerate(times_at):
             self._table.bad[position].note(bad[:, column] & ~no_data, piece[position], self._layout.data_line)
         return ~no_data
 
