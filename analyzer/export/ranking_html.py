@@ -45,7 +45,7 @@ def ranking_page(
     from analyzer.figures.prediction import climb_rate_figure, current_figure, trade_off_figure
 
     best = best_of(prediction, ranking)
-    trade = trade_off_figure(prediction, flown_points(ranking), system=system)
+    trade = trade_off_figure(prediction, flown_points(ranking), current=ranking.reference, system=system)
     return render(
         "ranking.html",
         name=printable(prediction.setup),

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
     import plotly.graph_objects as go
 
+    from analyzer.export.display import Scale
     from analyzer.power_system.prediction_records import (
         Estimate,
         PredictedPoint,
@@ -25,8 +26,8 @@ if TYPE_CHECKING:
 MOST_CURVES: Final = 6
 """Propellers drawn over airspeed: more cannot be told apart; the trade-off chart takes any number."""
 
-MOST_LABELS: Final = 12
-"""Propellers that the trade-off chart names one by one."""
+MOST_LABELS: Final = 8
+"""Propellers that the trade-off chart names one by one, each with its intervals."""
 
 _DASHES: Final = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot")
 _BAND_OPACITY: Final = 0.15
@@ -85,13 +86,15 @@ def trade_off_figure(
     prediction: Prediction,
     flown: Mapping[str, tuple[float, float | None]] | None = None,
     *,
+    current: str = "",
     system: System = "metric",
     look: Look = DAY,
 ) -> go.Figure:
     """Draw climb per amp-hour against top level speed, one point a propeller with its 95 % intervals.
 
     A filled marker keeps every limit; an open one passes at least one, named when the pointer is on it. Up and to
-    the right is better. Of more than `MOST_LABELS` propellers only those are named that no other beats in both.
+    the right is better. Of more than `MOST_LABELS` propellers only the current one, and those inside all limits that
+    no other beats in both, have a name and intervals: the rest tell theirs when the pointer is on them.
 
     Parameters
     ----------
@@ -100,6 +103,8 @@ def trade_off_figure(
     flown : mapping of str to (float, float or None), optional
         Measured climb per amp-hour of the propellers that were flown, and its standard error; drawn as stars at the
         predicted top speed, which a log of climbs does not tell.
+    current : str
+        The propeller that is on the model now, "" where none is.
     system : {"metric", "feet"}
         Units of the axes.
     look : Look
@@ -114,7 +119,8 @@ def trade_off_figure(
     drawn = [one for one in prediction.propellers if one.best_climb is not None and one.level is not None]
     inside = [one for one in drawn if one.within_limits and not one.reasons]
     beyond = [one for one in drawn if one not in inside]
-    named = {one.propeller for one in drawn} if len(drawn) <= MOST_LABELS else _unbeaten(inside) | _unbeaten(beyond)
+    few = {one.propeller for one in drawn} if len(drawn) <= MOST_LABELS else _unbeaten(inside or beyond)
+    named = few | {current, *(flown or {})}
     places = _label_places(drawn, named)
     figure.add_trace(_trade_off_points(inside, places, "inside all limits", look.series[0], "circle", system))
     figure.add_trace(_trade_off_points(beyond, places, "passes a limit", VERMILLION, "x-open", system))
@@ -220,7 +226,7 @@ def _add_drag(figure: go.Figure, points: Sequence[PredictedPoint], system: Syste
             x=[point.airspeed_m_s * factor for point in points],
             y=[point.drag_n for point in points],
             mode="lines",
-            name="drag in level flight",
+            name="drag",
             line={"color": GREY, "width": 3},
             hovertemplate="drag at %{x:.1f}: %{y:.1f} N<extra></extra>",
         )
@@ -235,6 +241,7 @@ def _trade_off_points(
     speed, per_ah = scale_of("airspeed_m_s", system), scale_of("climb_per_ah_m", system)
     along = [one.level.top_speed_m_s for one in found if one.level is not None]
     up = [one.best_climb.climb_per_ah_m for one in found if one.best_climb is not None]
+    is_named = [one.propeller in places for one in found]
     return go.Scatter(
         x=[value.value * speed.factor for value in along],
         y=[value.value * per_ah.factor for value in up],
@@ -243,11 +250,14 @@ def _trade_off_points(
         showlegend=True,
         text=[one.propeller if one.propeller in places else "" for one in found],
         textposition=[places.get(one.propeller, "top center") for one in found],
-        marker={"color": color, "size": 10, "symbol": symbol},
-        error_x=_bars(along, speed.factor, color),
-        error_y=_bars(up, per_ah.factor, color),
-        hovertext=[_hover(one) for one in found],
-        hovertemplate="%{hovertext}<br>%{x:.1f} " + speed.symbol + ", %{y:.0f} " + per_ah.symbol + "<extra></extra>",
+        marker={"color": color, "size": [10 if name else 7 for name in is_named], "symbol": symbol, "opacity": 1.0},
+        error_x=_bars(along, is_named, speed.factor, color),
+        error_y=_bars(up, is_named, per_ah.factor, color),
+        hovertext=[
+            f"{_hover(one)}<br>{_spread(fast, speed)}, {_spread(high, per_ah)}"
+            for one, fast, high in zip(found, along, up, strict=True)
+        ],
+        hovertemplate="%{hovertext}<extra></extra>",
     )
 
 
@@ -278,16 +288,22 @@ def _flown_points(
     )
 
 
-def _bars(values: Sequence[Estimate], factor: float, color: str) -> dict[str, object]:
+def _bars(values: Sequence[Estimate], is_drawn: Sequence[bool], factor: float, color: str) -> dict[str, object]:
+    scales = [factor * drawn for drawn in is_drawn]
     return {
         "type": "data",
         "symmetric": False,
-        "array": [factor * (value.high - value.value) for value in values],
-        "arrayminus": [factor * (value.value - value.low) for value in values],
+        "array": [scale * (value.high - value.value) for scale, value in zip(scales, values, strict=True)],
+        "arrayminus": [scale * (value.value - value.low) for scale, value in zip(scales, values, strict=True)],
         "color": _faint(color),
         "thickness": 1,
         "width": 0,
     }
+
+
+def _spread(value: Estimate, scale: Scale) -> str:
+    """A value with its interval: "27.5 m/s (24.9 to 30.1)"."""
+    return f"{scale.with_unit(value.value)} ({scale.text(value.low)} to {scale.text(value.high)})"
 
 
 def _faint(color: str) -> str:

@@ -50,7 +50,7 @@ def test_the_band_is_the_interval(prediction: Prediction) -> None:
 
 def test_thrust_and_drag_meet_at_the_top_speed(prediction: Prediction) -> None:
     figure = thrust_figure(prediction)
-    drag = next(trace for trace in figure.data if trace.name == "drag in level flight")
+    drag = next(trace for trace in figure.data if trace.name == "drag")
     one = prediction.propellers[0]
     thrust = next(trace for trace in figure.data if trace.name == one.propeller)
     speed = one.level.top_speed_m_s.value
@@ -74,6 +74,21 @@ def test_the_trade_off_tells_who_keeps_the_limits_and_names_the_unbeaten(predict
     assert {fastest.propeller, cheapest.propeller} <= set(inside.text)
     assert "" in inside.text
     assert any("passes" in text for text in beyond.hovertext)
+
+
+def test_of_many_only_the_best_trades_and_the_current_propeller_have_name_and_intervals(prediction: Prediction) -> None:
+    dull = min(
+        (one for one in prediction.propellers if one.within_limits), key=lambda one: one.level.top_speed_m_s.value
+    ).propeller
+    without, _ = trade_off_figure(prediction).data
+    inside, beyond = trade_off_figure(prediction, current=dull).data
+    assert dull not in without.text
+    assert dull in inside.text
+    assert not any(beyond.text)
+    for trace in (inside, beyond):
+        for bars in (trace.error_x, trace.error_y):
+            assert [width > 0 for width in bars.array] == [bool(name) for name in trace.text]
+    assert all(" to " in text for text in (*inside.hovertext, *beyond.hovertext))
 
 
 def test_nothing_to_draw_is_an_empty_figure() -> None:
