@@ -250,23 +250,20 @@ class Workbench:
         LogbookError
             When there is no such entry.
         """
+        from analyzer.logbook.work import analysis_of
+
         with self.logbook() as book:
-            name, data = book.get(entry_id).log_name, book.log_bytes(entry_id)
-            setup, columns = book.setup(entry_id), book.columns(entry_id)
-            corrected = book.segmentation(entry_id)
-        analysis = analyze_bytes(data, name, setup, columns)
-        if corrected is not None:
-            analysis = analyze_conditioned(analysis.log, setup, corrected)
+            job = book.job(entry_id)
         flight = OpenFlight(
             new_key(),
             tab,
-            name,
-            analysis,
-            setup,
+            job.name,
+            analysis_of(job),
+            job.flown,
             logbook_id=entry_id,
-            data=data,
-            columns=columns,
-            is_corrected=corrected is not None,
+            data=job.data,
+            columns=job.columns,
+            is_corrected=job.segmentation is not None,
         )
         self.shelf.put(flight)
         return flight

@@ -9,17 +9,19 @@ from dash import Input, Output, State, dcc, html
 from dash.exceptions import PreventUpdate
 
 from analyzer.cautions import PREDICTION_CAUTIONS
-from analyzer.errors import ClimbledgerError, NoAnswerError
+from analyzer.errors import ClimbledgerError, NoAnswerError, SetupFileError
 from analyzer.export import prediction_tables, ranking_tables
 from analyzer.export.ranking_html import best_of, flown_points
 from analyzer.figures.prediction import climb_rate_figure, current_figure, thrust_figure, trade_off_figure
 from analyzer.match import AIMS, parse_aim, rank
+from analyzer.match.match import MATCH_KEYS
 from analyzer.power_system.prediction import predict
-from analyzer.power_system.propeller import Propeller, parse_propeller
+from analyzer.power_system.propeller import Propeller, parse_propeller, stated_propeller
 from dashboard import ids
 from dashboard.components.as_flown import as_flown
 from dashboard.components.graph import graph
 from dashboard.components.ledger import bullets, ledger
+from dashboard.components.page_words import on_page
 from dashboard.pages.flight.elements import flight_on_screen
 from dashboard.preferences import Preferences
 from dashboard.shell import message, working
@@ -38,6 +40,8 @@ ASK: Final = "candidate-ask"
 RESULT: Final = "candidate-result"
 BASIS: Final = "candidate-basis"
 BY_FLIGHT: Final = "candidate-by-flight"
+WANTING: Final = "candidate-wanting"
+"""What the setup of the flight lacks for the data sheets to be corrected by it."""
 AIM: Final = "candidate-aim"
 LARGEST: Final = "candidate-largest"
 
@@ -72,6 +76,7 @@ def layout(workbench: Workbench) -> html.Div:
             html.Button(
                 "Correct the data sheets by the flight on screen", id=BY_FLIGHT, className="plain", hidden=True
             ),
+            html.P(id=WANTING, className="quiet"),
             html.Div(
                 [
                     dmc.TextInput(
@@ -109,15 +114,24 @@ def layout(workbench: Workbench) -> html.Div:
 
 def neighbours(setup: Setup) -> list[Propeller]:
     """The setup's propeller and the sizes around it; none where the setup names no propeller."""
-    diameter_in, pitch_in = setup.value("propeller.diameter_in"), setup.value("propeller.pitch_in")
-    if diameter_in is None or pitch_in is None or setup.propeller is None:
+    own = stated_propeller(setup)
+    if own is None:
         return []
     return [
-        Propeller(diameter_in + wider, pitch_in + steeper, setup.propeller.blades)
+        Propeller(own.diameter_in + wider, own.pitch_in + steeper, own.blades)
         for wider in STEPS_IN
         for steeper in STEPS_IN
-        if pitch_in + steeper >= 2 and diameter_in + wider >= 4
+        if own.pitch_in + steeper >= 2 and own.diameter_in + wider >= 4
     ]
+
+
+def wanting(setup: Setup) -> str:
+    """What a flight's setup lacks for the data sheets to be corrected by the flight; "" where it lacks nothing."""
+    try:
+        setup.require(*MATCH_KEYS, purpose="Correcting the data sheets by the flight on screen")
+    except SetupFileError as error:
+        return on_page(f"{error.problem}; {error.remedy}.")
+    return ""
 
 
 def answer(
@@ -132,9 +146,11 @@ def answer(
     look, system = preferences.look, preferences.units
     few = best_of(prediction, ranking) if ranking is not None else prediction
     measured = flown_points(ranking) if ranking is not None else None
+    own = stated_propeller(setup)
+    current = own.name if own is not None else ""
     return [
         html.H2("The trade: height per charge against speed"),
-        graph(trade_off_figure(prediction, measured, system=system, look=look)),
+        graph(trade_off_figure(prediction, measured, current=current, system=system, look=look)),
         *_order(ranking, max_diameter_in, system),
         ledger(prediction_tables.overview_table(prediction, system)),
         html.Details(
@@ -194,21 +210,24 @@ def register(app: Dash, workbench: Workbench) -> None:
         Output(SIZES, "value"),
         Output(BASIS, "children"),
         Output(BY_FLIGHT, "hidden"),
+        Output(WANTING, "children"),
         Input(ids.SETUP_TEXT, "data"),
         Input(ids.CURRENT, "data"),
         State(ids.TAB, "data"),
     )
-    def offer(text: str | None, key: str | None, tab: str | None) -> tuple[str, Any, bool]:
+    def offer(text: str | None, key: str | None, tab: str | None) -> tuple[str, Any, bool, str]:
         setup = workbench.setup_for(key, tab, text)
         if setup is None:
-            return "", NO_SETUP, True
+            return "", NO_SETUP, True, ""
         flight = workbench.shelf.get(key, tab or "")
-        nothing_to_correct = setup.calibration is not None or flight is None or flight.setup is None
+        flown_with = None if setup.calibration is not None or flight is None else flight.setup
+        lacks = "" if flown_with is None else wanting(flown_with)
         how = "as calibrated in flight" if setup.calibration is not None else "from data sheets alone"
         return (
             " ".join(one.name for one in neighbours(setup)),
             f"For {setup.name}, {how}, at full throttle.",
-            nothing_to_correct,
+            flown_with is None or bool(lacks),
+            lacks,
         )
 
     @app.callback(

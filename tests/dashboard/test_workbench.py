@@ -12,6 +12,7 @@ import simulator
 from analyzer.errors import InputError, LogFileError
 from analyzer.logbook import Edits
 from analyzer.segmentation.correction import move_edge
+from analyzer.setup_file import read_setup
 from dashboard.pages import compare
 from dashboard.security import MAX_UPLOAD_BYTES
 from dashboard.session import MAX_HELD_BYTES, HeldUpload, OpenFlight, Shelf
@@ -20,6 +21,7 @@ from dashboard.workbench import Workbench, setup_in_use
 
 SEED = 79
 TAB = "tab-one"
+SAMPLE_LOGS = Path(__file__).parents[2] / "sample_logs"
 
 
 @pytest.fixture(scope="module")
@@ -63,6 +65,21 @@ def test_a_correction_changes_the_measures_and_survives_in_the_logbook(bench: Wo
     again = bench.open_entry(TAB, corrected.logbook_id or 0)
     assert again.is_corrected
     assert again.analysis.summary.segments[index].end_s == pytest.approx(edge_s)
+
+
+@pytest.mark.parametrize(("sample", "propeller"), [("morning_14x8", None), ("morning_12x6", "13x7")])
+def test_a_kept_flight_opens_as_it_was_kept(bench: Workbench, sample: str, propeller: str | None) -> None:
+    """With the coefficient table that its setup names, and with the propeller that its pilot named; kept again, too."""
+    data, setup = (SAMPLE_LOGS / f"{sample}.csv").read_bytes(), read_setup(SAMPLE_LOGS / f"{sample}.setup.toml")
+    with bench.logbook() as book:
+        number = book.add(data, f"{sample}.csv", setup=setup, edits=Edits(propeller=propeller)).entry_id or 0
+        told, stored = book.summary(number), book.setup(number)
+    again = bench.open_entry(TAB, number)
+    assert again.analysis.summary == told
+    assert told.match
+    assert bench.keep(again, Edits(note="again")).logbook_id == number
+    with bench.logbook() as book:
+        assert book.setup(number) == stored
 
 
 def test_what_is_said_of_a_log_that_is_kept_already_counts(bench: Workbench, log_bytes: bytes) -> None:
