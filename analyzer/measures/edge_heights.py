@@ -42,7 +42,7 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     """
     runs, model = _runs(segmentation), tuning.kink
     slipstream = slipstream_of(traces, segmentation.of_kind("motor_run"))
-    around = _Around(traces, readings_of(traces, segmentation), slipstream, tuning)
+    around = _Around(traces, readings_of(traces, segmentation, tuning.reading_step_s), slipstream, tuning)
     seen = runs if segmentation.motor_seen else ()
     told = {run: around.stop(run, model) for run in seen[:: max(1, -(-len(seen) // tuning.most_stops))]}
     altimeter = estimate_altimeter([fit for fit in told.values() if fit is not None], model, tuning.altimeter)
@@ -99,7 +99,7 @@ class _Around:
         soft = min(self.tuning.soft_start_s, 0.5 * (run.end_s - run.start_s))
         since = max(run.start_s + soft, run.end_s - model.before_s)
         until = min(run.next_s, run.end_s + model.after_s)
-        time, height, variance = self.readings.thinned(since, until, self.tuning.reading_step_s)
+        time, height, variance = self.readings.thinned(since, until)
         before = np.count_nonzero(time < run.end_s)
         if before < 2 or time.size - before < 2:
             return None
@@ -110,7 +110,7 @@ class _Around:
     def start(self, run: _Run, lag_s: float, model: KinkModel) -> KinkFit | None:
         """Fit of the readings before a run's start that the run before does not touch; None where there are too few."""
         since = max(run.start_s - model.before_s, run.previous_s + 3.0 * lag_s + 0.5)
-        time, height, variance = self.readings.thinned(since, run.start_s, self.tuning.reading_step_s)
+        time, height, variance = self.readings.thinned(since, run.start_s)
         return fit_kink(time - run.start_s, height, variance, 0.0, 0.0, model) if time.size >= 3 else None
 
     def climb_before(self, edge_s: float) -> float:

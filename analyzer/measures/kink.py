@@ -48,7 +48,8 @@ class KinkModel:
     motions : tuple of tuple of float
         Manners of motion, each with the intensity of the acceleration's random walk, m/s² per square root of a second,
         and the spread of the speed's leap, m/s. A quick push-over seen through a lag looks like a slow one seen
-        without: only who tries both knows that.
+        without: only who tries both knows that. Nor does a model that stalls after the stop tell its lag: what no
+        tried manner explains, a shorter lag would.
     offsets : tuple of float
         Places of the true stop within the sampling interval around the logged one.
     before_s, after_s : float
@@ -65,7 +66,12 @@ class KinkModel:
     """
 
     lags_s: tuple[float, ...] = (0.0, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.36, 0.43, 0.5, 0.6, 0.7, 0.85, 1.0, 1.2, 1.5)
-    motions: tuple[tuple[float, float], ...] = ((0.5, NO_LEAP_M_S), (1.5, NO_LEAP_M_S), (0.5, 4.0))
+    motions: tuple[tuple[float, float], ...] = (
+        (0.5, NO_LEAP_M_S),
+        (1.5, NO_LEAP_M_S),
+        (6.0, NO_LEAP_M_S),
+        (0.5, 4.0),
+    )
     offsets: tuple[float, ...] = (-0.33, 0.0, 0.33)
     before_s: float = 5.0
     after_s: float = 6.0

@@ -13,6 +13,8 @@ from analyzer.measures.idle import spread_rows
 from analyzer.measures.integrals import usual_step_s
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from analyzer.measures.traces import Array, Traces
     from analyzer.records import Segmentation
 
@@ -27,6 +29,10 @@ class Readings:
         The model's smoothed climb at each reading, NaN where it is not known.
     noise_m2 : float
         Variance of the altimeter's own errors.
+    lasting_m2 : float
+        Variance that averaging over `step_s` leaves at the least: filtered noise outlasts it, however many readings.
+    step_s : float
+        Readings that stand closer are averaged.
     stamp_error_s : float
         Standard deviation of the stamps against the readings, as the climbs under power show it: a recorder that writes
         rows at its own rhythm gives a slower sensor's readings late, by another time each.
@@ -37,8 +43,10 @@ class Readings:
     climb_m_s: Array
     noise_m2: float
     stamp_error_s: float
+    lasting_m2: float = 0.0
+    step_s: float = 0.0
 
-    def thinned(self, start_s: float, end_s: float, step_s: float) -> tuple[Array, Array, Array]:
+    def thinned(self, start_s: float, end_s: float) -> tuple[Array, Array, Array]:
         """Stamps, heights and error variances from start to end; means of neighbours that stand closer than `step_s`.
 
         The variance grows with the square of the climb: a reading whose stamp is off by `stamp_error_s` is off in
@@ -47,10 +55,10 @@ class Readings:
         first, last = np.searchsorted(self.time_s, [start_s, end_s])
         count = int(last - first)
         length = float(self.time_s[last - 1] - self.time_s[first]) if count > 1 else 0.0
-        together = max(1, int(1.01 * step_s * (count - 1) / length)) if length > 0.0 else 1
+        together = _together(length / (count - 1), self.step_s) if length > 0.0 else 1
         own = slice(int(first), int(first) + count // together * together)
         variance = self.noise_m2 + (np.nan_to_num(self.climb_m_s[own]) * self.stamp_error_s) ** 2
-        columns = (self.time_s[own], self.height_m[own], variance / together)
+        columns = (self.time_s[own], self.height_m[own], np.maximum(variance / together, self.lasting_m2))
         if together == 1:
             return columns
         time, height, error = np.array(columns).reshape(3, -1, together).mean(axis=2)
@@ -67,12 +75,20 @@ NORMAL_MEDIAN_SQUARE: Final = 0.4549
 """Median of the square of a standard normal variable."""
 
 
-def readings_of(traces: Traces, segmentation: Segmentation) -> Readings:
-    """Readings of a conditioned log, their noise from the log itself.
+LASTING: Final = (1, 2, 3)
+"""Steps apart at which lasting noise is looked for ..."""
+
+LONGEST_LASTING_S: Final = 0.7
+"""... as long as they are shorter than this: beyond, fourth differences show the motion itself."""
+
+
+def readings_of(traces: Traces, segmentation: Segmentation, step_s: float) -> Readings:
+    """Readings of a conditioned log, to be averaged over `step_s`; their noise from the log itself.
 
     Fourth differences are free of the slow part of any motion. With the motor off they show the altimeter's noise r
     (never less than its rounding, step²/12), in climbs under power the stamps' error as well: their variance is
-    70 (r + climb² error²).
+    70 (r + climb² error²). Between readings that follow closely they show nothing of noise that a filter has made
+    slow; between averages some steps apart they do.
     """
     values = traces.channels["altitude_reading_m"]
     known = np.isfinite(values)
@@ -80,21 +96,35 @@ def readings_of(traces: Traces, segmentation: Segmentation) -> Readings:
     time, height, climb = columns if known.all() else (column[known] for column in columns)
     edges = [[run.start_s, run.end_s] for run in segmentation.of_kind("motor_run")]
     powered = [(int(first), int(last)) for first, last in np.searchsorted(time, np.reshape(edges, (-1, 2)))]
-    noise = max(_calm_noise(height, powered), quantum_of(height) ** 2 / 12.0, LEAST_NOISE_M2)
-    stamp_error = _stamp_error(time, height, climb, noise, powered)
-    return Readings(time, height, climb, noise, stamp_error)
-
-
-def _calm_noise(height: Array, powered: list[tuple[int, int]]) -> float:
-    """Variance of the readings' errors from the middle of the fourth differences with the motor off."""
     off = np.ones(height.size, dtype=bool)
-    for first, last in powered:
-        off[first:last] = False
-    firsts = spread_rows(off[2:-2])
+    for start, end in powered:
+        off[start:end] = False
+    noise = max(_calm_noise(height, off, 1, 1), quantum_of(height) ** 2 / 12.0, LEAST_NOISE_M2)
+    spacing = usual_step_s(time)
+    together = _together(spacing, step_s)
+    apart = [together * steps for steps in LASTING if together * steps * spacing < LONGEST_LASTING_S]
+    lasting = max((_calm_noise(height, off, together, rows) for rows in apart), default=0.0)
+    stamp_error = _stamp_error(time, height, climb, noise, powered)
+    return Readings(time, height, climb, noise, stamp_error, lasting, step_s)
+
+
+def _together(spacing_s: float, step_s: float) -> int:
+    """How many readings are averaged."""
+    return max(1, int(1.01 * step_s / spacing_s))
+
+
+def _calm_noise(height: Array, off: NDArray[np.bool_], together: int, apart: int) -> float:
+    """Variance of the errors of averages over some readings, from the middle of their fourth differences.
+
+    `off` are the rows with the motor off; the averages of each difference begin `apart` rows after one another.
+    """
+    middle = 2 * apart
+    firsts = spread_rows(off[middle : off.size - middle - together + 1])
     if firsts.size < 8:
         return 0.0
-    around = firsts[:, None] + np.arange(5)
-    return float(np.median(np.diff(height[around], 4) ** 2)) / NORMAL_MEDIAN_SQUARE / FOURTH_DIFFERENCE
+    starts = firsts[:, None] + apart * np.arange(5)
+    levels = height[starts[..., None] + np.arange(together)].mean(axis=2)
+    return float(np.median(np.diff(levels, 4) ** 2)) / NORMAL_MEDIAN_SQUARE / FOURTH_DIFFERENCE
 
 
 def _stamp_error(time: Array, height: Array, climb: Array, noise: float, powered: list[tuple[int, int]]) -> float:
