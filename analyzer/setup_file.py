@@ -164,7 +164,8 @@ class CalibrationSection(Section):
 class Setup(Section):
     """One combination of airframe and power system.
 
-    ``folder`` is where the file stands, so that a coefficient table beside it can be found; it is not a key.
+    ``folder`` is where the file stands, so that a coefficient table beside it can be found; ``coefficients`` is that
+    table's text where the setup brings it along, out of a logbook. Neither is a key.
     """
 
     name: str = Field(description="What you call this combination", min_length=1, max_length=200)
@@ -179,6 +180,7 @@ class Setup(Section):
     telemetry: Telemetry = Field(default_factory=Telemetry)
     calibration: CalibrationSection | None = None
     folder: Path = Field(default=Path(), exclude=True)
+    coefficients: str | None = Field(default=None, exclude=True)
 
     @model_validator(mode="after")
     def _limits_agree(self) -> Setup:
@@ -269,9 +271,10 @@ def parse_setup(text: str, *, source: str, folder: Path | None = None) -> Setup:
         raise SetupFileError(
             f"is not valid TOML ({error})", source=source, remedy='write one key = value on a line, text in "quotes"'
         ) from error
-    if "folder" in data:
+    unknown = next((key for key in ("folder", "coefficients") if key in data), None)
+    if unknown is not None:
         raise SetupFileError(
-            "unknown key 'folder'", source=source, remedy=f"the keys here are {', '.join(_keys(Setup))}"
+            f"unknown key '{unknown}'", source=source, remedy=f"the keys here are {', '.join(_keys(Setup))}"
         )
     try:
         return Setup.model_validate({**data, "folder": folder or Path()})

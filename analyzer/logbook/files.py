@@ -62,7 +62,7 @@ def export_entries(logbook: Logbook, chosen: Sequence[Entry], folder: Path) -> I
         job = logbook.job(entry.id)
         write_document(folder / stem, job.data)
         if job.setup is not None:
-            table = f"{stem}.coefficients.csv"  # in the logbook all have one name
+            table = f"{stem}.coefficients.csv"  # two entries may have tables of one name
             write_document(folder / f"{stem}.setup.toml", job.setup.toml_with_table(table))
             if job.setup.coefficients is not None:
                 write_document(folder / table, job.setup.coefficients)

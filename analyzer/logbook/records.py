@@ -100,7 +100,7 @@ def iso_day(text: str, source: str) -> str:
 
 @dataclass(frozen=True)
 class Entry:
-    """One log in the logbook, without its summary (`Logbook.summary`) and its bytes (`Logbook.log_bytes`).
+    """One log in the logbook, without its summary (`Logbook.summary`) and its bytes (`Logbook.job`).
 
     Attributes
     ----------

@@ -41,7 +41,7 @@ from analyzer.logbook.work import (
     plain,
     storable,
 )
-from analyzer.records import FlightSummary, Segmentation
+from analyzer.records import FlightSummary
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -52,6 +52,7 @@ if TYPE_CHECKING:
 
     from analyzer.analysis import Analysis
     from analyzer.logbook.work import Analysed
+    from analyzer.records import Segmentation
     from analyzer.setup_file import Setup
 
 
@@ -149,22 +150,10 @@ class Logbook:
         return from_plain(FlightSummary, plain(row.summary))
 
     def setup(self, entry_id: int) -> Setup | None:
-        """The setup flown with, as it was given (a coefficient table's file name only)."""
-        stored = self.job(entry_id).setup
-        return stored.setup if stored is not None else None
-
-    def segmentation(self, entry_id: int) -> Segmentation | None:
-        """The hand-corrected segmentation; None where nothing was corrected."""
-        corrected = self.job(entry_id).segmentation
-        return None if corrected is None else from_plain(Segmentation, plain(corrected))
-
-    def columns(self, entry_id: int) -> dict[str, str]:
-        """The explicit column map that the log is read with."""
-        return self.job(entry_id).columns
-
-    def log_bytes(self, entry_id: int) -> bytes:
-        """The log file itself, exactly as it was added."""
-        return self.job(entry_id).data
+        """The setup flown with, as it was given."""
+        with self._database.reading() as connection:
+            row = self._row(connection, entry_id, entries.c.setup, entries.c.coefficients)
+        return None if row.setup is None else StoredSetup(row.setup, row.coefficients).setup
 
     def flights(self, chosen: Iterable[Entry] | None = None) -> tuple[LoggedFlight, ...]:
         """Summaries with what the pilot said of them, for a comparison.
@@ -180,7 +169,7 @@ class Logbook:
         return tuple(logged_flight_of(by_id[row.id], row.summary, row.setup) for row in rows if row.id in by_id)
 
     def job(self, entry_id: int) -> Job:
-        """All that is needed to analyse an entry anew, its log included.
+        """All that is needed to analyse an entry anew, its log included, exactly as it was added.
 
         Raises
         ------

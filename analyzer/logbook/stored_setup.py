@@ -2,22 +2,13 @@
 
 from __future__ import annotations
 
-import tempfile
-from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
-from pathlib import Path
-from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import OptionError
-from analyzer.power_system.coefficient_table import table_text
+from analyzer.power_system.coefficients import stated_table
 from analyzer.power_system.propeller import parse_propeller, stated_propeller
 from analyzer.setup_file import Propeller, Setup, parse_setup, setup_toml
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-_TABLE_NAME: Final = "coefficients.csv"
 
 
 @dataclass(frozen=True)
@@ -29,8 +20,9 @@ class StoredSetup:
 
     @property
     def setup(self) -> Setup:
-        """The setup, without the folder of its coefficient table."""
-        return _parsed(self.toml)
+        """The setup, its coefficient table with it."""
+        parsed = _parsed(self.toml)
+        return parsed if self.coefficients is None else parsed.model_copy(update={"coefficients": self.coefficients})
 
     def toml_with_table(self, name: str) -> str:
         """The setup as text that calls its coefficient table by another name."""
@@ -50,7 +42,7 @@ def _parsed(toml: str) -> Setup:
 
 
 def pack_setup(setup: Setup | None) -> StoredSetup | None:
-    """Turn a setup into text that stands by itself.
+    """Turn a setup into text that stands by itself; of a coefficient table's path only its name is kept.
 
     Raises
     ------
@@ -59,32 +51,10 @@ def pack_setup(setup: Setup | None) -> StoredSetup | None:
     """
     if setup is None:
         return None
-    propeller = setup.propeller
-    if propeller is None or propeller.coefficients_csv is None:
+    table = stated_table(setup)
+    if table is None:
         return StoredSetup(setup_toml(setup))
-    table = table_text(setup.folder / propeller.coefficients_csv)
-    return StoredSetup(setup_toml(_with_table(setup, _TABLE_NAME)), table)
-
-
-@contextmanager
-def unpacked(stored: StoredSetup | None, propeller: str = "") -> Iterator[Setup | None]:
-    """Give the setup back for an analysis; its coefficient table lies in a folder that is gone afterwards.
-
-    Parameters
-    ----------
-    stored : StoredSetup, optional
-        As `pack_setup` made it.
-    propeller : str
-        The propeller that was flown, where it is another than the setup's.
-    """
-    if stored is None:
-        yield None
-    elif stored.coefficients is None:
-        yield with_propeller(stored.setup, propeller)
-    else:
-        with tempfile.TemporaryDirectory(prefix="climbledger-") as folder:
-            (Path(folder) / _TABLE_NAME).write_text(stored.coefficients, encoding="utf-8")
-            yield with_propeller(stored.setup.model_copy(update={"folder": Path(folder)}), propeller)
+    return StoredSetup(setup_toml(_with_table(setup, table.path.name)), table.read())
 
 
 def with_propeller(setup: Setup, propeller: str) -> Setup:

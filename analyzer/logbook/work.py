@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from analyzer.errors import ClimbledgerError, LogFileError
 from analyzer.export.serializer import from_plain, to_plain
-from analyzer.logbook.stored_setup import pack_setup, unpacked
+from analyzer.logbook.stored_setup import pack_setup, with_propeller
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -57,12 +57,17 @@ class Job:
     is_new: bool = False
     path: str = ""
 
+    @property
+    def flown(self) -> Setup | None:
+        """The setup with the propeller that was flown."""
+        return None if self.setup is None else with_propeller(self.setup.setup, self.propeller)
+
 
 def changed(job: Job, setup: Setup | None, propeller: str | None, columns: Mapping[str, str] | None) -> Job:
     """A job with what is now said of it; segments corrected in what other columns held are forgotten."""
     if columns is not None and columns != job.columns:
         job = replace(job, columns=dict(columns), segmentation=None)
-    packed = job.setup if setup is None else pack_setup(setup)
+    packed = job.setup if setup in (None, job.flown) else pack_setup(setup)
     return replace(job, setup=packed, propeller=job.propeller if propeller is None else propeller)
 
 
@@ -81,6 +86,12 @@ class Analysed:
 
 
 def analyse(job: Job) -> Analysed:
+    """Do a job, for the logbook; see `analysis_of`."""
+    found = storable(analysis_of(job))
+    return replace(found, content=compressed(job.data)) if job.is_new else found
+
+
+def analysis_of(job: Job) -> Analysis:
     """Do a job.
 
     Raises
@@ -93,19 +104,17 @@ def analyse(job: Job) -> Analysed:
     from analyzer.records import Segmentation
 
     try:
-        with unpacked(job.setup, job.propeller) as setup:
-            analysis = analyze_bytes(job.data, job.name, setup, job.columns)
-            if job.segmentation is not None:
-                corrected = from_plain(Segmentation, json.loads(job.segmentation))
-                analysis = analyze_conditioned(analysis.log, setup, corrected)
+        analysis = analyze_bytes(job.data, job.name, job.flown, job.columns)
+        if job.segmentation is not None:
+            corrected = from_plain(Segmentation, json.loads(job.segmentation))
+            analysis = analyze_conditioned(analysis.log, job.flown, corrected)
+        return analysis
     except ClimbledgerError:
         raise
     except Exception as error:
         raise LogFileError(
             f"cannot be analysed ({type(error).__name__}: {error})", source=job.name, remedy="please report it"
         ) from error
-    found = storable(analysis)
-    return replace(found, content=compressed(job.data)) if job.is_new else found
 
 
 def storable(analysis: Analysis) -> Analysed:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -27,15 +28,36 @@ FEWEST_ROWS: Final = 3
 LARGEST_COEFFICIENT: Final = 2.0
 
 
-def table_curves(propeller: Propeller, path: Path) -> PropellerCurves:
+@dataclass(frozen=True, slots=True)
+class CoefficientTable:
+    """A table of coefficients: where it stands, and its text where that is at hand already.
+
+    CSV (comma, semicolon or tab) with a header naming the columns J, CT and CP in any order; J rising.
+    """
+
+    path: Path
+    text: str | None = None
+
+    def read(self) -> str:
+        """Its text.
+
+        Raises
+        ------
+        SetupFileError
+            When the file is not there, too large, or no text.
+        """
+        return _file_text(self.path) if self.text is None else self.text
+
+
+def table_curves(propeller: Propeller, table: CoefficientTable) -> PropellerCurves:
     """Curves of a propeller from its table.
 
     Parameters
     ----------
     propeller : Propeller
         The propeller that the table belongs to.
-    path : Path
-        CSV (comma, semicolon or tab) with a header naming the columns J, CT and CP in any order; J rising.
+    table : CoefficientTable
+        The table.
 
     Returns
     -------
@@ -48,18 +70,18 @@ def table_curves(propeller: Propeller, path: Path) -> PropellerCurves:
     SetupFileError
         Naming the file, the line and what is wrong.
     """
-    table = read_table(path)
-    scale = _zero_thrust_advance(table)
+    rows = read_table(table)
+    scale = _zero_thrust_advance(rows)
     advance = ADVANCE_GRID * scale
-    values = np.stack([_extended(advance, table[:, 0], table[:, column]) for column in (1, 2)])
+    values = np.stack([_extended(advance, rows[:, 0], rows[:, column]) for column in (1, 2)])
     tables = np.repeat(values[:, :, None], LOG_REYNOLDS_GRID.size, axis=2)
-    spread = np.array(TABLE_SPREAD) * table[:, 1:].max(axis=0)
+    spread = np.array(TABLE_SPREAD) * rows[:, 1:].max(axis=0)
     modes = np.zeros((2, 2, *tables.shape[1:]))
     modes[0, 0], modes[1, 1] = spread[0], spread[1]
     return PropellerCurves(
         propeller=propeller,
         tier="table",
-        basis_note=f"your table {path.name}",
+        basis_note=f"your table {table.path.name}",
         advance_scale=scale,
         thrust=tables[0],
         power=tables[1],
@@ -68,7 +90,7 @@ def table_curves(propeller: Propeller, path: Path) -> PropellerCurves:
     )
 
 
-def read_table(path: Path) -> Array:
+def read_table(source: CoefficientTable) -> Array:
     """Rows of J, C_T, C_P, shape (n, 3), checked.
 
     Raises
@@ -76,7 +98,8 @@ def read_table(path: Path) -> Array:
     SetupFileError
         Naming the file, the line and what is wrong.
     """
-    rows = [(number, row) for number, row in enumerate(_cells(path), start=1) if any(cell.strip() for cell in row)]
+    path, cells = source.path, _cells(source.read())
+    rows = [(number, row) for number, row in enumerate(cells, start=1) if any(cell.strip() for cell in row)]
     rows = [(number, row) for number, row in rows if not row[0].lstrip().startswith("#")]
     if not rows:
         raise _error(path, "is empty", "", "give a header J,CT,CP and rows of numbers")
@@ -93,14 +116,7 @@ def read_table(path: Path) -> Array:
     return table
 
 
-def table_text(path: Path) -> str:
-    """Text of a coefficient table, unread as yet.
-
-    Raises
-    ------
-    SetupFileError
-        When the file is not there, too large, or no text.
-    """
+def _file_text(path: Path) -> str:
     try:
         if path.stat().st_size > MAX_FILE_BYTES:
             raise _error(path, "is too large for a coefficient table", "", "give a table of a page or so")
@@ -113,8 +129,7 @@ def table_text(path: Path) -> str:
         raise _error(path, "is not UTF-8 text", f"byte {error.start}", "save it as UTF-8") from error
 
 
-def _cells(path: Path) -> list[list[str]]:
-    text = table_text(path)
+def _cells(text: str) -> list[list[str]]:
     separator = max(",;\t", key=text.count)
     return list(csv.reader(text.splitlines(), delimiter=separator))
 

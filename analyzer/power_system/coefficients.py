@@ -4,27 +4,25 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from analyzer.power_system.coefficient_table import table_curves
+from analyzer.power_system.coefficient_table import CoefficientTable, table_curves
 from analyzer.power_system.family_model import family_curves, folding_family
 from analyzer.power_system.propeller import stated_propeller
 from analyzer.power_system.tied_blade_element import tied_curves
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from analyzer.power_system.propeller import Propeller
     from analyzer.power_system.propeller_curves import PropellerCurves
     from analyzer.setup_file import Setup
 
 
-def propeller_curves(propeller: Propeller, table: Path | None = None) -> PropellerCurves:
+def propeller_curves(propeller: Propeller, table: CoefficientTable | None = None) -> PropellerCurves:
     """C_T and C_P of a propeller, from the best there is.
 
     Parameters
     ----------
     propeller : Propeller
         Size and number of blades.
-    table : Path, optional
+    table : CoefficientTable, optional
         The user's own coefficients of this propeller.
 
     Returns
@@ -59,9 +57,14 @@ def setup_propeller(setup: Setup) -> Propeller:
     return own
 
 
-def setup_table(setup: Setup, propeller: Propeller) -> Path | None:
-    """The setup's coefficient table, where it names one and the propeller is the setup's own."""
+def stated_table(setup: Setup) -> CoefficientTable | None:
+    """The coefficient table that a setup names; None where it names none."""
     section = setup.propeller
-    if section is None or section.coefficients_csv is None or stated_propeller(setup) != propeller:
+    if section is None or section.coefficients_csv is None:
         return None
-    return setup.folder / section.coefficients_csv
+    return CoefficientTable(setup.folder / section.coefficients_csv, setup.coefficients)
+
+
+def setup_table(setup: Setup, propeller: Propeller) -> CoefficientTable | None:
+    """The setup's coefficient table, where it names one and the propeller is the setup's own."""
+    return stated_table(setup) if stated_propeller(setup) == propeller else None

@@ -131,7 +131,7 @@ def examine(where: str, acknowledged: set[str]) -> list[str]:
         problems += [f"lost: {digest}" for digest in acknowledged - set(hashes)]
         problems += [f"double: {digest}" for digest in set(hashes) if hashes.count(digest) > 1]
         for entry in entries:
-            book.log_bytes(entry.id)  # raises when it is not what was added
+            book.job(entry.id)  # raises when it is not what was added
             if book.summary(entry.id).log.sha256 != entry.sha256 or entry.tags != {"a": "b"}:
                 problems.append(f"half: entry {entry.id}")
     with closing(Database(locate(where))) as database, database.reading() as connection:

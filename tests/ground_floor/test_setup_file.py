@@ -94,6 +94,7 @@ def test_sections_not_needed_may_be_absent() -> None:
         ("[speed_controller]\ncontinuous_current_a = 50\nburst_current_a = 40", "is below"),
         ("[propeller]\ndiameter_in = ", "not valid TOML"),
         ("folder = '/tmp'", "unknown key 'folder'"),
+        ("coefficients = 'J,CT,CP'", "unknown key 'coefficients'"),
     ],
 )
 def test_a_refusal_names_the_file_the_key_the_value_and_what_is_accepted(line: str, said: str) -> None:

@@ -39,7 +39,7 @@ def contents(logbook: Logbook) -> list[object]:
         (
             entry.sha256, entry.log_name, entry.added_at, entry.propeller, entry.place, entry.day, entry.note,
             entry.tags, entry.is_corrected, logbook.summary(entry.id), logbook.setup(entry.id),
-            logbook.log_bytes(entry.id), logbook.segmentation(entry.id),
+            logbook.job(entry.id),
         )
         for entry in sorted(logbook.list(), key=lambda entry: entry.sha256)
     ]  # fmt: skip
@@ -103,7 +103,7 @@ def test_an_export_is_plain_files(filled: Logbook, tmp_path: Path) -> None:
     assert len(list(export_entries(filled, filled.list(), folder))) == 3
     for entry in filled.list():
         stem = f"{entry.id:05d}-{entry.log_name}"
-        assert (folder / stem).read_bytes() == filled.log_bytes(entry.id)
+        assert (folder / stem).read_bytes() == filled.job(entry.id).data
         summary = json.loads((folder / f"{stem}.summary.json").read_text())
         assert summary["log"]["sha256"] == entry.sha256
         setup = folder / f"{stem}.setup.toml"

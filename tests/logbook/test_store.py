@@ -15,8 +15,9 @@ from logbook_logs import log_text
 from analyzer.analysis import Analysis
 from analyzer.errors import LogbookError, LogFileError, OptionError, SetupFileError
 from analyzer.logbook import Edits, Logbook, open_logbook
-from analyzer.logbook.stored_setup import StoredSetup, pack_setup, unpacked, with_propeller
-from analyzer.logbook.work import Job, analyse, compressed, decompressed
+from analyzer.logbook.stored_setup import StoredSetup, pack_setup, with_propeller
+from analyzer.logbook.work import Job, analyse, as_json, compressed, decompressed
+from analyzer.power_system.coefficients import stated_table
 from analyzer.records import Segmentation
 from analyzer.segmentation.correction import move_edge
 from analyzer.setup_file import Propeller, Setup, parse_setup
@@ -50,12 +51,12 @@ def test_a_log_comes_back_as_it_went_in(logbook: Logbook, analysed: Analysed, fl
     assert (entry.setup_name, entry.propeller) == ("Demo 2.5 m, invented", "13x7")
     assert entry.totals == analysed(0).summary.totals
     assert entry.motor_runs == 1
-    assert logbook.log_bytes(number) == log_text()
+    assert logbook.job(number).data == log_text()
     assert logbook.setup(number) == flown_setup
     stored, made = logbook.summary(number), analysed(0).summary
     assert stored.motor_runs == made.motor_runs
     assert stored.segments == made.segments
-    assert logbook.segmentation(number) is None
+    assert logbook.job(number).segmentation is None
 
 
 def test_adding_twice_changes_nothing(logbook: Logbook, analysed: Analysed, flown_setup: Setup) -> None:
@@ -94,7 +95,7 @@ def test_the_pilots_words_survive_a_new_analysis(logbook: Logbook, analysed: Ana
     assert outcome.status == "analysed"
     after = logbook.get(number)
     assert replace(after, analysed_at=before.analysed_at) == before
-    assert logbook.log_bytes(number) == log_text()
+    assert logbook.job(number).data == log_text()
 
 
 def test_corrected_segments_survive_a_new_analysis(logbook: Logbook, analysed: Analysed, flown_setup: Setup) -> None:
@@ -103,7 +104,7 @@ def test_corrected_segments_survive_a_new_analysis(logbook: Logbook, analysed: A
     index = next(place for place, segment in enumerate(own.segments) if segment.kind == "motor_run")
     corrected = move_edge(own, index, own.segments[index].end_s - 4.0, analysed(0).log)
     assert logbook.correct(number, corrected).is_corrected
-    assert logbook.segmentation(number) == corrected
+    assert logbook.job(number).segmentation == as_json(corrected)
     shorter = logbook.summary(number).motor_runs[0]
     assert shorter.end_s == pytest.approx(own.segments[index].end_s - 4.0)
     logbook.renew(number, analyse(logbook.job(number)))
@@ -137,7 +138,7 @@ def test_removing_removes_all_that_belongs_to_it(logbook: Logbook, analysed: Ana
     assert logbook.remove([first, first]) == 1
     assert [entry.id for entry in logbook.list()] == [second]
     with pytest.raises(LogbookError):
-        logbook.log_bytes(first)
+        logbook.job(first)
     again = logbook.add(log_text(), "again.csv", analysis=analysed(0))
     assert again.entry_id is not None
     assert logbook.get(again.entry_id).tags == {}
@@ -221,12 +222,12 @@ def test_a_coefficient_table_goes_in_with_the_setup(tmp_path: Path) -> None:
     text = 'name = "Demo"\n[propeller]\ndiameter_in = 13\npitch_in = 7\ncoefficients_csv = "tables/mine.csv"\n'
     stored = pack_setup(parse_setup(text, source="test", folder=tmp_path))
     assert stored is not None
-    with unpacked(stored) as setup:
-        assert setup is not None
-        assert setup.propeller is not None
-        assert (setup.folder / str(setup.propeller.coefficients_csv)).read_text() == table
-        folder = setup.folder
-    assert not folder.exists()
+    assert "tables" not in stored.toml
+    (tmp_path / "tables" / "mine.csv").unlink()
+    known = stated_table(stored.setup)
+    assert known is not None
+    assert known.read() == table
+    assert pack_setup(stored.setup) == stored
 
 
 def test_a_missing_coefficient_table_is_said(tmp_path: Path) -> None:
@@ -244,8 +245,6 @@ def test_the_propeller_flown_takes_the_place_of_the_setups(flown_setup: Setup) -
 
 def test_no_setup_is_no_setup() -> None:
     assert pack_setup(None) is None
-    with unpacked(None) as setup:
-        assert setup is None
 
 
 def test_setups_are_read_once() -> None:
@@ -271,7 +270,7 @@ def test_a_damaged_log_is_told_apart(content: bytes, encoding: str) -> None:
 def test_a_corrected_segmentation_is_what_was_corrected(analysed: Analysed) -> None:
     """Blips and notices too: a segmentation is stored whole."""
     from analyzer.export.serializer import from_plain
-    from analyzer.logbook.work import as_json, plain
+    from analyzer.logbook.work import plain
 
     own = analysed(0).segmentation
     assert from_plain(Segmentation, plain(as_json(own))) == own

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analyzer.errors import SetupFileError
-from analyzer.power_system.coefficient_table import read_table, table_curves
+from analyzer.power_system.coefficient_table import CoefficientTable, read_table, table_curves
 from analyzer.power_system.coefficients import propeller_curves
 from analyzer.power_system.propeller import Propeller
 
@@ -20,10 +20,10 @@ GOOD = "J,CT,CP\n0,0.12,0.05\n0.2,0.11,0.05\n0.4,0.08,0.045\n0.6,0.04,0.03\n0.75
 
 @pytest.fixture
 def written(tmp_path: Path):
-    def write(text: str | bytes) -> Path:
+    def write(text: str | bytes) -> CoefficientTable:
         path = tmp_path / "mine.csv"
         path.write_bytes(text if isinstance(text, bytes) else text.encode())
-        return path
+        return CoefficientTable(path)
 
     return write
 
@@ -94,7 +94,7 @@ def test_the_scale_is_where_the_last_thrust_ends(written, text: str, scale: floa
 
 def test_a_missing_file_is_named(tmp_path: Path) -> None:
     with pytest.raises(SetupFileError, match=r"nowhere\.csv.*cannot be read"):
-        propeller_curves(Propeller(13.0, 7.0), tmp_path / "nowhere.csv")
+        propeller_curves(Propeller(13.0, 7.0), CoefficientTable(tmp_path / "nowhere.csv"))
 
 
 @given(st.binary(max_size=200))
@@ -102,7 +102,7 @@ def test_any_bytes_are_a_table_or_a_setup_error(tmp_path_factory: pytest.TempPat
     path = tmp_path_factory.mktemp("any") / "mine.csv"
     path.write_bytes(data)
     try:
-        curves = table_curves(Propeller(13.0, 7.0), path)
+        curves = table_curves(Propeller(13.0, 7.0), CoefficientTable(path))
     except SetupFileError as error:
         assert str(error).isprintable()
     else:
