@@ -5,7 +5,7 @@ A text table (`text_table`) passes through::
 
     text      encoding -> dialect -> header_row -> layout -> table     where header and data are, and its cells
     columns   headers -> meaning -> column_plan                        what each column may be
-    clocks    time_axis -> stamps -> repeats -> arrangement            its rows in order of time, one an instant
+    clocks    time_axis -> stamps -> timeline                           its rows in order of time, one an instant
     columns   choice -> convert                                        which column is which channel, in which unit
 
 `wide_table` and `long_reader` take it to `observations`, an IGC file (`igc`) comes there by itself, and `log_builder`

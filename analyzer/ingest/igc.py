@@ -16,8 +16,8 @@ import numpy as np
 from analyzer.channels import BY_NAME
 from analyzer.errors import LogFileError
 from analyzer.ingest.adapter import Adapter
-from analyzer.ingest.clocks.arrangement import arrange
 from analyzer.ingest.clocks.time_axis import TimeAxis, TimeColumn
+from analyzer.ingest.clocks.timeline import arrange
 from analyzer.ingest.columns.choice import Candidate
 from analyzer.ingest.columns.column_map import resolve_map
 from analyzer.ingest.columns.column_plan import mapped_meanings

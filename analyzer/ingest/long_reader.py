@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.errors import printable
-from analyzer.ingest.clocks.arrangement import Arrangement
-from analyzer.ingest.clocks.repeats import settle_repeats
 from analyzer.ingest.clocks.stamps import OrderedStamps, order_stamps
 from analyzer.ingest.clocks.table_time import time_axis
+from analyzer.ingest.clocks.timeline import settle_repeats
 from analyzer.ingest.columns.choice import Candidate
 from analyzer.ingest.columns.column_map import resolve_map
 from analyzer.ingest.columns.column_plan import mapped_meanings, no_time, plan_columns
@@ -89,8 +88,7 @@ def read_long(source: Source, layout: Layout, where: LongColumns, columns: Mappi
     targets = resolve_map({h: text for h, text in columns.items() if h not in own}, names, source=source.label)
     channels = _channels(names, rows, targets)
     numbers = {c: gathered.column(c, rows.values) for c, found in channels.items() if not _is_label(found)}
-    timeline = settle_repeats(ordered.seconds[gathered.first_rows], list(numbers.values()))
-    order = Arrangement(slice(None), int(ordered.rows[0]), timeline, (*ordered.notices, *timeline.notices))
+    order = settle_repeats(ordered.seconds[gathered.first_rows], list(numbers.values()))
     return Observations(
         seconds=order.seconds,
         columns=tuple(
@@ -102,9 +100,9 @@ def read_long(source: Source, layout: Layout, where: LongColumns, columns: Mappi
         labels={names[c]: order.labels(_spread(rows, c)) for c, found in channels.items() if _is_label(found)},
         cells={},
         time_header=axis.header,
-        started_at=axis.started_at(order.first_row),
+        started_at=axis.started_at(int(ordered.rows[0])),
         headers=tuple(names),
-        notices=(*axis.notices, *raw.notices(), *order.notices, *_ignored(names, channels, targets)),
+        notices=(*axis.notices, *raw.notices(), *ordered.notices, *order.notices, *_ignored(names, channels, targets)),
     )
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from analyzer.ingest.clocks.arrangement import arrange
 from analyzer.ingest.clocks.table_time import time_axis
+from analyzer.ingest.clocks.timeline import arrange
 from analyzer.ingest.columns.choice import Candidate
 from analyzer.ingest.columns.column_plan import plan_columns
 from analyzer.ingest.observations import Observations

@@ -7,9 +7,9 @@ from hypothesis import strategies as st
 
 from analyzer.errors import LogFileError
 from analyzer.ingest import read_log_bytes
-from analyzer.ingest.clocks.repeats import settle_repeats
 from analyzer.ingest.clocks.stamps import order_stamps
 from analyzer.ingest.clocks.stray_stamps import fill_missing
+from analyzer.ingest.clocks.timeline import settle_repeats
 from analyzer.wording import clock
 
 STEADY = np.arange(300) * 0.2
@@ -140,15 +140,15 @@ def test_empty_rows_need_no_stamp() -> None:
 def test_whole_seconds_at_five_hertz_are_spread() -> None:
     true = 0.6 + np.arange(53) * 0.2
     found = settle_repeats(np.floor(true + 1e-9), [np.arange(53.0)])
-    np.testing.assert_allclose(found.seconds, true, atol=1e-9)
+    np.testing.assert_allclose(found.stamps, true, atol=1e-9)
     assert codes(found.notices) == ["stamps-spread"]
 
 
 def test_rows_of_one_instant_are_joined() -> None:
     first, second = np.array([1.0, np.nan, 2.0, np.nan]), np.array([np.nan, 5.0, np.nan, 6.0])
     found = settle_repeats(np.array([0.0, 0.0, 1.0, 1.0]), [first, second])
-    assert found.seconds.tolist() == [0.0, 1.0]
-    assert (found.merged(first).tolist(), found.merged(second).tolist()) == ([1.0, 2.0], [5.0, 6.0])
+    assert found.stamps.tolist() == [0.0, 1.0]
+    assert (found.numbers(first).tolist(), found.numbers(second).tolist()) == ([1.0, 2.0], [5.0, 6.0])
     assert codes(found.notices) == ["rows-merged"]
 
 
@@ -157,7 +157,7 @@ def test_a_line_written_twice_counts_once() -> None:
     values = np.append(np.arange(300.0), 100.0)
     values.sort()
     found = settle_repeats(stamps, [values])
-    assert found.seconds.tolist() == STEADY.tolist()
+    assert found.stamps.tolist() == STEADY.tolist()
     assert codes(found.notices) == ["rows-merged"]
 
 
@@ -165,13 +165,13 @@ def test_a_row_with_a_stale_stamp_is_set_between_its_neighbours() -> None:
     stale = STEADY.copy()
     stale[5] = stale[4]
     found = settle_repeats(stale, [np.arange(300.0)])
-    np.testing.assert_allclose(found.seconds, STEADY, atol=1e-12)
+    np.testing.assert_allclose(found.stamps, STEADY, atol=1e-12)
     assert codes(found.notices) == ["stamps-repeated"]
 
 
 def test_a_stale_stamp_before_a_gap_stays_before_it() -> None:
     found = settle_repeats(np.append(STEADY, [STEADY[-1], 500.0]), [np.arange(302.0)])
-    assert found.seconds[300] == pytest.approx(STEADY[-1] + 0.2)
+    assert found.stamps[300] == pytest.approx(STEADY[-1] + 0.2)
 
 
 def test_a_clock_lost_for_a_while_is_bridged() -> None:
@@ -179,7 +179,7 @@ def test_a_clock_lost_for_a_while_is_bridged() -> None:
     lost[100:150] = np.nan
     seconds, notices = fill_missing(lost, np.ones(300, dtype=bool))
     found = settle_repeats(seconds, [np.arange(300.0)])
-    np.testing.assert_allclose(found.seconds, STEADY, atol=1e-9)
+    np.testing.assert_allclose(found.stamps, STEADY, atol=1e-9)
     assert codes((*notices, *found.notices)) == ["stamps-carried", "stamps-repeated"]
 
 
@@ -208,7 +208,7 @@ def test_any_stamps_run_forward_afterwards(stamps: list[float], kind: str) -> No
     assert np.all(np.diff(found.seconds) >= 0.0)
     assert len(set(found.rows.tolist())) == found.rows.size
     settled = settle_repeats(found.seconds, [np.arange(float(found.seconds.size))])
-    assert np.all(np.diff(settled.seconds) > 0.0) or np.ptp(found.seconds) > 1e11
+    assert np.all(np.diff(settled.stamps) > 0.0) or np.ptp(found.seconds) > 1e11
 
 
 @given(st.floats(-1e6, 1e6), st.integers(2, 60))

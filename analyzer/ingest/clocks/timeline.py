@@ -1,49 +1,109 @@
-"""Rows that share one time stamp: sensors that report together, lines written twice, clocks coarser than sampling."""
+"""The rows of a table in order of time, one an instant: how to bring each of its columns there.
+
+Rows may share a time stamp: sensors that report together, lines written twice, a clock coarser than the sampling.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.ingest.clocks.stamps import order_stamps
+from analyzer.ingest.clocks.stray_stamps import fill_missing
+from analyzer.ingest.text.labels import Labels
 from analyzer.records import Notice
 from analyzer.wording import counted
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from numpy.typing import NDArray
+
+    from analyzer.ingest.clocks.time_axis import TimeAxis
 
 SPORADIC_SHARE: Final = 0.05
 """Up to this share of stamps that repeat with different values, single stamps are stale; above, the clock is coarse."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Timeline:
-    """One instant a row.
+    """The instants of a log, and how rows of a table become them.
 
     Attributes
     ----------
-    seconds : numpy.ndarray
+    stamps : numpy.ndarray
         Strictly increasing.
     starts : numpy.ndarray of int, optional
         Where the rows of each instant begin, for rows to be merged; None where each row is an instant.
     notices : tuple of Notice
-        What was spread, merged or dropped.
+        What was mended, spread, merged or dropped.
+    rows : numpy.ndarray of int, or slice
+        What to take from the table, in order of time.
+    first_row : int
+        The first of them.
     """
 
-    seconds: NDArray[np.float64]
+    stamps: NDArray[np.float64]
     starts: NDArray[np.intp] | None = None
     notices: tuple[Notice, ...] = ()
+    rows: NDArray[np.intp] | slice = field(default_factory=lambda: slice(None))
+    first_row: int = 0
 
-    def merged(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Give the values of ordered rows one row an instant: the first that is there."""
+    @property
+    def seconds(self) -> NDArray[np.float64]:
+        """Time of each instant from the first one, to the microsecond unless that would make two the same."""
+        exact = self.stamps - self.stamps[0]
+        rounded: NDArray[np.float64] = np.round(exact, 6)
+        return rounded if bool(np.all(rounded[1:] > rounded[:-1])) else exact
+
+    def numbers(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Bring a column of numbers there; of the rows of one instant the first that holds one."""
+        values = values[self.rows]
         if self.starts is None:
             return values
         rows = np.where(np.isnan(values), values.size, np.arange(values.size))
         first = np.minimum.reduceat(rows, self.starts)
         return np.append(values, np.nan)[first]
+
+    def labels(self, labels: Labels) -> Labels:
+        """Bring a column of words there."""
+        if self.starts is None:
+            return labels.taken(self.rows)
+        numbers = self.numbers(np.where(labels.codes < 0, np.nan, labels.codes))
+        return Labels(np.where(np.isnan(numbers), -1, numbers).astype(np.int32), labels.words)
+
+
+def arrange(axis: TimeAxis, columns: Sequence[NDArray[np.float64]], source: str) -> Timeline:
+    """Arrange a table by its times.
+
+    Parameters
+    ----------
+    axis : TimeAxis
+        The time of each row.
+    columns : sequence of numpy.ndarray
+        What the rows hold.
+    source : str
+        What an error calls the log.
+
+    Raises
+    ------
+    LogFileError
+        As `order_stamps`.
+    """
+    seconds = axis.seconds
+    notices: tuple[Notice, ...] = ()
+    if np.isnan(seconds).any():
+        filled = np.zeros(seconds.size, dtype=bool)
+        for values in columns:
+            filled |= np.isfinite(values)
+        seconds, notices = fill_missing(seconds, filled)
+    ordered = order_stamps(seconds, axis.kind, source)
+    rows = ordered.selection(seconds.size)
+    timeline = settle_repeats(ordered.seconds, (values[rows] for values in columns))
+    notices = (*notices, *ordered.notices, *timeline.notices)
+    return replace(timeline, notices=notices, rows=rows, first_row=int(ordered.rows[0]))
 
 
 def settle_repeats(stamps: NDArray[np.float64], columns: Iterable[NDArray[np.float64]]) -> Timeline:
