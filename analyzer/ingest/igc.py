@@ -26,7 +26,7 @@ from analyzer.ingest.describe import SAMPLE_CELLS, ColumnDescription
 from analyzer.ingest.igc_records import GNSS_ALTITUDE, LATITUDE, LONGITUDE, PRESSURE_ALTITUDE, IgcRecords, parse_records
 from analyzer.ingest.log_builder import build_log
 from analyzer.ingest.observations import Observations
-from analyzer.ingest.source import Digest
+from analyzer.ingest.source import begin_digest
 from analyzer.records import Notice
 from analyzer.units import unit_of
 from analyzer.wording import counted
@@ -89,7 +89,7 @@ def read(source: Source, columns: Mapping[str, str]) -> Log:
     ColumnMapError
         When the user's map does not fit it.
     """
-    digest = Digest(source)
+    digest = begin_digest(source)
     return build_log(_observations(_records(source), columns, source.label), source, digest)
 
 

@@ -26,12 +26,13 @@ from analyzer.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+    from concurrent.futures import Future
 
     from numpy.typing import NDArray
 
     from analyzer.ingest.columns.choice import Candidate, Choice
     from analyzer.ingest.observations import Observations
-    from analyzer.ingest.source import Digest, Source
+    from analyzer.ingest.source import Source
 
 ALTITUDE: Final = "altitude_m"
 VERTICAL_SPEED: Final = "vertical_speed_m_s"
@@ -56,7 +57,7 @@ class _Draft:
         self.headers[numbered(channel, count)] = header
 
 
-def build_log(observations: Observations, source: Source, digest: Digest) -> Log:
+def build_log(observations: Observations, source: Source, digest: Future[str]) -> Log:
     """Make a log of a table's observations.
 
     Raises
@@ -89,7 +90,7 @@ def build_log(observations: Observations, source: Source, digest: Digest) -> Log
     frame = pd.DataFrame({name: draft.frame[name] for name in _in_table_order(draft.frame)}, copy=False)
     return Log(
         name=source.name,
-        sha256=digest.sha256(),
+        sha256=digest.result(),
         frame=frame,
         notices=tuple(draft.notices),
         steps=(f"read {len(frame)} samples as {observations.kind}",),

@@ -10,11 +10,14 @@ import hashlib
 import io
 import os
 import stat
-import threading
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import LogFileError
+
+if TYPE_CHECKING:
+    from concurrent.futures import Future
 
 HEAD_BYTES: Final = 65_536
 """What adapters judge a file by."""
@@ -99,30 +102,14 @@ class Source:
         return counts
 
 
-class Digest(threading.Thread):
-    """The SHA-256 of a source, taken while something else reads the source too."""
+def begin_digest(source: Source) -> Future[str]:
+    """Begin to take a source's SHA-256, in lower-case hexadecimal, while something else reads it too."""
+    return ThreadPoolExecutor(1).submit(_sha256, source)
 
-    def __init__(self, source: Source) -> None:
-        super().__init__(daemon=True)
-        self._source = source
-        self._sha256 = ""
-        self._error: OSError | None = None
-        self.start()
 
-    def run(self) -> None:
-        """Read the source once."""
-        try:
-            with self._source.open() as stream:
-                self._sha256 = hashlib.file_digest(stream, "sha256").hexdigest()
-        except OSError as error:
-            self._error = error
-
-    def sha256(self) -> str:
-        """Hash of the bytes, lower-case hexadecimal; waits for it."""
-        self.join()
-        if self._error is not None:
-            raise unreadable(self._source.label, self._error) from self._error
-        return self._sha256
+def _sha256(source: Source) -> str:
+    with source.open() as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
 def unreadable(label: str, error: OSError | ValueError) -> LogFileError:

@@ -8,7 +8,7 @@ from analyzer.ingest.adapter import Adapter
 from analyzer.ingest.describe import describe_table
 from analyzer.ingest.log_builder import build_log
 from analyzer.ingest.long_reader import read_long
-from analyzer.ingest.source import Digest
+from analyzer.ingest.source import begin_digest
 from analyzer.ingest.text.dialect import find_dialect
 from analyzer.ingest.text.encoding import decode, is_text
 from analyzer.ingest.text.layout import lay_out
@@ -46,7 +46,7 @@ def read(source: Source, columns: Mapping[str, str]) -> Log:
         When the user's map does not fit it.
     """
     table, layout = lay_out(source, columns)
-    digest = Digest(source)
+    digest = begin_digest(source)
     long = find_long(layout, columns)
     observations = read_wide(table, layout, columns) if long is None else read_long(table, layout, long, columns)
     return build_log(observations, source, digest)
