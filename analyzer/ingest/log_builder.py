@@ -16,9 +16,8 @@ from analyzer.ingest.clocks.stamps import MIN_STAMPS, too_short
 from analyzer.ingest.columns.choice import choose
 from analyzer.ingest.columns.column_map import map_hint, none_among
 from analyzer.ingest.columns.convert import Converted, check_cells, convert
+from analyzer.ingest.columns.derived import cell_volts, cells_there, pressure_altitude_m
 from analyzer.ingest.columns.error_values import without_error_values
-from analyzer.ingest.columns.pack_cells import cell_volts, cells_there
-from analyzer.ingest.columns.pressure_altitude import pressure_altitude_m
 from analyzer.ingest.columns.speeds import height_unit, slope_against_height
 from analyzer.ingest.columns.unit_guess import Guess, base_unit
 from analyzer.records import Log, Notice

@@ -47,7 +47,7 @@ def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Obs
         seconds=order.seconds,
         columns=tuple(_column(i, layout, plan, raw, order.numbers(values)) for i, values in _may_be(plan, numbers)),
         labels={layout.headers[i]: order.labels(raw.labels[i]) for i in _best_named_first(plan, raw)},
-        cells={layout.headers[cell.position]: order.numbers(numbers[cell.position]) for cell in plan.cells},
+        cells={layout.headers[i]: order.numbers(numbers[i]) for i in plan.cells},
         time_header=axis.header,
         started_at=axis.started_at(order.first_row),
         headers=layout.headers,

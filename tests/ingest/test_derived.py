@@ -5,8 +5,7 @@ import numpy as np
 import pytest
 
 from analyzer.ingest import read_log_bytes
-from analyzer.ingest.columns.pack_cells import cell_volts, find_cells
-from analyzer.ingest.columns.pressure_altitude import pressure_altitude_m
+from analyzer.ingest.columns.derived import cell_volts, find_cells, pressure_altitude_m
 
 
 @pytest.mark.parametrize(
@@ -54,7 +53,7 @@ def test_altitude_from_pressure_where_only_pressure_is_logged() -> None:
     ],
 )
 def test_cells_are_found_if_none_is_missing(headers: list[str], positions: list[int]) -> None:
-    assert [cell.position for cell in find_cells(headers, [""] * len(headers))] == positions
+    assert list(find_cells(headers, [""] * len(headers))) == positions
 
 
 def test_pack_voltage_is_the_sum_of_the_cells() -> None:

@@ -14,9 +14,9 @@ from analyzer.ingest.clocks.stated_rate import stated_interval_s
 from analyzer.ingest.clocks.time_text import time_kind
 from analyzer.ingest.columns import words
 from analyzer.ingest.columns.column_map import map_option, none_among, resolve_map
+from analyzer.ingest.columns.derived import find_cells
 from analyzer.ingest.columns.headers import readings, words_of
 from analyzer.ingest.columns.meaning import PART, TERM, UNIT_ONLY, Meaning, meanings
-from analyzer.ingest.columns.pack_cells import find_cells
 from analyzer.ingest.text.cells import kind_of
 from analyzer.ingest.text.numbers import parse_number
 from analyzer.ingest.text.positions import coordinates_of, is_pair_column, letter_columns
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 
     from analyzer.ingest.clocks.time_text import TimeKind
     from analyzer.ingest.columns.column_map import Target
-    from analyzer.ingest.columns.pack_cells import CellColumn
     from analyzer.ingest.text.layout import Layout
     from analyzer.ingest.text.raw_table import Role
 
@@ -53,8 +52,8 @@ class ColumnPlan:
         Positions that the user's map names.
     ignored : tuple of int
         Positions of columns that mean nothing to the channel table.
-    cells : tuple of CellColumn
-        Single cells of the pack, to be summed.
+    cells : tuple of int
+        Positions of single cells of the pack, to be summed.
     hemispheres : dict of int to int
         Columns of letters (N or S, E or W), and the column of coordinates each belongs to.
     reading : Plan
@@ -66,7 +65,7 @@ class ColumnPlan:
     meanings: Mapping[int, tuple[Meaning, ...]]
     explicit: frozenset[int]
     ignored: tuple[int, ...]
-    cells: tuple[CellColumn, ...]
+    cells: tuple[int, ...]
     hemispheres: Mapping[int, int]
     reading: Plan
     row_interval_s: float = 0.0
@@ -98,7 +97,7 @@ def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> Col
     cells = () if has_voltage else find_cells(layout.names, layout.units)
     roles: dict[int, Role] = {i: _role(meaning) for i, meaning in found.items()}
     roles.update(dict.fromkeys(hemispheres, "label"))
-    roles |= {cell.position: "number" for cell in cells}
+    roles |= dict.fromkeys(cells, "number")
     unknown = (i for i in range(len(layout.headers)) if i not in roles and i not in targets)
     ignored = tuple(i for i in unknown if layout.column_sample(i))
     reading = Plan(roles, {i: kind for i, kind in kinds.items() if kind != "number"})
