@@ -17,6 +17,20 @@
       button.setAttribute("aria-label", button.getAttribute("data-title") || "chart tool");
     });
   }
+  // Under a finger a plot would take the swipe that is to move the page; its buttons zoom and pan all the same.
+  function letSwipesPass() {
+    if (!window.matchMedia("(pointer: coarse)").matches) return;
+    document.querySelectorAll(".js-plotly-plot:not([data-lets-swipes-pass])").forEach(function (plot) {
+      if (!plot.on) return;
+      plot.setAttribute("data-lets-swipes-pass", "");
+      function letPass() {
+        if (plot.layout.dragmode === undefined) window.Plotly.update(plot, {}, { dragmode: false });
+      }
+      plot.on("plotly_afterplot", letPass);
+      letPass();
+    });
+  }
+  new MutationObserver(letSwipesPass).observe(document.documentElement, { childList: true, subtree: true });
   new MutationObserver(nameControls).observe(document.documentElement, { childList: true, subtree: true });
 
   function trouble(words) {

@@ -344,6 +344,28 @@ def test_a_phones_width_needs_no_sideways_scrolling(browser: Browser, server_url
     context.close()
 
 
+def test_a_swipe_over_the_plot_moves_the_page_and_a_tap_selects(browser: Browser, server_url: str, until) -> None:
+    context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    page = context.new_page()
+    page.goto(server_url)
+    page.wait_for_selector("#flight-graph .scatterlayer path")
+    page.wait_for_load_state("networkidle")
+    touch = context.new_cdp_session(page)
+    for y in (300, 480, 560):  # height, a limit's line, current
+        page.evaluate("document.querySelector('#flight-graph').scrollIntoView()")
+        before = page.evaluate("scrollY")
+        touch.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": 200, "y": y}]})
+        for step in range(1, 8):
+            points = [{"x": 200, "y": y - 20 * step}]
+            touch.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": points})
+        touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        until(page, f"scrollY > {before} + 50")
+    page.evaluate("document.querySelector('#flight-graph').scrollIntoView()")
+    page.touchscreen.tap(150, 250)
+    page.wait_for_selector("#segment-editor h3")
+    context.close()
+
+
 def test_on_paper_the_plot_is_as_wide_as_the_page_and_afterwards_as_the_screen(watched, until) -> None:
     page = watched.open()
     page.wait_for_selector("#flight-graph .scatterlayer path")
