@@ -192,6 +192,11 @@ class MotorRun:
     on_ground: bool = False
     """The model did not leave the ground or the hand during the run."""
 
+    @property
+    def is_climb(self) -> bool:
+        """Whether it was flown, and long enough to measure."""
+        return not (self.blip or self.on_ground)
+
 
 @dataclass(frozen=True, slots=True)
 class Glide:
@@ -341,6 +346,11 @@ class FlightSummary:
     """The stretches of the glides that were flown in one flight mode, where modes are logged and change in a glide."""
     findings: tuple[Finding, ...] = ()
     """What the climbs say of the setup's values, where they were held against its prediction."""
+
+    @property
+    def climbs(self) -> tuple[MotorRun, ...]:
+        """The motor runs that were flown and are long enough to measure."""
+        return tuple(run for run in self.motor_runs if run.is_climb)
 
     @property
     def motor_unknown(self) -> bool:

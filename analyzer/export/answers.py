@@ -12,6 +12,8 @@ from analyzer.power_system.pack import USABLE_CHARGE
 from analyzer.wording import counted
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from analyzer.records import FlightSummary, Glide, MotorRun
     from analyzer.setup_file import Setup
 
@@ -71,7 +73,7 @@ def answers(
     beside_others : Answer, optional
         How this flight's propeller did beside others (`propeller_answer`), where there are flights to compare with.
     """
-    costed = [run for run in _climbs_of(summary) if run.height_gain_m is not None and run.charge_ah]
+    costed = [run for run in summary.climbs if run.height_gain_m is not None and run.charge_ah]
     capacity_ah = setup.value("pack.capacity_ah") if setup is not None else None
     return (
         _limits(summary, system),
@@ -97,13 +99,9 @@ def _limits(summary: FlightSummary, system: System) -> Answer:
     return Answer("Inside its limits?", f"{verdict} Least room: {tightest.name}, {room} left.", "good")
 
 
-def _climbs_of(summary: FlightSummary) -> list[MotorRun]:
-    return [run for run in summary.motor_runs if not run.blip and not run.on_ground]
-
-
 def _cost(summary: FlightSummary, costed: list[MotorRun], system: System) -> Answer:
     question = "What did the climbs cost?"
-    runs = _climbs_of(summary)
+    runs = summary.climbs
     if not runs and summary.motor_unknown:
         return Answer(question, MOTOR_UNKNOWN)
     if not runs:
@@ -122,7 +120,7 @@ def _cost(summary: FlightSummary, costed: list[MotorRun], system: System) -> Ans
     )
 
 
-def _without_cost(runs: list[MotorRun], system: System) -> str:
+def _without_cost(runs: Sequence[MotorRun], system: System) -> str:
     """What climbs gave of which nobody measured the charge."""
     known = [run for run in runs if run.height_gain_m is not None]
     if not known:
@@ -132,11 +130,11 @@ def _without_cost(runs: list[MotorRun], system: System) -> str:
     return f"{shown('climb_rate_m_s', gain_m / time_s, system)}: {gained}. Without a current their cost is not known."
 
 
-def _number_of(runs: list[MotorRun]) -> str:
+def _number_of(runs: Sequence[MotorRun]) -> str:
     return counted(len(runs), "climb")
 
 
-def _time_s(runs: list[MotorRun]) -> float:
+def _time_s(runs: Sequence[MotorRun]) -> float:
     return sum(run.end_s - run.start_s for run in runs)
 
 

@@ -110,7 +110,7 @@ def _pictures(analysis: Analysis, system: System, setup: Setup | None, key: str)
         "climb_pictures": [],
         "glide_pictures": [],
     }
-    if any(run.height_gain_m is not None and not (run.blip or run.on_ground) for run in summary.motor_runs):
+    if any(run.height_gain_m is not None for run in summary.climbs):
         climbs = climbs_figure(summary.motor_runs, system=system)
         caption = "Each motor run with its 95 % interval; the axes do not all begin at zero."
         pictures["climb_pictures"] = [replace(picture_of(climbs, f"{key}-climbs", caption), is_wide=True)]

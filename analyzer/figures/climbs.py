@@ -38,7 +38,7 @@ def climbs_figure(runs: Sequence[MotorRun], *, system: System = "metric", look: 
         the differences between runs matter here.
     """
     figure = new_figure(look, height=260)
-    measured = [(number, run) for number, run in enumerate(runs, start=1) if not (run.blip or run.on_ground)]
+    measured = [(number, run) for number, run in enumerate(runs, start=1) if run.is_climb]
     width = (1.0 - _GAP * (len(_PANELS) - 1)) / len(_PANELS)
     for panel, (field, title) in enumerate(_PANELS):
         suffix = "" if panel == 0 else str(panel + 1)

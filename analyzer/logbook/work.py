@@ -125,7 +125,7 @@ def storable(analysis: Analysis) -> Analysed:
         log_name=summary.log.name,
         log_place=analysis.log.place,
         started_at=summary.log.started_at,
-        motor_runs=sum(not (run.blip or run.on_ground) for run in summary.motor_runs),
+        motor_runs=len(summary.climbs),
         totals=as_json(summary.totals),
         summary=as_json(summary),
     )

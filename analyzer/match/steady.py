@@ -107,18 +107,18 @@ def steady_runs(
     traces = traces_of(log)
     segments = tuple(segment for segment in summary.segments if segment.kind == "motor_run")
     draw = current_draw(traces, segments, MEASURES)
-    climbs = [run for run in summary.motor_runs if not (run.blip or run.on_ground)]
     runs = [
         found
-        for run in climbs
+        for run in summary.climbs
         if (found := _steady(summary, setup, traces, draw if isinstance(draw, Draw) else None, run, tuning)) is not None
     ]
     notices = []
-    if len(runs) < len(climbs):
+    left = len(summary.climbs) - len(runs)
+    if left:
         notices.append(
             Notice(
                 "runs-not-matched",
-                f"{len(climbs) - len(runs)} of {len(climbs)} climbs are not held against the prediction: "
+                f"{left} of {len(summary.climbs)} climbs are not held against the prediction: "
                 f"no steady part of {tuning.shortest_s:.0f} s, or a gap in it.",
             )
         )
