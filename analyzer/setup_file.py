@@ -41,8 +41,8 @@ class Airframe(Section):
     wing_area_m2: float | None = _quantity("Wing area", 0.01, 20.0)
     wingspan_m: float | None = _quantity("Wingspan", 0.3, 15.0)
     zero_lift_drag_coefficient: float | None = _quantity("Drag coefficient of the whole model at zero lift", 0.003, 0.2)
-    span_efficiency: float = _quantity("Oswald span efficiency (0.85: common practice, no source)", 0.3, 1.0, 0.85)
-    max_lift_coefficient: float = _quantity("Highest usable lift coefficient (1.1: common practice)", 0.3, 3.0, 1.1)
+    span_efficiency: float = _quantity("Oswald span efficiency, usually 0.85", 0.3, 1.0, 0.85)  # common practice, no source
+    max_lift_coefficient: float = _quantity("Highest usable lift coefficient, usually 1.1", 0.3, 3.0, 1.1)  # common practice
 
 
 class Pack(Section):
@@ -78,7 +78,7 @@ class Gearbox(Section):
     """The gearbox; leave the section out for direct drive."""
 
     ratio: float = _quantity("Motor turns per propeller turn", 0.2, 30.0, 1.0)
-    efficiency: float = _quantity("Share of the power that passes (0.95: common practice, no source)", 0.3, 1.0, 0.95)
+    efficiency: float = _quantity("Share of the power that passes, usually 0.95", 0.3, 1.0, 0.95)  # common practice, no source
 
 
 class Propeller(Section):

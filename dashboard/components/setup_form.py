@@ -29,7 +29,6 @@ UNIT_SUFFIXES: Final = {
     "_v": "V",
     "_c": "°C",
     "_m": "m",
-    "_rpm": "rpm",
 }
 """Longest first where one ends another."""
 

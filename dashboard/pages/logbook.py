@@ -88,7 +88,7 @@ def columns(system: System) -> list[dict[str, Any]]:
         "tags": "tags",
         "note": "note",
     }
-    widths = {"day": 120, "log": 170, "highest": 115, "note": 200}
+    widths = {"day": 105, "log": 130, "highest": 115, "note": 200}
     newest_first = {"day": {"sort": "desc"}}
     return [
         {"field": field, "headerName": name, "minWidth": widths.get(field, 90), **newest_first.get(field, {})}
