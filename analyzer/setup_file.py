@@ -35,14 +35,14 @@ def _quantity(description: str, low: float, high: float, default: float | None =
 
 
 class Airframe(Section):
-    """The aircraft without its power system."""
+    """The aircraft without its power system; the usual values are common practice, without a source."""
 
     mass_kg: float | None = _quantity("Flying mass, pack included", 0.05, 50.0)
     wing_area_m2: float | None = _quantity("Wing area", 0.01, 20.0)
     wingspan_m: float | None = _quantity("Wingspan", 0.3, 15.0)
     zero_lift_drag_coefficient: float | None = _quantity("Drag coefficient of the whole model at zero lift", 0.003, 0.2)
-    span_efficiency: float = _quantity("Oswald span efficiency, usually 0.85", 0.3, 1.0, 0.85)  # common practice, no source
-    max_lift_coefficient: float = _quantity("Highest usable lift coefficient, usually 1.1", 0.3, 3.0, 1.1)  # common practice
+    span_efficiency: float = _quantity("Oswald span efficiency, usually 0.85", 0.3, 1.0, 0.85)
+    max_lift_coefficient: float = _quantity("Highest usable lift coefficient, usually 1.1", 0.3, 3.0, 1.1)
 
 
 class Pack(Section):
@@ -75,10 +75,10 @@ class Motor(Section):
 
 
 class Gearbox(Section):
-    """The gearbox; leave the section out for direct drive."""
+    """The gearbox; leave the section out for direct drive. The usual efficiency is common practice, without a source."""
 
     ratio: float = _quantity("Motor turns per propeller turn", 0.2, 30.0, 1.0)
-    efficiency: float = _quantity("Share of the power that passes, usually 0.95", 0.3, 1.0, 0.95)  # common practice, no source
+    efficiency: float = _quantity("Share of the power that passes, usually 0.95", 0.3, 1.0, 0.95)
 
 
 class Propeller(Section):
