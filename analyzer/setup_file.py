@@ -75,7 +75,7 @@ class Motor(Section):
 
 
 class Gearbox(Section):
-    """The gearbox; leave the section out for direct drive. The usual efficiency is common practice, without a source."""
+    """The gearbox; leave the section out for direct drive. Its usual efficiency is common practice, without source."""
 
     ratio: float = _quantity("Motor turns per propeller turn", 0.2, 30.0, 1.0)
     efficiency: float = _quantity("Share of the power that passes, usually 0.95", 0.3, 1.0, 0.95)
