@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
@@ -30,12 +30,16 @@ class Edge:
         Standard error of that.
     before_m, after_m : float
         Height gained over that time before and after it.
+    extreme_m : float
+        What the height at the edge is above (in a crest) or below (in a trough, negative) where it is to be expected:
+        an edge that was sought where the height turns finds the extreme of a noisy curve.
     """
 
     at_s: float
     time_error_s: float = 0.0
     before_m: float = 0.0
     after_m: float = 0.0
+    extreme_m: float = 0.0
 
     def height_error_m(self, rate_m_s: float) -> float:
         """What the edge's time error is worth in height, against a model that goes on at a rate.
@@ -76,17 +80,18 @@ def edge_between(
     if None in kinds or np.count_nonzero(known) < 4:
         return Edge(time_s)
     time, height = traces.time_s[inside][known] - time_s, height[known]
-    lag_s = 0.0
     if "motor_run" in kinds:
-        error = motor_edge_error_s(heights, time_s)
-    elif "ground" in kinds:
+        return edge_at(heights, time_s, motor_edge_error_s(heights, time_s), time_s)
+    if "ground" in kinds:
         level = height - np.interp(0.0, time, height)
         flying = time < 0.0 if kinds[1] == "ground" else time > 0.0
-        error = _touching_s(np.abs(time[flying]), np.abs(level[flying]), tuning)
-    else:
-        lag_s = heights.altimeter.lag_s
-        error = _turning_s(time, traces.channels["climb_m_s"][inside][known], tuning)
-    return edge_at(heights, time_s, error, time_s - lag_s)
+        error_s = _touching_s(np.abs(time[flying]), np.abs(level[flying]), tuning)
+        return edge_at(heights, time_s, error_s, time_s)
+    error_s = _turning_s(time, traces.channels["climb_m_s"][inside][known], tuning)
+    edge = edge_at(heights, time_s, error_s, time_s - heights.altimeter.lag_s)
+    known_at_all = error_s < tuning.most_edge_s
+    extreme = tuning.extreme_share * 0.5 * (edge.before_m - edge.after_m) if known_at_all else 0.0
+    return replace(edge, extreme_m=extreme)
 
 
 def edge_at(heights: Heights, seen_s: float, error_s: float, at_s: float) -> Edge:

@@ -105,7 +105,7 @@ def _glide(
     loss = heights.at(start_s).minus(heights.at(end_s))
     sunk = heights.gain(settled_s, over_s)
     duration = over_s - settled_s
-    rate = -sunk.value_m / duration
+    rate = -(sunk.value_m - edges[1].extreme_m + edges[0].extreme_m) / duration
     errors = [sunk.se_m, *(edge.height_error_m(-rate) for edge in edges)]
     typical, error = typical_sink_m_s(heights.traces, settled_s, over_s, tuning)
     return Glide(

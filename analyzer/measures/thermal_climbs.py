@@ -42,18 +42,19 @@ def measure_thermal_climbs(
 
 
 def _climb(heights: Heights, climb: Segment, edges: Sequence[Edge]) -> ThermalClimb:
-    start_s, end_s = (edge.at_s for edge in edges)
-    gain = heights.gain(start_s, end_s)
+    start, end = edges
+    gain = heights.gain(start.at_s, end.at_s)
+    height_gain_m = gain.value_m - end.extreme_m + start.extreme_m
     error = math.hypot(gain.se_m, *(edge.height_error_m(0.0) for edge in edges))
     circles = circles_of(heights.traces, climb)
     return ThermalClimb(
         start_s=climb.start_s,
         end_s=climb.end_s,
-        height_gain_m=gain.value_m,
-        climb_rate_m_s=gain.value_m / climb.duration_s,
+        height_gain_m=height_gain_m,
+        climb_rate_m_s=height_gain_m / climb.duration_s,
         best_20s_climb_m_s=best_climb_m_s(heights.traces, climb, BEST_OVER_S),
-        entry_altitude_m=heights.at(start_s).value_m,
-        exit_altitude_m=heights.at(end_s).value_m,
+        entry_altitude_m=heights.at(start.at_s).value_m - start.extreme_m,
+        exit_altitude_m=heights.at(end.at_s).value_m - end.extreme_m,
         circle_period_s=circles.turning.period_s if circles.turning is not None else None,
         drift_m_s=circles.circle.drift_m_s if circles.circle is not None else None,
         drift_from_deg=circles.circle.drift_from_deg if circles.circle is not None else None,

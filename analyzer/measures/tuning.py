@@ -87,6 +87,10 @@ class MeasureTuning:
         How well a take-off or touch-down without flare is known in time, and as which share of a flare.
     least_edge_s, most_edge_s : float
         The edge between sink and lift is never known better than the first, nor worse than the second: a circle.
+    extreme_share : float
+        Between sink and lift the height turns; of what it is, on the mean, away from the turn by the edge's error, so
+        much is expected of the true edge (right in the mean over simulated flights; 0 would be for turns without any
+        noise, 1 for edges that have nothing to do with them).
     edge_window_s, gust_s : float
         The climb over this window tells how fast sink turns into lift there; gusts last about so long.
     heavy_tails : float
@@ -151,6 +155,7 @@ class MeasureTuning:
     flare_share: float = 0.5
     least_edge_s: float = 0.2
     most_edge_s: float = 10.0
+    extreme_share: float = 0.5
     edge_window_s: float = 12.0
     gust_s: float = 6.0
     heavy_tails: float = 1.35

@@ -5,6 +5,7 @@ import pytest
 from measures.made_traces import cut, made_log
 
 from analyzer.measures import measure
+from analyzer.measures.kink import lagged
 from analyzer.measures.thermal_climbs import best_climb_m_s
 from analyzer.measures.traces import traces_of
 from analyzer.records import Segment
@@ -94,3 +95,24 @@ def test_the_best_climb_of_stamps_that_are_rounded():
     time = np.array([0.2, 8.0, 15.0, 20.2])
     found = best_climb_m_s(traces_of(made_log(time, 2.0 * time)), Segment("thermal_climb", 0.2, 20.2, 0.0, 0.0), 20.0)
     assert found == pytest.approx(2.0)
+
+
+def test_a_gain_between_the_extremes_of_gusty_heights_is_taken_back():
+    # Lift from 60 to 180 s in gusts of 0.5 m/s that last 2 s; whoever looks for the turn finds trough and crest of both.
+    time = np.arange(0.0, 240.0, 0.2)
+    lift = np.interp(time, [0.0, 56.0, 64.0, 176.0, 184.0, 240.0], [-0.6, -0.6, 1.2, 1.2, -0.6, -0.6])
+    over = {"gain": [], "extremes": []}
+    for seed in range(40):
+        shocks = np.random.default_rng(seed).normal(size=(time.size, 1))
+        gusts = lagged(shocks, 2.0, 0.2)[:, 0]
+        climb = lift + 0.5 * gusts / gusts.std()
+        height = np.concatenate(([0.0], np.cumsum(climb[:-1] * 0.2)))
+        start = time[250 + np.argmin(height[250:350])]
+        end = time[850 + np.argmax(height[850:950])]
+        pieces = cut(("glide", 0.0, start), ("thermal_climb", start, end), ("glide", end, 239.8))
+        (measured_climb,) = measure(made_log(time, height, climb_m_s=climb), pieces).thermal_climbs
+        true = np.interp(180.0, time, height) - np.interp(60.0, time, height)
+        over["gain"].append(measured_climb.height_gain_m - true)
+        over["extremes"].append(np.ptp(np.interp([start, end], time, height)) - true)
+    assert np.mean(over["extremes"]) > 1.0
+    assert abs(np.mean(over["gain"])) < 0.75 * np.mean(over["extremes"])
