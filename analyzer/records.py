@@ -358,6 +358,11 @@ class FlightSummary:
         return not self.motor_runs and any(notice.code == "motor-unknown" for notice in self.log.notices)
 
     @property
+    def motor_by_shape(self) -> bool:
+        """Whether motor runs are told from lift by the shape of the climb alone, for want of a channel of the motor."""
+        return any(notice.code == "motor-from-climb" for notice in self.log.notices)
+
+    @property
     def single_mode_glides(self) -> tuple[Glide, ...]:
         """Glides and parts of glides, each in one flight mode, in order; no time is in two of them."""
 

@@ -21,6 +21,7 @@ State = Literal["good", "bad", "open"]
 
 
 NO_CLIMB: Final = "The motor made no climb."
+BY_SHAPE: Final = " (told from the motor by their shape alone)"
 MOTOR_UNKNOWN: Final = "Not known: the log has no channel that shows the motor."
 
 
@@ -151,11 +152,14 @@ def _pack(summary: FlightSummary, costed: list[MotorRun], capacity_ah: float | N
     charge = scale_of("charge_ah")
     used = f"{charge.text(used_ah)} of {charge.with_unit(capacity_ah)} are used"
     reserve = shown("reserve_share", 1.0 - USABLE_CHARGE)
+    # The charge shows neither what the pack held at first, nor whether another was put in.
+    pack = "one pack for all flights, full" if len(summary.flights) > 1 else "a pack that was full"
+    since = f"Counted from {pack} when the log began."
     if left < 0:
-        return (Answer(question, f"Less than the {reserve} that is kept for the landing: {used}.", "bad"),)
+        return (Answer(question, f"Less than the {reserve} that is kept for the landing: {used}. {since}", "bad"),)
     like = "like these" if len(costed) > 1 else "like it"
     more = f"{counted(left, 'more climb')} {like}" if left else f"No further climb {like}"
-    return (Answer(question, f"{more}: {used}, {reserve} is kept for the landing."),)
+    return (Answer(question, f"{more}: {used}, {reserve} is kept for the landing. {since}"),)
 
 
 def _prediction(summary: FlightSummary) -> Answer:
@@ -208,6 +212,7 @@ def _air(summary: FlightSummary, system: System) -> Answer:
         gain = shown("gain_m", totals.thermal_gain_m, system)
         return Answer(question, f"Not known: {counted(len(climbs), 'climb')}, {gain}, of which the motor may be part.")
     said = f"{counted(len(climbs), 'thermal climb')}, {shown('gain_m', totals.thermal_gain_m, system)}"
+    said += BY_SHAPE if summary.motor_by_shape else ""
     if totals.lift_share is not None:
         said += f"; lift paid {shown('lift_share', totals.lift_share)} of all height gained"
-    return Answer(question, f"{said}.", "good")
+    return Answer(question, f"{said}.", "open" if summary.motor_by_shape else "good")

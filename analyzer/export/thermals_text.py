@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from analyzer.cautions import FLYING
 from analyzer.constants import NORMAL_95
 from analyzer.export import thermals_tables
+from analyzer.export.answers import BY_SHAPE
 from analyzer.export.display import System, clock, notice_lines, scale_of, shown, when, with_intervals
 from analyzer.export.text_page import heading, listed, page, rendered, sentences
 from analyzer.wording import counted
@@ -88,6 +89,8 @@ def _lift(report: SoaringReport, system: System) -> str:
     gain = shown("gain_m", report.thermal_gain_m, system)
     if report.motor_unknown:
         return f"{counted(count, 'climb')}, {gain}, of which the motor may be part."
+    if report.motor_by_shape:
+        gain += BY_SHAPE
     return f"{counted(count, 'thermal climb')}, {gain}{_share(report.lift_share)}."
 
 

@@ -236,3 +236,8 @@ class SoaringReport:
     def motor_unknown(self) -> bool:
         """Whether nothing in the log tells a climb under power from one in lift, as `FlightSummary.motor_unknown`."""
         return any(notice.code == "motor-unknown" for notice in self.notices)
+
+    @property
+    def motor_by_shape(self) -> bool:
+        """Whether motor runs are told from lift by the shape of the climb alone, as `FlightSummary.motor_by_shape`."""
+        return any(notice.code == "motor-from-climb" for notice in self.notices)

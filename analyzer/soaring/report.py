@@ -104,7 +104,7 @@ def soar(
         motor_gain_m=summary.totals.motor_gain_m,
         lift_share=summary.totals.lift_share,
         notices=(
-            *(notice for notice in segmentation.notices if summary.motor_unknown and notice.code == "motor-unknown"),
+            *_motor_notices(segmentation, summary),
             *positions,
             *_motion_notices(motion, own_sink),
             *_compass_notices(circles),
@@ -156,6 +156,12 @@ def _cells(traces: Traces, motion: AirMotion, own_sink: OwnSink | None, stretche
             climb = traces.channels["climb_m_s"][inside]
             zooms += zoom_spans(motion.time_s[inside], climb, own_sink.straight_sink_m_s)
     return air_cells(motion, own_sink, stretches, zooms)
+
+
+def _motor_notices(segmentation: Segmentation, summary: FlightSummary) -> list[Notice]:
+    """How far climbs in lift are told from those under power, where no channel shows the motor."""
+    codes = {"motor-from-climb", "motor-unknown"} if summary.motor_unknown else {"motor-from-climb"}
+    return [notice for notice in segmentation.notices if notice.code in codes]
 
 
 def _motion_notices(motion: AirMotion, own_sink: OwnSink | None) -> tuple[Notice, ...]:

@@ -80,7 +80,10 @@ def test_climbs_of_a_log_without_current_say_what_they_gave() -> None:
 def test_climbs_left_in_the_pack_keep_a_fifth_for_the_landing() -> None:
     # 0.8 * 2.0 Ah - 0.41 Ah = 1.19 Ah; one climb takes 0.2236 Ah: five more
     words, _ = said(made_summary(), 2, setup=Setup(name="x", pack=Pack(capacity_ah=2.0)))
-    assert words == "5 more climbs like these: 410 of 2000 mAh are used, 20 % is kept for the landing."
+    assert words == (
+        "5 more climbs like these: 410 of 2000 mAh are used, 20 % is kept for the landing. "
+        "Counted from a pack that was full when the log began."
+    )
 
 
 @pytest.mark.parametrize(
@@ -94,6 +97,13 @@ def test_a_pack_that_is_nearly_empty_is_told_and_one_flown_into_its_reserve_mark
     words, judged = said(made_summary(), 2, setup=Setup(name="x", pack=Pack(capacity_ah=capacity_ah)))
     assert words.startswith(begins)
     assert judged == state
+
+
+def test_several_flights_are_counted_as_flown_on_one_pack_and_that_is_said() -> None:
+    """No log tells whether the pack was changed, unless one pack cannot have given so much."""
+    summary = made_summary(flights=(Flight(0.0, 100.0), Flight(200.0, 300.0)))
+    words, _ = said(summary, 2, setup=Setup(name="x", pack=Pack(capacity_ah=2.0)))
+    assert words.endswith("Counted from one pack for all flights, full when the log began.")
 
 
 def test_a_pack_changed_between_flights_is_not_counted() -> None:
@@ -150,6 +160,12 @@ def test_without_a_channel_of_the_motor_no_climb_is_lift_for_certain() -> None:
     cost, air = said(unknown, 1), said(unknown, 4)
     assert cost == ("Not known: the log has no channel that shows the motor.", "open")
     assert air == ("Not known: 1 climb, 176 m, of which the motor may be part.", "open")
+
+
+def test_climbs_told_by_their_shape_are_no_thermals_for_certain() -> None:
+    words, state = said(made_summary().with_notices([Notice("motor-from-climb", "taken for motor runs")]), 4)
+    assert words.startswith("1 thermal climb, 176 m (told from the motor by their shape alone); lift paid")
+    assert state == "open"
 
 
 def test_what_was_not_there_is_said_in_words() -> None:
