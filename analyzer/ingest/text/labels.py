@@ -67,10 +67,3 @@ class LabelGatherer:
     def finish(self) -> Labels:
         """All of them."""
         return Labels(np.concatenate(self._pieces), tuple(self._words))
-
-
-def gathered(cells: pd.Series[str]) -> Labels:
-    """Gather a whole column of words at once."""
-    gatherer = LabelGatherer()
-    gatherer.add(cells)
-    return gatherer.finish()

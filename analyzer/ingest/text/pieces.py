@@ -55,7 +55,7 @@ class PieceReader:
         `csv.QUOTE_MINIMAL` or `csv.QUOTE_NONE`: whether quotes may hold separators and line ends.
     """
 
-    def __init__(self, source: Source, layout: Layout, plan: Plan, quoting: Literal[0, 3]) -> None:
+    def __init__(self, source: Source, layout: Layout, plan: Plan, quoting: Literal[0, 3] = csv.QUOTE_MINIMAL) -> None:
         self._source = source
         self._layout = layout
         self._plan = plan
@@ -80,6 +80,11 @@ class PieceReader:
                     return self._finish()
                 self._take(piece)
         return None
+
+    def take(self, piece: pd.DataFrame) -> RawTable | None:
+        """Take a table that was cut into rows elsewhere, in one piece."""
+        self._take(piece)
+        return self._finish()
 
     def _pieces(self, stream: BufferedReader | BytesIO) -> Generator[pd.DataFrame]:
         """Let pandas cut the stream into pieces of rows; an empty one stands at the end."""
@@ -206,7 +211,10 @@ class PieceReader:
     def _finish(self) -> RawTable | None:
         if not self._table.lines:
             return None
-        self._table.numbers = {position: np.concatenate(pieces) for position, pieces in self._numbers.items()}
+        self._table.numbers = {
+            position: pieces[0] if len(pieces) == 1 else np.concatenate(pieces)
+            for position, pieces in self._numbers.items()
+        }
         self._table.labels = {position: gatherer.finish() for position, gatherer in self._labels.items()}
         return self._table
 

@@ -15,17 +15,14 @@ import pandas as pd
 from pandas.errors import ParserWarning
 
 from analyzer.errors import LogFileError
-from analyzer.ingest.clocks.time_text import TimeText
 from analyzer.ingest.source import HEAD_BYTES
 from analyzer.ingest.text.cells import split_line
-from analyzer.ingest.text.labels import gathered
 from analyzer.ingest.text.pieces import PieceReader
-from analyzer.ingest.text.raw_table import BadCells, RawTable
 
 if TYPE_CHECKING:
     from analyzer.ingest.source import Source
     from analyzer.ingest.text.layout import Layout
-    from analyzer.ingest.text.raw_table import Plan
+    from analyzer.ingest.text.raw_table import Plan, RawTable
 
 THREADED_MIN_BYTES: Final = 5 << 20
 """From here on pandas reads a file in threads."""
@@ -107,32 +104,16 @@ def _read_threaded(source: Source, layout: Layout, plan: Plan) -> RawTable | Non
         )
     except (ValueError, OverflowError, ParserWarning):
         return None
-    extra = frame[list(range(layout.dialect.width, layout.widest))]
-    odd = extra.notna().any(axis=None) or any(
-        _swallows_lines(frame[i]) for i, kind in types.items() if kind == "category"
-    )
-    return None if odd else _as_table(frame, plan)
+    if any(_swallows_lines(frame[i]) for i, kind in types.items() if kind == "category"):
+        return None
+    table = PieceReader(source, layout, plan).take(frame)
+    odd = table is None or table.no_data.count or any(bad.count for bad in table.bad.values())
+    return None if odd else table
 
 
 def _swallows_lines(words: pd.Series[Any]) -> bool:
     """Whether a stray quote made one cell of several lines."""
     return any("\n" in str(word) for word in words.cat.categories)
-
-
-def _as_table(frame: pd.DataFrame, plan: Plan) -> RawTable | None:
-    """Turn a frame into a table; None when a time in it does not read."""
-    table = RawTable(rows=len(frame), lines=len(frame))
-    for position, role in plan.roles.items():
-        table.bad[position] = BadCells()
-        if position in plan.time_kinds:
-            table.times[position] = TimeText(plan.time_kinds[position])
-            if table.times[position].add(frame[position]).any():
-                return None
-        elif role == "label":
-            table.labels[position] = gathered(frame[position])
-        else:
-            table.numbers[position] = frame[position].to_numpy(dtype="float64")
-    return table
 
 
 def ends_mid_row(source: Source, layout: Layout) -> bool:
