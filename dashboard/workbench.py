@@ -205,7 +205,7 @@ class Workbench:
 
         if flight.setup is None:
             raise SetupFileError(
-                "no setup is in use", source=flight.title, remedy="fill one in on the setup page first"
+                "no setup is in use", source=flight.title, remedy="fill one in on the Setup page first"
             )
         return calibrate([flight.analysis], flight.setup)
 

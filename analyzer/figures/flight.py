@@ -37,6 +37,8 @@ _CELL_LIMIT: Final = "cell voltage"
 _IN_ITS_ROW: Final = "controller current, "
 _SAID_BY_THE_ROW: Final = " current"
 """What a limit's name need not repeat beside the axis: three names stand side by side on a phone."""
+_LETTER: Final = (0.024, 0.06)
+"""Width and height of a letter with its number, as shares of the row of the height on a laptop's screen."""
 _FAR: Final = 1.5
 """A limit further away than this times the highest value would only squeeze the curve."""
 
@@ -178,11 +180,14 @@ def _letters(profile: _Profile, segments: Sequence[Segment]) -> go.Scatter:
         f"{KIND_TITLES[segment.kind]} {letter[1:]}: {clock(segment.start_s)} to {clock(segment.end_s)}"
         for letter, segment in named
     ]
+    ends_s = np.array([segment.end_s for _, segment in named])
+    heights = profile.height[[profile.index_at(end_s) for end_s in ends_s]]
+    is_free = _free(ends_s / np.ptp(profile.time_s), heights / max(float(np.nanmax(profile.height)), 1.0))
     return go.Scatter(
-        x=clock_values(np.array([segment.end_s for _, segment in named])),
-        y=profile.height[[profile.index_at(segment.end_s) for _, segment in named]],
+        x=clock_values(ends_s),
+        y=heights,
         mode="text",
-        text=[letter for letter, _ in named],
+        text=[letter if free else "" for (letter, _), free in zip(named, is_free, strict=True)],
         textposition="top center",
         textfont={"size": 11},
         hovertext=details,
@@ -190,6 +195,16 @@ def _letters(profile: _Profile, segments: Sequence[Segment]) -> go.Scatter:
         showlegend=False,
         cliponaxis=False,
     )
+
+
+def _free(along: np.ndarray, up: np.ndarray) -> list[bool]:
+    """Which letters find room, by their places as shares of the plot: one that would lie on another is left out."""
+    wide, high = _LETTER
+    is_free: list[bool] = []
+    for number in range(len(along)):
+        beside = (np.abs(along[:number] - along[number]) < wide) & (np.abs(up[:number] - up[number]) < high)
+        is_free.append(not np.any(beside & np.array(is_free, dtype=bool)))
+    return is_free
 
 
 def _channel_trace(frame: pd.DataFrame, channel: str, row: int, system: System, look: Look) -> go.Scatter:

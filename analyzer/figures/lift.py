@@ -40,7 +40,7 @@ def lift_profile_figure(thermals: Sequence[Thermal], *, system: System = "metric
     -------
     plotly.graph_objects.Figure
         Height upwards, climb to the right, one line and marker a climb; 95 % intervals where a band holds at least two
-        circles. More than `MOST_APART` climbs are thin lines alike, each named under the pointer.
+        circles. Of more than `MOST_APART` climbs `height_distribution_figure` shows what they have in common.
     """
     climb, height = scale_of("climb_m_s", system), scale_of("height_m", system)
     figure = new_figure(look, height=380)
@@ -51,14 +51,6 @@ def lift_profile_figure(thermals: Sequence[Thermal], *, system: System = "metric
     for number, thermal in enumerate(thermals):
         if thermal.profile:
             figure.add_trace(_profile(thermal, number, system, look))
-    if len(figure.data) > MOST_APART:
-        figure.update_traces(
-            mode="lines",
-            line={"color": look.series[0], "width": 1},
-            opacity=0.5,
-            showlegend=False,
-            error_x_visible=False,
-        )
     return figure
 
 

@@ -48,7 +48,7 @@ def flight_graph(
     figure = _figure(flight, system, look)
     if window_s is not None:
         for trace, fine in zip(figure.data, _figure(_in_sight(flight, window_s), system, look).data, strict=True):
-            trace.update(x=fine.x, y=fine.y)
+            trace.update(x=fine.x, y=fine.y, text=fine.text)
     log_id = flight.analysis.log.sha256
     shapes = (*selection_shapes(selected, look), *figure.layout.shapes)
     figure.update_layout(
@@ -87,6 +87,8 @@ def zoomed(flight: OpenFlight, window_s: Window | None, system: System) -> Patch
     for number, trace in enumerate(_figure(_in_sight(flight, window_s), system, DAY).data):
         patch["data"][number]["x"] = trace.x
         patch["data"][number]["y"] = trace.y
+        if trace.text is not None:
+            patch["data"][number]["text"] = trace.text  # letters that find room now
     return patch
 
 

@@ -10,7 +10,12 @@ from analyzer.export import thermals_tables
 from analyzer.export.display import notice_lines
 from analyzer.export.thermals_text import difference_lines, thermals_answers
 from analyzer.figures.flight_map import flight_map_figure
-from analyzer.figures.lift import height_distribution_figure, hour_distribution_figure, lift_profile_figure
+from analyzer.figures.lift import (
+    MOST_APART,
+    height_distribution_figure,
+    hour_distribution_figure,
+    lift_profile_figure,
+)
 from analyzer.figures.polar import polar_figure
 from analyzer.measures.traces import traces_of
 from analyzer.soaring.flight_track import flight_track
@@ -27,6 +32,7 @@ if TYPE_CHECKING:
 
     from dash import Dash
 
+    from analyzer.records import FlightSummary
     from analyzer.soaring.records import SoaringReport
     from dashboard.session import OpenFlight
     from dashboard.workbench import Workbench
@@ -50,7 +56,7 @@ def air_of(flight: OpenFlight, preferences: Preferences) -> list[Any]:
     return [
         html.P(flight.title, className="quiet"),
         verdict_list(thermals_answers(report, system)),
-        *_lift(report, preferences),
+        *_lift(analysis.summary, report, preferences),
         *_map(flight, report, preferences),
         html.H2("Searching and gliding"),
         ledger(thermals_tables.searches_table(report, system)),
@@ -64,14 +70,20 @@ def air_of(flight: OpenFlight, preferences: Preferences) -> list[Any]:
     ]
 
 
-def _lift(report: SoaringReport, preferences: Preferences) -> list[Any]:
+def _lift(summary: FlightSummary, report: SoaringReport, preferences: Preferences) -> list[Any]:
     """The thermals one by one, where there are any."""
     if not report.thermals:
         return []
-    system = preferences.units
+    system, look = preferences.units, preferences.look
+    # more profiles than the eye tells apart are drawn as what they have in common
+    figure = (
+        lift_profile_figure(report.thermals, system=system, look=look)
+        if len(report.thermals) <= MOST_APART
+        else height_distribution_figure(session_of([summary]), system=system, look=look)
+    )
     return [
         html.H2("Climbs, in lift or with the motor" if report.motor_unknown else "Thermals"),
-        graph(lift_profile_figure(report.thermals, system=system, look=preferences.look)),
+        graph(figure),
         ledger(thermals_tables.climbs_table(report, system), titled=False),
         ledger(thermals_tables.circles_table(report, system)),
     ]

@@ -31,7 +31,7 @@ METRIC: Final = "compare-metric"
 RESULT: Final = "compare-result"
 
 KNOWN_FROM: Final = html.P(
-    ["Propeller, place and tags of a flight can be written on the ", dcc.Link("logbook page", href="/logbook"), "."],
+    ["Propeller, place and tags of a flight can be written on the ", dcc.Link("Logbook page", href="/logbook"), "."],
     className="quiet",
 )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -53,6 +54,14 @@ def test_runs_and_thermals_carry_the_numbers_of_the_tables(log: Log) -> None:
     letters = next(trace for trace in flight_figure(log, SEGMENTS).data if trace.mode == "text")
     assert list(letters.text) == ["M1", "M2", "T1"]
     assert seconds(letters) == pytest.approx([40.0, 515.0, 280.0])
+
+
+def test_a_letter_that_would_lie_on_another_is_left_out(log: Log) -> None:
+    run = next(segment for segment in SEGMENTS if segment.kind == "motor_run")
+    close = (run, replace(run, start_s=run.end_s, end_s=run.end_s + 2.0))
+    letters = next(trace for trace in flight_figure(log, close).data if trace.mode == "text")
+    assert list(letters.text) == ["M1", ""]
+    assert "motor run 2" in letters.hovertext[1]
 
 
 def test_heights_can_be_feet(log: Log) -> None:

@@ -10,13 +10,11 @@ from made_soaring import made_report, made_track
 from analyzer.figures.flight_map import flight_map_figure, round_length
 from analyzer.figures.lift import (
     LEAST_S,
-    MOST_APART,
     height_distribution_figure,
     hour_distribution_figure,
     lift_profile_figure,
 )
 from analyzer.figures.polar import polar_figure
-from analyzer.figures.template import SEQUENCE
 from analyzer.soaring.session import session_of
 
 
@@ -79,14 +77,6 @@ def test_the_profile_draws_every_band():
     assert trace.name == "T1"
     assert list(trace.x) == pytest.approx([band.climb_m_s for band in thermals[0].profile])
     assert lift_profile_figure([replace(thermals[0], profile=())]).data == ()
-
-
-def test_many_climbs_are_thin_lines_alike():
-    thermal = made_report().thermals[0]
-    figure = lift_profile_figure([thermal] * (MOST_APART + 1))
-    assert {trace.line.color for trace in figure.data} == {SEQUENCE[0]}
-    assert not any(trace.showlegend for trace in figure.data)
-    assert figure.data[-1].name == f"T{MOST_APART + 1}"
 
 
 def test_distributions_by_height_and_hour():
