@@ -17,6 +17,8 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_valida
 from analyzer.errors import SetupFileError
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from pydantic.fields import FieldInfo
     from pydantic_core import ErrorDetails
 
@@ -208,7 +210,7 @@ class Setup(Section):
         missing = [key for key in keys if self.value(key) is None]
         if missing:
             raise SetupFileError(
-                f"{purpose} needs what is not given: {_listed(missing)}",
+                f"{purpose} needs what is not given: {by_section(missing)}",
                 source=f"setup '{self.name}'",
                 remedy="add the key to the setup file" if len(missing) == 1 else "add the keys to the setup file",
             )
@@ -366,7 +368,7 @@ def _shown(value: object) -> str:
     return text if len(text) <= 60 else f"{text[:57]}..."
 
 
-def _listed(keys: list[str]) -> str:
+def by_section(keys: Iterable[str]) -> str:
     """Keys by their sections: "[motor] kv_rpm_per_v, resistance_ohm; [pack] cells"."""
     sections: dict[str, list[str]] = {}
     for key in keys:

@@ -64,10 +64,10 @@ def ranking_page(
     )
 
 
-def best_of(prediction: Prediction, ranking: Ranking, most: int = BEST) -> Prediction:
+def best_of(prediction: Prediction, ranking: Ranking) -> Prediction:
     """The prediction of the best candidates and of the reference alone."""
     by_name = {one.propeller: one for one in prediction.propellers}
-    names = dict.fromkeys([*(one.propeller for one in ranking.ranked[:most]), ranking.reference])
+    names = dict.fromkeys([*(one.propeller for one in ranking.ranked[:BEST]), ranking.reference])
     return replace(prediction, propellers=tuple(by_name[name] for name in names))
 
 

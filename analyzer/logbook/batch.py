@@ -116,9 +116,7 @@ def add_logs(
     yield from work_through(paths, job_of, keep, executor, worker_count(jobs, len(paths)))
 
 
-def renew_entries(
-    logbook: Logbook, entry_ids: Sequence[int], *, executor: Executor | None = None, jobs: int | None = None
-) -> Iterator[Outcome]:
+def renew_entries(logbook: Logbook, entry_ids: Sequence[int], *, jobs: int | None = None) -> Iterator[Outcome]:
     """Analyse entries anew, after an upgrade for example; the pilot's words and corrections stay.
 
     Parameters
@@ -127,8 +125,8 @@ def renew_entries(
         Which.
     entry_ids : sequence of int
         Entries.
-    executor, jobs
-        As for `add_logs`.
+    jobs : int, optional
+        How many processes; as many as there are cores when left out.
 
     Yields
     ------
@@ -145,7 +143,7 @@ def renew_entries(
     def keep(entry_id: int, _job: Job, found: Analysed) -> Outcome:
         return logbook.renew(entry_id, found)
 
-    yield from work_through(entry_ids, job_of, keep, executor, worker_count(jobs, len(entry_ids)))
+    yield from work_through(entry_ids, job_of, keep, None, worker_count(jobs, len(entry_ids)))
 
 
 def worker_count(jobs: int | None, tasks: int) -> int:

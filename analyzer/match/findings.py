@@ -12,6 +12,7 @@ from analyzer.match.tuning import TUNING, MatchTuning
 from analyzer.power_system.calibrated import candidates_of, own_names
 from analyzer.power_system.coefficients import setup_propeller
 from analyzer.power_system.flown_shape import levels
+from analyzer.power_system.motor import RAD_S_PER_RPM
 from analyzer.power_system.variants import PARAMETERS
 from analyzer.records import Finding
 
@@ -170,7 +171,7 @@ def stated_values(system: PowerSystem) -> dict[str, float]:
     """What the setup states, or what is assumed where it states nothing, by parameter."""
     values = {
         "pack_resistance": system.pack.resistance_ohm,
-        "speed_constant": np.asarray(system.motor.speed_constant_rad_s_v) * 30.0 / np.pi,
+        "speed_constant": np.asarray(system.motor.speed_constant_rad_s_v) / RAD_S_PER_RPM,
         "motor_resistance": system.motor.resistance_ohm,
         "gearbox_efficiency": system.gearbox.efficiency,
         "zero_lift_drag": system.airframe.zero_lift_drag_coefficient if system.airframe is not None else np.nan,

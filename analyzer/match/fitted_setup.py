@@ -29,7 +29,7 @@ def fitted_values(system: PowerSystem, found: Posterior, tuning: MatchTuning) ->
         spread, away = found.belief.spread(parameter), found.belief.of(parameter).mean[0]
         if spread <= tuning.told_share * found.usual.spread(parameter) and abs(away) > tuning.shown * spread:
             moved = stated[parameter] * float(np.exp(away))
-            values[key] = float(f"{min(moved, 1.0) if parameter == 'gearbox_efficiency' else moved:.{DIGITS}g}")
+            values[key] = _rounded(min(moved, 1.0) if parameter == "gearbox_efficiency" else moved, DIGITS)
     return values
 
 

@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 MOST_STEPS: Final = 60
+TOLERANCE: Final = 1e-6
+"""Of the last step, in standard deviations of the prior."""
 FIRST_DAMPING: Final = 1e-3
 """Of the Levenberg-Marquardt step, relative to the diagonal; the problems here are mild, so that few steps need any."""
 
@@ -52,7 +54,6 @@ def fit(
     prior_covariance: Array,
     freedom: Array | None = None,
     begin: Array | None = None,
-    tolerance: float = 1e-6,
 ) -> Fit:
     """Fit a model to data under a normal prior.
 
@@ -76,8 +77,6 @@ def fit(
         Degrees of freedom of each datum; infinity for a normal one. Normal by default.
     begin : array, shape (n,), optional
         Where the search starts; at the prior's mean by default.
-    tolerance : float
-        Of the last step, in standard deviations of the prior.
     """
     freedom = np.full(measured.size, np.inf) if freedom is None else freedom
     precision = np.linalg.inv(prior_covariance).astype(float)
@@ -96,7 +95,7 @@ def fit(
         if np.isfinite(trial) and trial <= cost * (1.0 + 1e-12) + 1e-12:
             values, modelled, slopes, cost = values + step, trial_modelled, trial_slopes, trial
             damping = max(damping / 10.0, 1e-9)
-            converged = bool(np.max(np.abs(step) / scale) < tolerance)
+            converged = bool(np.max(np.abs(step) / scale) < TOLERANCE)
         else:
             damping *= 10.0
         if converged or damping > 1e8:

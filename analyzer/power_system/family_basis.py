@@ -42,9 +42,9 @@ def nominal_zero_thrust_advance(pitch_ratio: Floats) -> Floats:
     return 0.14 + 1.01 * pitch_ratio
 
 
-def nominal_peaks(pitch_ratio: Floats) -> tuple[Floats, Floats]:
+def nominal_peaks(pitch_ratio: float) -> tuple[float, float]:
     """Nominal peak C_T and C_P for a pitch/diameter: the scale of the scatter, not a prediction."""
-    return 0.11 + 0.0 * pitch_ratio, 0.085 * pitch_ratio**1.3
+    return 0.11, 0.085 * pitch_ratio**1.3
 
 
 def reynolds_number(

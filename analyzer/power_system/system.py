@@ -14,6 +14,7 @@ from analyzer.power_system.motor import MotorModel, motor_model
 from analyzer.power_system.operating_point import DriveModel
 from analyzer.power_system.pack import PackModel, open_circuit_v, pack_model
 from analyzer.records import Notice
+from analyzer.setup_file import by_section
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -150,8 +151,7 @@ def _pack_notices(setup: Setup) -> tuple[Notice, ...]:
 def _airframe(setup: Setup) -> tuple[AirframeModel | None, tuple[Notice, ...]]:
     missing = [key for key in CLIMB_KEYS if setup.value(key) is None]
     if setup.airframe is None or missing:
-        listed = ", ".join("[{}] {}".format(*key.split(".")) for key in missing)
-        message = f"No climb and no level speed are predicted: the setup lacks {listed}."
+        message = f"No climb and no level speed are predicted: the setup lacks {by_section(missing)}."
         return None, (Notice("airframe-missing", message),)
     if setup.airframe.zero_lift_drag_coefficient is not None:
         return airframe_model(setup.airframe), ()
