@@ -93,10 +93,11 @@ class Source:
             stream.seek(max(0, self.size - count))
             return stream.read(count)
 
-    def count(self, *signs: bytes) -> list[int]:
-        """Count how often each byte occurs."""
+    def count(self, *signs: bytes, start: int = 0) -> list[int]:
+        """Count how often each byte occurs from a place on."""
         counts = [0] * len(signs)
         with self.open() as stream:
+            stream.seek(start)
             while block := stream.read(_BLOCK_BYTES):
                 counts = [have + block.count(sign) for have, sign in zip(counts, signs, strict=True)]
         return counts

@@ -25,7 +25,9 @@ def lines(form: str) -> list[str]:
 @pytest.mark.parametrize("form", FORMS.values(), ids=FORMS)
 def test_pairs_read_like_a_table(form: str) -> None:
     text = "\n".join(["a remark", *lines(form), ""])
-    frame = read_log_bytes(text.encode(), "x.log").frame
+    log = read_log_bytes(text.encode(), "x.log")
+    frame = log.frame
+    assert "rows-dropped" not in {notice.code for notice in log.notices}
     assert frame["time_s"].tolist() == [i / 2 for i in range(100)]
     assert frame["altitude_m"].tolist() == [i * 1.5 for i in range(100)]
     assert frame["voltage_v"].iloc[-1] == pytest.approx(11.61)

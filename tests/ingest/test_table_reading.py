@@ -28,15 +28,17 @@ def small_steps(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("analyzer.ingest.text.pieces.MIN_ROWS_A_PIECE", 97)
 
 
-@pytest.mark.usefixtures("small_steps")
-def test_both_ways_give_the_same_log(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    path = tmp_path / "log.csv"
-    path.write_text(HEADER + "".join(rows(1000)), encoding="utf-8")
-    careful = read_log_bytes(path.read_bytes(), "log.csv")
+@pytest.mark.parametrize("newline", ["\n", "\r\n", "\r"])
+@pytest.mark.parametrize("preamble", ["", "Logger 3\n\n"])
+def test_both_ways_give_the_same_log(preamble: str, newline: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    data = (preamble + HEADER + "".join(rows(1000))).replace("\n", newline).encode()
+    careful = read_log_bytes(data, "log.csv")
+    monkeypatch.setattr(table, "THREADED_MIN_BYTES", 1000)
     monkeypatch.setattr(PieceReader, "read", lambda _: pytest.fail("the careful way was taken"))
-    fast = read_log(path)
+    fast = read_log_bytes(data, "log.csv")
     pd.testing.assert_frame_equal(fast.frame, careful.frame)
-    assert (fast.sha256, fast.notices) == (careful.sha256, careful.notices)
+    assert len(fast.frame) == 1000
+    assert fast.notices == careful.notices
 
 
 @pytest.mark.usefixtures("small_steps")

@@ -75,8 +75,6 @@ class Layout:
         The first rows' cells.
     widest : int
         Cells in the widest of the first rows; more than the dialect's width where a line is damaged.
-    broken_headers : bool
-        A quoted cell above the data holds line breaks.
     preamble : tuple of str
         The lines above the data.
     """
@@ -90,7 +88,6 @@ class Layout:
     data_offset: int
     sample: tuple[tuple[str, ...], ...]
     widest: int
-    broken_headers: bool = False
     preamble: tuple[str, ...] = ()
 
     def column_sample(self, position: int) -> tuple[str, ...]:
@@ -218,18 +215,16 @@ def _laid_out(
         _check_unheaded(lines[first:], len(heading.headers), dialect, first + 1, source.label)
     rows = [split_line(line.rstrip("\r\n"), dialect.separator) for line in lines[first : first + SAMPLE_ROWS]]
     names = _padded(tuple(printable(_LINE_BREAK.sub(" ", name)) for name in heading.headers), width)
-    breaks = [len(_LINE_END.findall(line)) for line in lines[:first]]
     return Layout(
         encoding=coding[0],
         dialect=replace(dialect, width=width),
         headers=tuple(_different(names)),
         names=names,
         units=_padded(heading.units, width),
-        data_line=sum(breaks) + 1,
+        data_line=sum(len(_LINE_END.findall(line)) for line in lines[:first]) + 1,
         data_offset=coding[1] + len("".join(lines[:first]).encode(coding[0], errors="replace")),
         sample=tuple(tuple(row) for row in rows if 1 < len(row) <= width and holds_values(row)),
         widest=max(width, len(rows[0]), *(min(len(row), width + MAX_EXTRA_CELLS) for row in rows)),
-        broken_headers=max(breaks, default=1) > 1,
         preamble=tuple(lines[:first]),
     )
 

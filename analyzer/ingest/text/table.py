@@ -61,9 +61,9 @@ def read_table(source: Source, layout: Layout, plan: Plan) -> RawTable:
 
 def _read_in_pieces(source: Source, layout: Layout, plan: Plan) -> RawTable:
     """Read piece by piece; quotes that would swallow lines are taken as ordinary signs."""
-    line_feeds, quotes = source.count(b"\n", b'"')
+    line_feeds, quotes = source.count(b"\n", b'"', start=layout.data_offset)
     ends_with_line = source.read_tail(4).rstrip(b"\0").endswith((b"\n", b"\r"))
-    lines = line_feeds - (layout.data_line - 1) + (not ends_with_line)
+    lines = line_feeds + (not ends_with_line)
     best: RawTable | None = None
     for quoting in (csv.QUOTE_MINIMAL, csv.QUOTE_NONE):
         table = PieceReader(source, layout, plan, quoting).read()
@@ -84,26 +84,27 @@ def _read_threaded(source: Source, layout: Layout, plan: Plan) -> RawTable | Non
     quarter of the time.
     """
     most_bytes = THREADED_MAX_TEXT_BYTES if plan.time_kinds else source.size
-    plain = layout.encoding == "utf-8" and layout.widest <= THREADED_MAX_WIDTH and not layout.broken_headers
+    plain = layout.encoding == "utf-8" and layout.widest <= THREADED_MAX_WIDTH
     usual = not {"pair", "mixed"}.intersection(plan.roles.values())
-    if source.path is None or not (plain and usual and THREADED_MIN_BYTES <= source.size <= most_bytes):
+    if not (plain and usual and THREADED_MIN_BYTES <= source.size <= most_bytes):
         return None
     types: dict[int, Any] = dict.fromkeys(range(layout.widest), "category") | dict.fromkeys(plan.roles, "float64")
     types |= plan.text_types()
-    try:
-        frame = pd.read_csv(
-            source.path,
-            sep=layout.dialect.separator,
-            decimal=layout.dialect.decimal,
-            header=None,
-            names=range(layout.widest),
-            index_col=False,
-            skiprows=layout.data_line - 1,
-            dtype=types,
-            encoding_errors="replace",
-        )
-    except (ValueError, OverflowError, ParserWarning):
-        return None
+    with source.open() as stream:
+        stream.seek(layout.data_offset)
+        try:
+            frame = pd.read_csv(
+                stream,
+                sep=layout.dialect.separator,
+                decimal=layout.dialect.decimal,
+                header=None,
+                names=range(layout.widest),
+                index_col=False,
+                dtype=types,
+                encoding_errors="replace",
+            )
+        except (ValueError, OverflowError, ParserWarning):
+            return None
     if any(_swallows_lines(frame[i]) for i, kind in types.items() if kind == "category"):
         return None
     table = PieceReader(source, layout, plan).take(frame)
