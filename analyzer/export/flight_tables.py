@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from analyzer.export.columns import durations, measured, numbers, plain, starts
@@ -17,7 +18,7 @@ from analyzer.export.display import (
     with_intervals,
 )
 from analyzer.export.table import Column, Table
-from analyzer.records import SEGMENT_KINDS
+from analyzer.records import SEGMENT_KINDS, MotorRun
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -142,15 +143,16 @@ def segments_table(summary: FlightSummary, system: System) -> Table:
 def climbs_table(summary: FlightSummary, system: System) -> Table:
     """What each motor run gave, for what it drew."""
     runs = summary.motor_runs
+    worth = _worth_measuring(runs)
     return Table(
         "Motor runs: what they gave",
         (
             *_spans(runs),
             measured("height", runs, "height_gain_m", system),
             measured("zoom", runs, "zoom_gain_m", system),
-            measured("climb", runs, "climb_rate_m_s", system),
-            measured("per Ah", runs, "climb_per_ah_m", system),
-            measured("per Wh", runs, "climb_per_wh_m", system),
+            measured("climb", worth, "climb_rate_m_s", system),
+            measured("per Ah", worth, "climb_per_ah_m", system),
+            measured("per Wh", worth, "climb_per_wh_m", system),
         ),
         "± is the half-width of the 95 % interval; zoom is the height gained after the motor stopped."
         + _remark("on the ground", [run.on_ground for run in runs])
@@ -161,7 +163,7 @@ def climbs_table(summary: FlightSummary, system: System) -> Table:
 def draw_table(summary: FlightSummary, system: System) -> Table:
     """What each motor run drew."""
     runs = summary.motor_runs
-    useful = measured("useful", runs, "climb_efficiency", system)
+    useful = measured("useful", _worth_measuring(runs), "climb_efficiency", system)
     told = Table(
         "Motor runs: what they drew",
         (
@@ -180,6 +182,16 @@ def draw_table(summary: FlightSummary, system: System) -> Table:
         + " Useful: what of the energy became height." * (not useful.is_empty),
     ).without_empty_columns()
     return told if len(told.columns) > 1 else Table("", ())
+
+
+def _worth_measuring(runs: Sequence[MotorRun]) -> list[MotorRun]:
+    """The runs, those too short to measure without the ratios, which would be nonsense with a large interval."""
+    return [
+        replace(run, climb_rate_m_s=None, climb_per_ah_m=None, climb_per_wh_m=None, climb_efficiency=None)
+        if run.blip
+        else run
+        for run in runs
+    ]
 
 
 def _remark(words: str, applies: Sequence[bool]) -> str:

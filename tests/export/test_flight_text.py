@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from made_flight import made_run, made_summary
 
 from analyzer.cautions import REPORT_CAUTIONS
+from analyzer.export.flight_tables import climbs_table
 from analyzer.export.flight_text import flight_text
 from analyzer.export.table import Column, Table, render_text
 from analyzer.records import FlightSummary, Notice, PowerSystemFindings, Totals
@@ -77,6 +78,8 @@ def test_short_runs_and_runs_on_the_ground_are_named() -> None:
     text = flight_text(made_summary(motor_runs=runs))
     assert "too short to measure" in text
     assert "on the ground" in text
+    ratios = climbs_table(made_summary(motor_runs=(made_run(), *runs)), "metric").columns[-3:]
+    assert all(column.cells[0] != "—" and column.cells[1] == "—" for column in ratios)
 
 
 def test_the_strip_shows_the_course_of_the_log() -> None:
