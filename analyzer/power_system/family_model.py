@@ -1,7 +1,7 @@
 """The measured family of folding propellers: curves of a measured size, and of sizes between.
 
-The shipped table (`data/folding_propellers.json`, made by `family_fit`) holds the family mean, the modes in which
-single propellers depart from it, and every measured propeller's own coefficients.
+The shipped table (`data/folding_propellers.json`, which tests/accuracy/propeller_family_fit.py makes) holds the family
+mean, the modes in which single propellers depart from it, and every measured propeller's own coefficients.
 """
 
 from __future__ import annotations

@@ -17,7 +17,7 @@ import numpy as np
 import pandas as pd
 
 from accuracy.propeller_errors import curve_errors, print_table
-from analyzer.power_system.family_fit import fitted_family, read_measurements
+from accuracy.propeller_family_fit import fitted_family, read_measurements
 from analyzer.power_system.family_model import mean_curves
 from analyzer.power_system.propeller import Propeller
 from analyzer.power_system.tied_blade_element import tied_curves

@@ -17,7 +17,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 import pandas as pd
 
 from accuracy.propeller_errors import curve_errors, print_table
-from analyzer.power_system.family_fit import fitted_family, read_measurements
+from accuracy.propeller_family_fit import fitted_family, read_measurements
 from analyzer.power_system.family_model import family_curves, mean_curves
 from analyzer.power_system.propeller import Propeller
 

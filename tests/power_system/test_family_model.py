@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import pytest
+from accuracy.propeller_family_fit import deviation_modes
 from curve_spread import standard_deviations
 from momentum_theory import ideal_efficiency, ideal_static_thrust_n
 
 from analyzer.power_system.family_basis import TUNNEL_VISCOSITY_M2_S, log_reynolds, reynolds_number, trend_terms
-from analyzer.power_system.family_fit import deviation_modes
 from analyzer.power_system.family_model import PropellerFamily, family_curves, folding_family, mean_curves
 from analyzer.power_system.propeller import Propeller
 from analyzer.power_system.propeller_curves import LOG_REYNOLDS_GRID, PropellerCurves

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
 import pytest
 
-from analyzer.power_system import family_fit
+from accuracy import propeller_family_fit as family_fit
 from analyzer.power_system.family_basis import basis, trend_terms
+
+POINTS = Path(__file__).parents[1] / "power_system" / "measured_points.csv"
 
 SIZES = [
     (diameter, round(diameter * ratio, 2))
@@ -61,14 +64,11 @@ def test_modes_hold_the_covariance_of_the_functions() -> None:
     assert (held <= whole * (1.0 + 1e-9)).all()
 
 
-def test_the_program_writes_a_table_that_can_be_read(tmp_path: object, measured_points: pd.DataFrame) -> None:
-    from pathlib import Path
-
-    folder = Path(str(tmp_path))
-    points = measured_points.rename(columns={"propeller": "prop"})
-    points.to_csv(folder / "points.csv", index=False)
-    assert family_fit.main([str(folder / "points.csv"), str(folder / "out.json")]) == 0
-    document = json.loads((folder / "out.json").read_text(encoding="utf-8"))
+def test_the_program_writes_a_table_that_can_be_read(tmp_path: Path) -> None:
+    points = pd.read_csv(POINTS, comment="#").rename(columns={"propeller": "prop"})
+    points.to_csv(tmp_path / "points.csv", index=False)
+    assert family_fit.main([str(tmp_path / "points.csv"), str(tmp_path / "out.json")]) == 0
+    document = json.loads((tmp_path / "out.json").read_text(encoding="utf-8"))
     assert len(document["propellers"]) == 34
     assert "University of Illinois" in document["source"]
 

@@ -1,6 +1,6 @@
 """Fit of the folding-propeller family: a linear mixed model, and the program that makes the shipped table.
 
-    python -m analyzer.power_system.family_fit MEASUREMENTS.csv folding_propellers.json
+    python tests/accuracy/propeller_family_fit.py MEASUREMENTS.csv analyzer/data/folding_propellers.json
 
 MEASUREMENTS.csv holds published wind-tunnel points (columns prop, rpm, diameter_in, pitch_in, J, CT, CP) of one
 family. Each propeller i has coefficients b_i = G'z_i + u_i: a family mean over pitch ratio and diameter, and a
@@ -201,7 +201,7 @@ def family_document(family: PropellerFamily) -> dict[str, object]:
 
     return {
         "source": SOURCE,
-        "made_by": "python -m analyzer.power_system.family_fit",
+        "made_by": "python tests/accuracy/propeller_family_fit.py",
         "degrees_of_freedom": family.degrees_of_freedom,
         "trend": rounded(family.trend),
         "inverse_gram": rounded(family.inverse_gram),
@@ -226,7 +226,7 @@ def read_measurements(path: str | Path, family: str = "folding_carbon") -> list[
 def main(arguments: Sequence[str]) -> int:
     """Make the shipped table."""
     if len(arguments) != 2:
-        sys.stderr.write("usage: python -m analyzer.power_system.family_fit MEASUREMENTS.csv OUT.json\n")
+        sys.stderr.write("usage: python tests/accuracy/propeller_family_fit.py MEASUREMENTS.csv OUT.json\n")
         return 2
     document = family_document(fitted_family(read_measurements(arguments[0])))
     lines = json.dumps(document, indent=1)
