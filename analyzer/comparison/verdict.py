@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from analyzer.comparison.metrics import METRICS
 from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from analyzer.comparison.metrics import Metric
-    from analyzer.comparison.records import Comparison, Difference
+    from analyzer.comparison.records import Difference
     from analyzer.comparison.settings import ComparisonSettings
 
 
@@ -29,23 +28,6 @@ def verdict_of(differences: Sequence[Difference], metric: Metric, settings: Comp
     """
     order = sorted(differences, key=lambda pair: (not pair.decided, -(pair.odds or 0.0)))
     return tuple(sentence(pair, metric, settings.worthwhile_percent) for pair in order)
-
-
-def headline(comparison: Comparison) -> str:
-    """The one sentence that a pilot asked for."""
-    best, *others = comparison.groups
-    metric = METRICS[comparison.metric]
-    beaten = [pair for pair in comparison.differences if pair.decided and pair.a == best.name]
-    if others and len(beaten) == len(others):
-        return (
-            f"{best.name} {metric.verb} {metric.comparative} than every other."
-            if len(others) > 1
-            else comparison.verdict[0]
-        )
-    decided = sum(pair.decided for pair in comparison.differences)
-    if not decided:
-        return "No difference is shown." if len(others) > 1 else comparison.verdict[0]
-    return f"{decided} of {len(comparison.differences)} differences are decided; the best is not."
 
 
 def sentence(pair: Difference, metric: Metric, worthwhile_percent: float) -> str:

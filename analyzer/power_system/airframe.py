@@ -60,12 +60,6 @@ def least_sink_lift_coefficient(airframe: AirframeModel) -> Floats:
     return least
 
 
-def best_glide_ratio(airframe: AirframeModel) -> Floats:
-    """Best glide ratio, 1/(2 sqrt(CD0 k))."""
-    ratio: Floats = 0.5 / np.sqrt(airframe.zero_lift_drag_coefficient * airframe.induced_drag_factor)
-    return ratio
-
-
 def speed_for_lift_m_s(airframe: AirframeModel, lift_coefficient: Floats, density_kg_m3: float) -> Floats:
     """Airspeed at which the wing carries the weight at a lift coefficient: V = sqrt(2 W/(rho S CL))."""
     speed: Floats = np.sqrt(2.0 * airframe.weight_n / (density_kg_m3 * airframe.wing_area_m2 * lift_coefficient))
