@@ -28,7 +28,7 @@ from analyzer.logbook.rows import (
     tags_of,
 )
 from analyzer.logbook.schema import entries, files, tags
-from analyzer.logbook.stored_setup import StoredSetup, pack_setup
+from analyzer.logbook.stored_setup import StoredSetup, pack_setup, with_propeller
 from analyzer.logbook.upgrade import make_current
 from analyzer.logbook.work import (
     ENCODING,
@@ -217,7 +217,8 @@ class Logbook:
         edits : Edits, optional
             What the pilot says of it.
         analysis : Analysis, optional
-            Made of just these bytes and this setup; left out, the log is analysed.
+            Made of just these bytes and this setup. Left out, or where the edits name another propeller than the
+            setup, the log is analysed.
         corrected : Segmentation, optional
             Hand-corrected segments.
 
@@ -242,7 +243,8 @@ class Logbook:
             columns=dict(columns or {}),
             segmentation=None if corrected is None else as_json(corrected),
         )
-        return self.store(job, analyse(job) if analysis is None else storable(analysis), wanted)
+        is_flown = setup is None or with_propeller(setup, job.propeller) is setup
+        return self.store(job, storable(analysis) if analysis is not None and is_flown else analyse(job), wanted)
 
     def store(self, job: Job, found: Analysed, edits: Edits) -> Outcome:
         """Store an analysed log with the pilot's words, all at once or not at all.

@@ -82,6 +82,16 @@ def test_a_kept_flight_opens_as_it_was_kept(bench: Workbench, sample: str, prope
         assert book.setup(number) == stored
 
 
+def test_a_flight_kept_with_another_propeller_than_its_setups_is_held_against_that_one(bench: Workbench) -> None:
+    flight = opened(bench, (SAMPLE_LOGS / "morning_12x6.csv").read_bytes())
+    flown = bench.with_setup(flight, read_setup(SAMPLE_LOGS / "morning_12x6.setup.toml"))
+    number = bench.keep(flown, Edits(propeller="13x7")).logbook_id or 0
+    with bench.logbook() as book:
+        told = book.summary(number)
+    assert told.match != flown.analysis.summary.match
+    assert bench.open_entry(TAB, number).analysis.summary == told
+
+
 def test_what_is_said_of_a_log_that_is_kept_already_counts(bench: Workbench, log_bytes: bytes) -> None:
     """Dropped again another day: place, note, setup and corrections are not lost without a word."""
     bench.keep(opened(bench, log_bytes), Edits(place="Larkmoor", note="calm"))
