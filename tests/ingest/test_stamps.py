@@ -74,6 +74,14 @@ def test_late_lines_are_sorted() -> None:
     assert codes(found.notices) == ["clock-sorted"]
 
 
+def test_lines_written_a_little_late_all_along_are_sorted() -> None:
+    stamps = 0.2 * np.arange(2000)
+    stamps[3::5], stamps[4::5] = stamps[4::5].copy(), stamps[3::5].copy()
+    found = order_stamps(stamps, "elapsed")
+    assert found.seconds.tolist() == (0.2 * np.arange(2000)).tolist()
+    assert codes(found.notices) == ["clock-sorted"]
+
+
 def test_a_logger_switched_on_again_goes_on_after_a_gap() -> None:
     found = order_stamps(np.append(STEADY, STEADY), "elapsed")
     assert found.rows.tolist() == list(range(600))

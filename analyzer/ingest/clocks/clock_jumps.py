@@ -11,7 +11,7 @@ import numpy as np
 
 from analyzer.constants import DAY_S
 from analyzer.errors import LogFileError
-from analyzer.ingest.clocks.stray_stamps import LONGEST_GAP_S, SHUFFLED_ROWS, typical_step
+from analyzer.ingest.clocks.stray_stamps import LONGEST_GAP_S, SHUFFLED_ROWS, usual_step
 from analyzer.ingest.columns.column_map import map_option
 from analyzer.records import Notice
 from analyzer.wording import clock
@@ -64,7 +64,7 @@ RESTART_GAP_S: Final = 10.0
 
 def unwrapped(stamps: NDArray[np.float64], kind: ClockKind) -> tuple[NDArray[np.float64], list[Notice]]:
     """Carry a clock on past midnight, and a counter past its overflow."""
-    steps, step_s = np.diff(stamps), typical_step(stamps)
+    steps, step_s = np.diff(stamps), usual_step(stamps)
     notices = []
     carried = np.zeros(stamps.size)
     if kind == "clock":
@@ -94,7 +94,7 @@ def joined(stamps: NDArray[np.float64], kind: ClockKind, source: str) -> tuple[N
     LogFileError
         When it jumps too often.
     """
-    step_s = typical_step(stamps)
+    step_s = usual_step(stamps)
     steps = np.diff(stamps)
     back = np.maximum.accumulate(stamps)[:-1] - stamps[1:] > SHUFFLED_ROWS * step_s
     back &= steps < 0.0
@@ -155,7 +155,7 @@ def set_in_flight(
     lowest = float(np.percentile(heights, 2.0))
     if changes[split - 1] > tolerance or min(heights[split - 1 : split + 1]) < lowest + SURELY_AIRBORNE_M:
         return seconds, []
-    shift_s = float(steps[at]) - typical_step(seconds)
+    shift_s = float(steps[at]) - usual_step(seconds)
     after = clock(float(seconds[at] - seconds[0]))
     message = f"the clock was set forward by {clock(shift_s)} after {after}, in the air and at one height; taken out"
     return np.append(seconds[: at + 1], seconds[at + 1 :] - shift_s), [Notice("clock-set", message)]

@@ -125,7 +125,7 @@ def _stand_in_another_order(stamps: NDArray[np.float64]) -> bool:
         return False
     steps = np.diff(np.sort(stamps))
     even = np.abs(steps - np.median(steps)) <= UNEVEN_SHARE * np.median(steps)
-    return bool(np.all(steps > 0.0) and np.mean(even) >= EVEN_SHARE)
+    return bool(np.mean(even) >= EVEN_SHARE)
 
 
 def too_short(source: str) -> LogFileError:

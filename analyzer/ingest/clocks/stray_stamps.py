@@ -28,16 +28,16 @@ DROPPABLE_SHARE: Final = 0.01
 """Up to this share of samples without a stamp is dropped; more is the logger's way to write a slow clock."""
 
 
-def typical_step(stamps: NDArray[np.float64]) -> float:
-    """Median of the forward steps, in the stamps' unit; 0 where there is none."""
-    steps = np.diff(stamps)
-    forward = steps[steps > 0.0]
-    return float(np.median(forward)) if forward.size else 0.0
+def usual_step(stamps: NDArray[np.float64]) -> float:
+    """Median of the steps from one stamp to another, in their unit; 0 where there is none."""
+    steps = np.abs(np.diff(stamps))
+    steps = steps[steps > 0.0]
+    return float(np.median(steps)) if steps.size else 0.0
 
 
 def glitches(stamps: NDArray[np.float64], kind: ClockKind) -> NDArray[np.bool_]:
     """Mark up to a few stamps in a row that lie far outside the two sound ones around them."""
-    far = SHUFFLED_ROWS * typical_step(stamps)
+    far = SHUFFLED_ROWS * usual_step(stamps)
     wrong = np.zeros(stamps.size, dtype=bool)
     steps = np.diff(stamps)
     if not (np.any(steps < -far) or steps[-1] > LONGEST_GAP_S):

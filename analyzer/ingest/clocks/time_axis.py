@@ -11,6 +11,7 @@ import numpy as np
 
 from analyzer.constants import DAY_S
 from analyzer.ingest.clocks.clock import LONGEST_STEP_S, packed_clock_s
+from analyzer.ingest.clocks.stray_stamps import usual_step
 from analyzer.ingest.columns.scale_factor import unit_of_steps
 from analyzer.records import Notice
 from analyzer.units import Unit, unit_of
@@ -145,7 +146,7 @@ def number_column(
         The units that a factor in its header leaves open.
     """
     there = numbers[:JUDGED_ROWS][np.isfinite(numbers[:JUDGED_ROWS])]
-    size, step = float(np.median(np.abs(there))) if there.size else 0.0, _usual_step(there)
+    size, step = float(np.median(np.abs(there))) if there.size else 0.0, usual_step(there)
     if epoch := _epoch_unit(size, unit):
         notice = Notice("time-epoch", f"read '{header}' as {epoch.symbol} since 1970-01-01 UTC")
         return TimeColumn(header, numbers * epoch.factor, "absolute", zone_given=True, notices=(notice,))
@@ -170,12 +171,6 @@ def number_column(
 
 def _in_seconds(numbers: NDArray[np.float64], unit: Unit) -> NDArray[np.float64]:
     return numbers if unit.factor == 1.0 else numbers * unit.factor
-
-
-def _usual_step(numbers: NDArray[np.float64]) -> float:
-    steps = np.abs(np.diff(numbers))
-    steps = steps[steps > 0.0]
-    return float(np.median(steps)) if steps.size else 0.0
 
 
 def _epoch_unit(size: float, unit: Unit | None) -> Unit | None:
