@@ -25,7 +25,8 @@ if TYPE_CHECKING:
 Tier = Literal["table", "measured", "family", "blade_element"]
 
 ADVANCE_GRID: Final[Array] = np.linspace(0.0, 2.0, 81)
-"""J over the propeller's own zero-thrust scale; linear between nodes errs by less than 0.1 % of the peak."""
+"""J over the propeller's own zero-thrust scale. Straight lines between the nodes err by 0.4 % of the peak at most, by
+1 % together with those in the Reynolds number: less than two copies of one size differ by."""
 
 LOG_REYNOLDS_GRID: Final[Array] = np.linspace(*LOG_REYNOLDS_RANGE, 9)
 

@@ -17,7 +17,14 @@ from accuracy.propeller_family_fit import deviation_modes
 from curve_spread import standard_deviations
 from momentum_theory import ideal_efficiency, ideal_static_thrust_n
 
-from analyzer.power_system.family_basis import TUNNEL_VISCOSITY_M2_S, log_reynolds, reynolds_number, trend_terms
+from analyzer.power_system.family_basis import (
+    TUNNEL_VISCOSITY_M2_S,
+    basis,
+    log_reynolds,
+    nominal_peaks,
+    reynolds_number,
+    trend_terms,
+)
 from analyzer.power_system.family_model import PropellerFamily, family_curves, folding_family, mean_curves
 from analyzer.power_system.propeller import Propeller
 from analyzer.power_system.propeller_curves import LOG_REYNOLDS_GRID, PropellerCurves
@@ -100,6 +107,18 @@ def test_momentum_theory_is_never_beaten(size: Propeller) -> None:
         advance = np.linspace(0.0, curves.advance_scale, 101)[flying]
         efficiency = advance * thrust[flying] / power[flying]
         assert (efficiency <= ideal_efficiency(thrust[flying], advance, 1.0, 1.0)).all()
+
+
+def test_straight_lines_between_the_nodes_are_near_the_fitted_curves() -> None:
+    """In the middle between two Reynolds numbers that every size was measured at, all over powered flight."""
+    log_re = float(LOG_REYNOLDS_GRID[3:5].mean())
+    x = np.linspace(0.0, 1.0, 401)
+    at = basis(x, np.full(x.size, log_re))
+    for size, coefficients in zip(SIZES, FAMILY.coefficients, strict=True):
+        curves = family_curves(size)
+        fitted = np.array(nominal_peaks(size.pitch_ratio))[:, None] * (coefficients.reshape(2, -1) @ at.T)
+        off = np.abs(curves.coefficients(x * curves.advance_scale, log_re) - fitted)
+        assert (off.max(axis=1) < 0.01 * fitted.max(axis=1)).all()
 
 
 def test_the_family_covers_two_blades_within_its_range() -> None:
