@@ -188,3 +188,9 @@ def test_no_other_rate_makes_a_time(remark: str) -> None:
 def test_a_time_that_is_logged_goes_before_the_rate() -> None:
     log = read_log_bytes(b"Sample rate: 10 Hz\nTime [s],Altitude [m]\n0,1\n1,2\n2,3\n", "x.csv")
     assert log.frame["time_s"].tolist() == [0.0, 1.0, 2.0]
+
+
+def test_how_a_count_is_read_as_time_is_said_once() -> None:
+    rows = "".join(f"{i},{i * 0.5}\n" for i in range(50))
+    log = read_log_bytes(f"Sample (10 Hz),Altitude [m]\n{rows}".encode(), "x.csv")
+    assert [notice.message for notice in log.notices] == ["read 'Sample (10 Hz)' as time, converted from 1/10 s"]

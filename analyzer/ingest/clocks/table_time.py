@@ -110,7 +110,7 @@ def _time_column(position: int, layout: Layout, plan: ColumnPlan, raw: RawTable)
         in_cells = (unit for unit in parse_units(raw.unit_texts.get(position, "")) if unit.dimension == "time")
         column = number_column(header, raw.numbers[position], meaning.unit or next(in_cells, None), meaning.scaled)
         column = replace(column, part=meaning.unit if find_units(header) else None)
-    guessed = meaning.sureness == UNIT_ONLY
+    guessed = meaning.sureness == UNIT_ONLY and not column.notices
     notices = (*column.notices, *((Notice("column-read", f"read '{header}' as time"),) if guessed else ()))
     rank = (-meaning.sureness, meaning.rank)
     return replace(column, explicit=position in plan.explicit, rank=rank, notices=notices)
