@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.ingest.columns.choice import Candidate, choose
+from analyzer.ingest.columns.choice import choose
 from analyzer.ingest.columns.column_plan import column_meanings
 from analyzer.ingest.columns.meaning import meanings
 from analyzer.ingest.columns.unit_guess import guess_unit
+from analyzer.ingest.observations import Candidate
 from analyzer.ingest.text.layout import lay_out
 from analyzer.ingest.text.long_table import find_long
 from analyzer.ingest.text.numbers import parse_number

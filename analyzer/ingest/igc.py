@@ -18,14 +18,13 @@ from analyzer.errors import LogFileError
 from analyzer.ingest.adapter import Adapter
 from analyzer.ingest.clocks.time_axis import TimeAxis, TimeColumn
 from analyzer.ingest.clocks.timeline import arrange
-from analyzer.ingest.columns.choice import Candidate
 from analyzer.ingest.columns.column_map import resolve_map
 from analyzer.ingest.columns.column_plan import mapped_meanings
 from analyzer.ingest.columns.meaning import TERM, Meaning
 from analyzer.ingest.describe import SAMPLE_CELLS, ColumnDescription
 from analyzer.ingest.igc_records import GNSS_ALTITUDE, LATITUDE, LONGITUDE, PRESSURE_ALTITUDE, IgcRecords, parse_records
 from analyzer.ingest.log_builder import build_log
-from analyzer.ingest.observations import Observations
+from analyzer.ingest.observations import Candidate, Observations
 from analyzer.ingest.source import begin_digest
 from analyzer.records import Notice
 from analyzer.units import unit_of

@@ -29,8 +29,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.ingest.columns.choice import Candidate, Choice
-    from analyzer.ingest.observations import Observations
+    from analyzer.ingest.columns.choice import Choice
+    from analyzer.ingest.observations import Candidate, Observations
     from analyzer.ingest.source import Source
 
 ALTITUDE: Final = "altitude_m"

@@ -11,11 +11,10 @@ from analyzer.errors import printable
 from analyzer.ingest.clocks.stamps import OrderedStamps, order_stamps
 from analyzer.ingest.clocks.table_time import time_axis
 from analyzer.ingest.clocks.timeline import settle_repeats
-from analyzer.ingest.columns.choice import Candidate
 from analyzer.ingest.columns.column_map import resolve_map
 from analyzer.ingest.columns.column_plan import mapped_meanings, no_time, plan_columns
 from analyzer.ingest.columns.meaning import meanings
-from analyzer.ingest.observations import Observations
+from analyzer.ingest.observations import Candidate, Observations
 from analyzer.ingest.text.labels import Labels
 from analyzer.ingest.text.long_table import pivot
 from analyzer.ingest.text.raw_table import MAX_SHOWN, BadCells, Plan

@@ -2,19 +2,69 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from typing import TYPE_CHECKING
+
+import numpy as np
+
+from analyzer.ingest.text.raw_table import BadCells
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import datetime
 
-    import numpy as np
     from numpy.typing import NDArray
 
-    from analyzer.ingest.columns.choice import Candidate
+    from analyzer.ingest.columns.meaning import Meaning
     from analyzer.ingest.text.labels import Labels
     from analyzer.records import Notice
+
+
+@dataclass(frozen=True, eq=False)
+class Candidate:
+    """One column, and the channels it may be.
+
+    Attributes
+    ----------
+    position : int
+        Place in the table; of the longitudes of a column of pairs, its complement.
+    header : str
+        As written.
+    meanings : tuple of Meaning
+        What it may be.
+    values : numpy.ndarray
+        As logged, in order of time, NaN where there is none.
+    explicit : bool
+        The user's column map says so.
+    bad : BadCells
+        Cells of it that did not read.
+    cell_unit : str
+        The unit that its cells write behind their numbers, or "".
+    """
+
+    position: int
+    header: str
+    meanings: tuple[Meaning, ...]
+    values: NDArray[np.float64]
+    explicit: bool = False
+    bad: BadCells = field(default_factory=BadCells)
+    cell_unit: str = ""
+
+    @property
+    def meaning(self) -> Meaning:
+        """Its only, or first, meaning."""
+        return self.meanings[0]
+
+    @cached_property
+    def ends(self) -> tuple[float, float]:
+        """Its lowest and highest value; NaN where it has none."""
+        return float(np.fmin.reduce(self.values)), float(np.fmax.reduce(self.values))
+
+    @property
+    def varies(self) -> bool:
+        """Whether it holds more than one value."""
+        return self.ends[1] > self.ends[0]
 
 
 @dataclass(frozen=True, eq=False)

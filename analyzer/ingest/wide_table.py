@@ -6,9 +6,8 @@ from typing import TYPE_CHECKING
 
 from analyzer.ingest.clocks.table_time import time_axis
 from analyzer.ingest.clocks.timeline import arrange
-from analyzer.ingest.columns.choice import Candidate
 from analyzer.ingest.columns.column_plan import plan_columns
-from analyzer.ingest.observations import Observations
+from analyzer.ingest.observations import Candidate, Observations
 from analyzer.ingest.text.positions import signed
 from analyzer.ingest.text.table import read_table
 from analyzer.records import Notice

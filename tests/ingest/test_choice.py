@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 
 from analyzer.ingest import read_log_bytes
-from analyzer.ingest.columns.choice import Candidate, Choice, choose
+from analyzer.ingest.columns.choice import Choice, choose
 from analyzer.ingest.columns.meaning import meanings
+from analyzer.ingest.observations import Candidate
 from analyzer.units import unit_of
 
 SECONDS = np.arange(100) * 0.2

@@ -5,11 +5,11 @@ import pytest
 
 from analyzer.channels import BY_NAME
 from analyzer.ingest import read_log_bytes
-from analyzer.ingest.columns.choice import Candidate
 from analyzer.ingest.columns.convert import convert
 from analyzer.ingest.columns.meaning import meanings
 from analyzer.ingest.columns.speeds import slope_against_height
 from analyzer.ingest.columns.unit_guess import guess_unit
+from analyzer.ingest.observations import Candidate
 from analyzer.units import unit_of
 
 SECONDS = np.arange(3000) * 0.1

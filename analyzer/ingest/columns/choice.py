@@ -9,8 +9,7 @@ Currents of two motors are reported even where they agree: the pack gives both.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
-from functools import cached_property
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -18,10 +17,9 @@ import numpy as np
 from analyzer.ingest.columns import words
 from analyzer.ingest.columns.column_map import map_hint
 from analyzer.ingest.columns.headers import words_of
-from analyzer.ingest.columns.meaning import PART, UNIT_ONLY, Meaning
+from analyzer.ingest.columns.meaning import PART, UNIT_ONLY
 from analyzer.ingest.columns.speeds import unit_over_ground
 from analyzer.ingest.columns.unit_guess import guess_unit
-from analyzer.ingest.text.raw_table import BadCells
 from analyzer.records import Notice
 from analyzer.wording import listed
 
@@ -31,6 +29,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.channels import Channel
+    from analyzer.ingest.columns.meaning import Meaning
+    from analyzer.ingest.observations import Candidate
     from analyzer.units import Unit
 
 AGREE_SHARE: Final = 0.02
@@ -50,52 +50,6 @@ RESTARTS_SHARE: Final = 0.01
 
 FITS_SHARE: Final = 0.95
 """Share of a column's values that must lie in a channel's range for the column to be that channel."""
-
-
-@dataclass(frozen=True, eq=False)
-class Candidate:
-    """One column, and the channels it may be.
-
-    Attributes
-    ----------
-    position : int
-        Place in the table; of the longitudes of a column of pairs, its complement.
-    header : str
-        As written.
-    meanings : tuple of Meaning
-        What it may be.
-    values : numpy.ndarray
-        As logged, in order of time, NaN where there is none.
-    explicit : bool
-        The user's column map says so.
-    bad : BadCells
-        Cells of it that did not read.
-    cell_unit : str
-        The unit that its cells write behind their numbers, or "".
-    """
-
-    position: int
-    header: str
-    meanings: tuple[Meaning, ...]
-    values: NDArray[np.float64]
-    explicit: bool = False
-    bad: BadCells = field(default_factory=BadCells)
-    cell_unit: str = ""
-
-    @property
-    def meaning(self) -> Meaning:
-        """Its only, or first, meaning."""
-        return self.meanings[0]
-
-    @cached_property
-    def ends(self) -> tuple[float, float]:
-        """Its lowest and highest value; NaN where it has none."""
-        return float(np.fmin.reduce(self.values)), float(np.fmax.reduce(self.values))
-
-    @property
-    def varies(self) -> bool:
-        """Whether it holds more than one value."""
-        return self.ends[1] > self.ends[0]
 
 
 @dataclass(frozen=True, eq=False)

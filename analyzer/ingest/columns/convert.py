@@ -18,7 +18,7 @@ from analyzer.units import Unit, find_units, parse_units
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from analyzer.ingest.columns.choice import Candidate
+    from analyzer.ingest.observations import Candidate
 
 MAX_BAD_SHARE: Final = 0.05
 """Up to this share of a column's cells may be no numbers; more is no accident, and dropping them would hide it."""

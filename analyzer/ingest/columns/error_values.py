@@ -10,7 +10,7 @@ import numpy as np
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
-    from analyzer.ingest.columns.choice import Candidate
+    from analyzer.ingest.observations import Candidate
 
 _ENDS_OF_COUNTERS: Final = (2**15 - 1, -(2**15), 2**16 - 1, 2**31 - 1, -(2**31), 2**32 - 1)
 _ROWS_OF_NINES: Final = tuple(sign * (10**digits - 1) for digits in (3, 4, 5, 6) for sign in (1, -1))

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.channels import Channel
-    from analyzer.ingest.columns.choice import Candidate
+    from analyzer.ingest.observations import Candidate
     from analyzer.units import Unit
 
 USUAL_STEP_S: Final = 0.2
