@@ -39,6 +39,8 @@ INDEX: Final = """<!DOCTYPE html>
 </html>
 """
 
+UNEXPECTED: Final = "Something went wrong inside climbledger; nothing was lost. The terminal shows the details."
+
 PAGES: Final[dict[str, ModuleType]] = {
     "/": flight,
     "/next": next_propeller,
@@ -83,9 +85,7 @@ def create_app(exposure: Exposure | None = None, workbench: Workbench | None = N
 
 def _say(error: Exception) -> None:
     """Show an error of a callback in words; the trace of one that is not the user's doing goes to the server's log."""
-    if isinstance(error, ClimbledgerError):
-        words = str(error)
-    else:
+    if not isinstance(error, ClimbledgerError):
         LOGGER.error("unexpected error in a callback", exc_info=error)
-        words = "Something went wrong inside climbledger; nothing was lost. The terminal shows the details."
+    words = error if isinstance(error, ClimbledgerError) else UNEXPECTED
     set_props(ids.MESSAGE, {"children": message(words)})

@@ -9,6 +9,7 @@ import dash_mantine_components as dmc
 from dash import ClientsideFunction, Input, Output, State, ctx, dcc, html, no_update
 from dash.exceptions import PreventUpdate
 
+from analyzer.errors import ClimbledgerError
 from dashboard import ids
 from dashboard.components.attributes import aria
 from dashboard.components.page_words import on_page
@@ -77,9 +78,12 @@ def places(here: str) -> list[dcc.Link]:
     ]
 
 
-def message(words: str, kind: str = "problem") -> html.Div:
-    """A line to the pilot, in the words of the page: kind "problem" or "done"."""
-    return html.Div(on_page(words), className=f"message {kind}")
+def message(said: str | ClimbledgerError, kind: str = "problem") -> html.Div:
+    """A line to the pilot, in the words of the page: kind "problem", "done" or "plain"."""
+    words = on_page(str(said))
+    if isinstance(said, ClimbledgerError) and not said.source:  # else it begins with a file's name
+        words = words[:1].upper() + words[1:]
+    return html.Div(words, className=f"message {kind}")
 
 
 def working(component_id: str) -> dcc.Loading:

@@ -40,17 +40,14 @@
     if (words) box.scrollIntoView({ block: "nearest" });
   }
 
-  // A message is about what was done last: it goes with the next thing that is done. Like a question about columns it
-  // comes into sight wherever the button stood.
+  // A message is about what was done last: it goes with the next thing that is done, or with a click on it.
   document.addEventListener("click", function (event) {
-    if (event.target.closest(".place, button.plain")) window.dash_clientside.set_props("message", { children: null });
+    if (event.target.closest(".place, button.plain, #message .message")) window.dash_clientside.set_props("message", { children: null });
   });
   new MutationObserver(function (changes) {
-    ["message", "column-question"].forEach(function (id) {
-      var box = document.getElementById(id);
-      var isNew = box && changes.some(function (change) { return change.addedNodes.length && box === change.target; });
-      if (isNew) box.scrollIntoView({ block: "nearest" });
-    });
+    var box = document.getElementById("column-question"); // may stand far above the button that asks it
+    var isNew = box && changes.some(function (change) { return change.addedNodes.length && box === change.target; });
+    if (isNew) box.scrollIntoView({ block: "nearest" });
   }).observe(document.documentElement, { childList: true, subtree: true, characterData: true });
 
   function whyNot(status) {

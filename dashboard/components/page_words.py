@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from dashboard.components.setup_form import SECTION_TITLES, label_of
+from dashboard.components.setup_form import SECTION_TITLES, all_keys, label_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -16,6 +16,8 @@ ASK_COLUMNS: Final = "What is in its columns?"
 SETUP_PAGE: Final = "the Setup page"
 LOGBOOK_PAGE: Final = "the Logbook page"
 
+_LONG_KEYS: Final = sorted((key for key in all_keys() if "_" in key), key=len, reverse=True)
+_KEY: Final = re.compile(rf"\b({'|'.join(_LONG_KEYS)})\b")
 _SECTION: Final = re.compile(rf"\[({'|'.join(SECTION_TITLES)})\]((?: [a-z_]+2?(?=,|;| =|$),?)*)", re.MULTILINE)
 
 _INSTEAD: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...]] = (
@@ -31,6 +33,7 @@ _INSTEAD: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str
     (re.compile(r"add the keys to the setup file"), f"fill them in on {SETUP_PAGE}"),
     (re.compile(r"^--[a-z]+: "), ""),
     (_SECTION, lambda found: _labelled(found[1], found[2])),
+    (_KEY, lambda found: label_of(found[1])),
 )
 
 

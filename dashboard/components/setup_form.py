@@ -45,6 +45,11 @@ SECTION_TITLES: Final = {
 }
 
 
+def all_keys() -> set[str]:
+    """The names of the keys in all sections, without their sections."""
+    return {name for section in SECTION_TITLES for name in _model(section).model_fields}
+
+
 def setup_form(setup: Setup | None) -> list[html.Fieldset]:
     """Fieldsets with one input a key, filled from a setup."""
     values = form_values(setup)

@@ -13,6 +13,7 @@ from analyzer.errors import ClimbledgerError
 from analyzer.export import comparison_tables
 from analyzer.export.display import notice_lines
 from analyzer.figures.comparison import comparison_figure
+from analyzer.wording import counted
 from dashboard import ids
 from dashboard.components.graph import graph
 from dashboard.components.ledger import bullets, ledger, verdict_list
@@ -40,7 +41,7 @@ def layout(workbench: Workbench) -> html.Div:
     """Build the page; it compares the logbook, or the invented flights while that is empty."""
     flights = workbench.kept_flights()
     tags = sorted({tag for flight in flights for tag in flight.tags} - set(GROUPINGS))  # a choice stands there once
-    sources = [("logbook", f"the logbook ({len(flights)} flights)"), ("samples", "the invented flights")]
+    sources = [("logbook", f"the logbook ({counted(len(flights), 'flight')})"), ("samples", "the invented flights")]
     return html.Div(
         [
             html.H1("Compare"),
@@ -98,4 +99,4 @@ def register(app: Dash, workbench: Workbench) -> None:
         try:
             return [flag, *comparison_of(flights, by, metric, Preferences.from_store(preferences))]
         except ClimbledgerError as error:
-            return [message(str(error), "plain"), KNOWN_FROM if source == "logbook" else None]
+            return [message(error, "plain"), KNOWN_FROM if source == "logbook" else None]

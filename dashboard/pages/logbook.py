@@ -36,6 +36,8 @@ SAVE: Final = "logbook-save"
 REMOVE: Final = "logbook-remove"
 FIELDS: Final = ("propeller", "place", "day", "tags", "note")
 WHERE: Final = "logbook-where"
+ROWS: Final = 10
+"""So few that the editor of a selected flight is in sight below them."""
 
 
 def layout(workbench: Workbench) -> html.Div:
@@ -67,6 +69,9 @@ def layout(workbench: Workbench) -> html.Div:
                     "rowSelection": {"mode": "singleRow", "checkboxes": False, "enableClickSelection": True},
                     "suppressCellFocus": False,
                     "domLayout": "autoHeight",
+                    "pagination": True,
+                    "paginationPageSize": ROWS,
+                    "paginationPageSizeSelector": False,
                 },
             ),
             html.Div(editor(None), id=EDITOR, className="sheet"),

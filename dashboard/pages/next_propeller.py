@@ -271,4 +271,4 @@ def register(app: Dash, workbench: Workbench) -> None:
             largest_in = float(largest) if largest not in (None, "") else None
             return answer(setup, sizes or "", Preferences.from_store(preferences), aim or FIRST_AIM, largest_in)
         except ClimbledgerError as error:
-            return message(str(error))
+            return message(error)

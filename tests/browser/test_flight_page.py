@@ -350,6 +350,9 @@ def test_a_swipe_over_the_plot_moves_the_page_and_a_tap_selects(browser: Browser
     page.goto(server_url)
     page.wait_for_selector("#flight-graph .scatterlayer path")
     page.wait_for_load_state("networkidle")
+    page.evaluate("document.querySelector('#flight-graph').scrollIntoView()")
+    page.touchscreen.tap(150, 250)
+    page.wait_for_selector("#segment-editor h3")
     touch = context.new_cdp_session(page)
     for y in (300, 480, 560):  # height, a limit's line, current
         page.evaluate("document.querySelector('#flight-graph').scrollIntoView()")
@@ -360,9 +363,6 @@ def test_a_swipe_over_the_plot_moves_the_page_and_a_tap_selects(browser: Browser
             touch.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": points})
         touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
         until(page, f"scrollY > {before} + 50")
-    page.evaluate("document.querySelector('#flight-graph').scrollIntoView()")
-    page.touchscreen.tap(150, 250)
-    page.wait_for_selector("#segment-editor h3")
     context.close()
 
 
@@ -384,13 +384,13 @@ def test_what_needs_the_logbook_follows_and_the_other_answers_do_not_wait_for_it
     held: list[Route] = []
 
     def hold(route: Route) -> None:
-        if "beside-others" in (route.request.post_data or ""):
+        if "beside-others.children" in (route.request.post_data or ""):
             held.append(route)
         else:
             route.continue_()
 
     page.route(lambda url: "_dash-update-component" in url, hold)
-    with page.expect_request(lambda request: "beside-others" in (request.post_data or "")):
+    with page.expect_request(lambda request: "beside-others.children" in (request.post_data or "")):
         watched.open()
     page.wait_for_selector(".answer:has-text('What did the climbs cost?')")
     page.wait_for_timeout(1000)  # longer than the page waits before it says that it works

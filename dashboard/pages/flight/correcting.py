@@ -44,7 +44,7 @@ def register(app: Dash, workbench: Workbench) -> None:
             if edge is not None:
                 workbench.correct(flight, parts.moved(flight, edge, time_s))
         except ClimbledgerError as error:
-            set_props(ids.MESSAGE, {"children": message(str(error))})
+            set_props(ids.MESSAGE, {"children": message(error)})
         return revision + 1  # what did not move goes back to its place when all is drawn anew
 
     @app.callback(

@@ -62,7 +62,7 @@ def register(app: Dash, workbench: Workbench) -> None:
                 flight = workbench.open_upload(tab, name, content, setup, remembered)
                 current = flight.key if flight is not None else current
             except ClimbledgerError as error:
-                problems.append(message(str(error)))
+                problems.append(message(error))
         return open_list(workbench.shelf.of_tab(tab)), current, problems, next_question(workbench, tab), None
 
     app.clientside_callback(  # type: ignore[no-untyped-call]
