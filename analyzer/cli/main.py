@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
+from analyzer.cli import STOPPED
 from analyzer.cli.problems import brief, debugging, report_problem, usage_line
-from analyzer.cli.start import STOPPED
 from analyzer.cli.streams import close_quietly, prepare_streams, say
 from analyzer.errors import ClimbledgerError
 

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import sys
-from typing import Final
 
-STOPPED: Final = 130
-"""Exit status after Ctrl-C, as shells report it."""
+from analyzer.cli import STOPPED
 
 
 def main() -> None:

@@ -11,7 +11,8 @@ import numpy as np
 
 from analyzer.constants import DAY_S
 from analyzer.errors import LogFileError
-from analyzer.ingest.clocks.stray_stamps import LONGEST_GAP_S, SHUFFLED_ROWS, usual_step
+from analyzer.ingest.clocks.stray_stamps import LONGEST_GAP_S, SHUFFLED_ROWS
+from analyzer.ingest.clocks.time_axis import usual_step
 from analyzer.ingest.columns.column_map import map_option
 from analyzer.records import Notice
 from analyzer.wording import clock

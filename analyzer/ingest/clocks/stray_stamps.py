@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.constants import DAY_S
+from analyzer.ingest.clocks.time_axis import usual_step
 from analyzer.records import Notice
 from analyzer.wording import counted
 
@@ -26,13 +27,6 @@ LONGEST_GAP_S: Final = 30.0 * DAY_S
 
 DROPPABLE_SHARE: Final = 0.01
 """Up to this share of samples without a stamp is dropped; more is the logger's way to write a slow clock."""
-
-
-def usual_step(stamps: NDArray[np.float64]) -> float:
-    """Median of the steps from one stamp to another, in their unit; 0 where there is none."""
-    steps = np.abs(np.diff(stamps))
-    steps = steps[steps > 0.0]
-    return float(np.median(steps)) if steps.size else 0.0
 
 
 def glitches(stamps: NDArray[np.float64], kind: ClockKind) -> NDArray[np.bool_]:

@@ -11,7 +11,6 @@ import numpy as np
 
 from analyzer.constants import DAY_S
 from analyzer.ingest.clocks.clock import LONGEST_STEP_S, packed_clock_s
-from analyzer.ingest.clocks.stray_stamps import usual_step
 from analyzer.ingest.columns.scale_factor import unit_of_steps
 from analyzer.records import Notice
 from analyzer.units import Unit, unit_of
@@ -171,6 +170,13 @@ def number_column(
 
 def _in_seconds(numbers: NDArray[np.float64], unit: Unit) -> NDArray[np.float64]:
     return numbers if unit.factor == 1.0 else numbers * unit.factor
+
+
+def usual_step(stamps: NDArray[np.float64]) -> float:
+    """Median of the steps from one stamp to another, in their unit; 0 where there is none."""
+    steps = np.abs(np.diff(stamps))
+    steps = steps[steps > 0.0]
+    return float(np.median(steps)) if steps.size else 0.0
 
 
 def _epoch_unit(size: float, unit: Unit | None) -> Unit | None:
