@@ -72,12 +72,13 @@ def _hedged(same: Posterior, other: Posterior, doubt: float, size: Array) -> Pos
     """Widen what is believed of the make by the chance that it is another after all.
 
     With the probability `doubt`, a propeller that was not flown departs from its measurement as the other make's
-    factors do, and as one size does from the family's mean, twice: the measured one and the pilot's (covariance `size`
-    each).
+    factors do, whose mean is another, and as one size does from the family's mean, twice: the measured one and the
+    pilot's (covariance `size` each).
     """
-    rows = same.belief.rows(MAKE)
+    rows, make = same.belief.rows(MAKE), other.belief.of(*MAKE)
+    away = make.mean - same.belief.mean[rows]
     covariance = same.belief.covariance.copy()
-    covariance[np.ix_(rows, rows)] += doubt * (other.belief.of(*MAKE).covariance + 2.0 * size)
+    covariance[np.ix_(rows, rows)] += doubt * (make.covariance + np.outer(away, away) + 2.0 * size)
     return replace(same, belief=replace(same.belief, covariance=covariance))
 
 

@@ -9,14 +9,14 @@ import pytest
 from match_planted import offsets, planted_runs, planted_setup
 from scipy.optimize import least_squares
 
-from analyzer.match.choice import best_estimate, flown_point
+from analyzer.match.choice import _hedged, best_estimate, flown_point
 from analyzer.match.climb_model import climb_model, conditions_of
 from analyzer.match.estimate import Posterior, _covariance, estimate
 from analyzer.match.prior import priors
 from analyzer.match.problem import problem
 from analyzer.match.steady import Reading
 from analyzer.match.tuning import TUNING
-from analyzer.power_system.calibrated import SHARED, own_names
+from analyzer.power_system.calibrated import MAKE, SHARED, own_names
 from analyzer.power_system.coefficients import setup_propeller
 from analyzer.power_system.family_model import family_curves, mean_curves
 from analyzer.power_system.propeller import Propeller
@@ -165,3 +165,21 @@ def test_another_make_is_not_taken_for_it() -> None:
     assert found.prior.basis == "family"
     assert value(found, "14x8 power") == pytest.approx(0.05, abs=0.03)
     assert 0.0 < value(found, "make power") < 0.05
+
+
+def test_what_doubt_is_left_counts_where_the_other_make_stands_too() -> None:
+    """Draws of the other make scatter about its own mean, which the log has moved away from the measured one's."""
+    size = Propeller(14.0, 8.0)
+    setup = planted_setup(
+        "diameter_in = 12.0", "diameter_in = 14.0", "pitch_in = 6.5", "pitch_in = 8.0", "ratio = 1.2", "ratio = 2.0"
+    )
+    system = power_system(setup)
+    runs = planted_runs(setup, offsets(power=0.2, thrust=0.2), count=6, curves=family_curves(size))
+    beliefs = priors(setup, system, size, flown_point(setup, system, runs, TUNING), TUNING)
+    other, same = (estimate(system, prior, beliefs[0].belief, runs, (), TUNING) for prior in beliefs)
+    of_size = 0.01 * np.eye(2)
+    hedged = _hedged(same, other, 0.2, of_size).belief.of(*MAKE).covariance - same.belief.of(*MAKE).covariance
+    there = other.belief.of(*MAKE)
+    drawn = np.random.default_rng(3).multivariate_normal(there.mean, there.covariance + 2.0 * of_size, 100_000)
+    away = drawn - same.belief.of(*MAKE).mean
+    np.testing.assert_allclose(hedged, 0.2 * away.T @ away / len(away), rtol=0.05)
