@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Final
 
 from analyzer.constants import NORMAL_95
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
 
 _PANELS: Final = (("height_gain_m", "height"), ("climb_rate_m_s", "climb"), ("climb_per_ah_m", "per Ah"))
 _GAP: Final = 0.14
+MOST_TICKS: Final = 4
+"""Runs named under a panel: more names would lie on one another."""
 
 
 def climbs_figure(runs: Sequence[MotorRun], *, system: System = "metric", look: Look = DAY) -> go.Figure:
@@ -34,13 +37,15 @@ def climbs_figure(runs: Sequence[MotorRun], *, system: System = "metric", look: 
     Returns
     -------
     plotly.graph_objects.Figure
-        One panel a quantity, one point a run with its 95 % interval; each axis starts where the points are, because
-        the differences between runs matter here.
+        One panel a quantity that is known, one point a run with its 95 % interval; each axis starts where the points
+        are, because the differences between runs matter here.
     """
     figure = new_figure(look, height=260)
     measured = [(number, run) for number, run in enumerate(runs, start=1) if run.is_climb]
-    width = (1.0 - _GAP * (len(_PANELS) - 1)) / len(_PANELS)
-    for panel, (field, title) in enumerate(_PANELS):
+    panels = [panel for panel in _PANELS if any(getattr(run, panel[0]) is not None for _, run in measured)]
+    width = (1.0 - _GAP * (len(panels) - 1)) / max(len(panels), 1)
+    ticks = [number for number, _ in measured][:: max(math.ceil(len(measured) / MOST_TICKS), 1)]
+    for panel, (field, title) in enumerate(panels):
         suffix = "" if panel == 0 else str(panel + 1)
         left = panel * (width + _GAP)
         scale = scale_of(field, system)
@@ -51,8 +56,8 @@ def climbs_figure(runs: Sequence[MotorRun], *, system: System = "metric", look: 
                     "anchor": f"y{suffix}",
                     "title": {"text": "motor run"},
                     "tickmode": "array",
-                    "tickvals": [number for number, _ in measured],
-                    "ticktext": [f"{KIND_STYLES['motor_run'].letter}{number}" for number, _ in measured],
+                    "tickvals": ticks,
+                    "ticktext": [f"{KIND_STYLES['motor_run'].letter}{number}" for number in ticks],
                     "range": [0.5, max((number for number, _ in measured), default=1) + 0.5],
                 },
                 f"yaxis{suffix}": {"anchor": f"x{suffix}", "title": {"text": f"{title}, {scale.symbol}"}, "nticks": 6},

@@ -146,6 +146,13 @@ def test_blips_and_ground_runs_are_left_out_but_keep_their_numbers() -> None:
     assert list(costs.x) == [4]
 
 
+def test_what_is_not_known_of_any_climb_has_no_panel_and_many_climbs_share_a_few_names() -> None:
+    figure = climbs_figure([made_run(climb_per_ah_m=None)] * 23)
+    assert len(figure.data) == 2
+    assert list(figure.layout.xaxis.ticktext) == ["M1", "M7", "M13", "M19"]
+    assert figure.layout.xaxis2.domain[1] == 1.0
+
+
 def test_glides_are_told_apart_by_flight_mode() -> None:
     figure = glides_figure(made_summary().glides)
     assert [trace.name for trace in figure.data if trace.showlegend] == ["cruise", "speed"]
