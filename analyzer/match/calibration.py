@@ -20,7 +20,7 @@ from analyzer.power_system.system import CLIMB_KEYS, power_system
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from analyzer.match.estimate import Posterior
     from analyzer.match.steady import SteadyRun
@@ -116,12 +116,13 @@ def calibrate(analyses: Sequence[Analysed], setup: Setup, tuning: MatchTuning = 
     from pydantic import ValidationError
 
     _check_new(analyses, setup)
-    explained = explain(analyses, setup, tuning)
+    names = _listed(one.summary for one in analyses)
+    explained = explain([(one.summary, one.log) for one in analyses], setup, tuning)
     told = [finding for finding in explained.findings if finding.verdict != "open"]
     if not told:
         raise NoAnswerError(
             "the logs are too short, too steady or too noisy to tell any value of the setup from what it states",
-            source=_listed(analyses),
+            source=names,
             remedy="log a flight with three or more climbs of 15 s at full throttle, with current, voltage and rpm",
         )
     logs = [(one.summary.log.name, one.summary.log.sha256) for one in analyses]
@@ -130,19 +131,20 @@ def calibrate(analyses: Sequence[Analysed], setup: Setup, tuning: MatchTuning = 
     except ValidationError as error:
         raise NoAnswerError(
             "these climbs give values beyond what a setup can hold",
-            source=_listed(analyses),
+            source=names,
             remedy="calibrate with climbs at full throttle, and check the setup they were flown with",
         ) from error
-    names = tuple(name for name, _ in logs)
-    return CalibrationResult(setup, fitted, names, explained.findings, explained.notices)
+    return CalibrationResult(setup, fitted, tuple(name for name, _ in logs), explained.findings, explained.notices)
 
 
-def explain(analyses: Sequence[Analysed], setup: Setup, tuning: MatchTuning = TUNING) -> Explained:
+def explain(flown: Sequence[tuple[FlightSummary, Log]], setup: Setup, tuning: MatchTuning) -> Explained:
     """Find the parameters that explain the climbs of logs.
 
     Parameters
     ----------
-    analyses, setup, tuning
+    flown : sequence of (FlightSummary, Log)
+        What was measured, and the conditioned log.
+    setup, tuning
         As in `calibrate`.
 
     Raises
@@ -152,33 +154,34 @@ def explain(analyses: Sequence[Analysed], setup: Setup, tuning: MatchTuning = TU
     NoAnswerError
         When there is no climb to explain, or the setup cannot be the one that flew them.
     """
-    if any(notice.code == "cells-contradict" for one in analyses for notice in one.summary.log.notices):
+    names = _listed(summary for summary, _ in flown)
+    if any(notice.code == "cells-contradict" for summary, _ in flown for notice in summary.log.notices):
         raise NoAnswerError(
             "the pack that flew cannot be the setup's, by its voltage at rest",
-            source=_listed(analyses),
+            source=names,
             remedy="correct cells and chemistry in [pack], or where the voltage is measured",
         )
     setup.require(
         *CLIMB_KEYS, "propeller.diameter_in", "propeller.pitch_in", purpose="holding flights against a prediction"
     )
     system = power_system(setup)
-    found = [steady_runs(one.summary, setup, one.log, tuning) for one in analyses]
+    found = [steady_runs(summary, setup, log, tuning) for summary, log in flown]
     runs = [run for some, _ in found for run in some if run.throttle is not None and run.current_a is not None]
     if not runs:
         raise NoAnswerError(
             f"there is no climb with {tuning.shortest_s:.0f} steady seconds and a logged current",
-            source=_listed(analyses),
+            source=names,
             remedy="log climbs of 15 s and more with the current",
         )
     runs, contradiction = _checked(setup, system, runs)
     notices = [notice for _, some in found for notice in some]
-    drags = [drag for one in analyses if (drag := drag_from_glides(one.summary, setup, system, one.log, tuning))]
+    drags = [drag for summary, log in flown if (drag := drag_from_glides(summary, setup, system, log, tuning))]
     estimate = best_estimate(setup, system, runs, drags, tuning)
     foreign = _foreign(estimate, tuning)
     if foreign:
         raise NoAnswerError(
             ". ".join((foreign, *(notice.message.rstrip(".") for notice in contradiction))),
-            source=_listed(analyses),
+            source=names,
             remedy="check the setup: cells and capacity, speed constant, gear and propeller",
         )
     return Explained(system, estimate, findings_of(setup, system, estimate, tuning), (*contradiction, *notices))
@@ -222,5 +225,5 @@ def _check_new(analyses: Sequence[Analysed], setup: Setup) -> None:
             seen.add(facts.sha256)
 
 
-def _listed(analyses: Sequence[Analysed]) -> str:
-    return ", ".join(one.summary.log.name for one in analyses)
+def _listed(summaries: Iterable[FlightSummary]) -> str:
+    return ", ".join(summary.log.name for summary in summaries)

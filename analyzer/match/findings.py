@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.constants import NORMAL_95
-from analyzer.match.tuning import TUNING, MatchTuning
 from analyzer.power_system.calibrated import candidates_of, own_names
 from analyzer.power_system.coefficients import setup_propeller
 from analyzer.power_system.flown_shape import levels
@@ -23,6 +22,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.match.estimate import Posterior
+    from analyzer.match.tuning import MatchTuning
     from analyzer.power_system.belief import Belief
     from analyzer.power_system.system import PowerSystem
     from analyzer.setup_file import Setup
@@ -122,9 +122,7 @@ QUANTITIES: Final = (
 )
 
 
-def findings_of(
-    setup: Setup, system: PowerSystem, found: Posterior, tuning: MatchTuning = TUNING
-) -> tuple[Finding, ...]:
+def findings_of(setup: Setup, system: PowerSystem, found: Posterior, tuning: MatchTuning) -> tuple[Finding, ...]:
     """What an estimate says of each value of the setup, those that differ first.
 
     Parameters

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from analyzer.errors import NoAnswerError, SetupFileError
@@ -20,14 +20,6 @@ if TYPE_CHECKING:
 
 MATCH_KEYS = (*NEEDED_KEYS, *CLIMB_KEYS, "propeller.diameter_in", "propeller.pitch_in")
 """What a setup must state for its flights to be held against a prediction."""
-
-
-@dataclass(frozen=True)
-class _One:
-    """One log with its summary."""
-
-    log: Log
-    summary: FlightSummary
 
 
 def match_summary(summary: FlightSummary, setup: Setup, log: Log, tuning: MatchTuning = TUNING) -> FlightSummary:
@@ -59,7 +51,7 @@ def match_summary(summary: FlightSummary, setup: Setup, log: Log, tuning: MatchT
     """
     try:
         setup.require(*MATCH_KEYS, purpose="a prediction of the flight")
-        explained = explain([_One(log, summary)], setup, tuning)
+        explained = explain([(summary, log)], setup, tuning)
     except NoAnswerError as error:
         return summary.with_notices([_not_matched(f"{error.problem}; {error.remedy}")])
     except SetupFileError as error:
