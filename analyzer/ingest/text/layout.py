@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from functools import cached_property
+from itertools import pairwise, zip_longest
 from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import LogFileError, printable
@@ -92,8 +93,12 @@ class Layout:
 
     def column_sample(self, position: int) -> tuple[str, ...]:
         """The first filled cells of one column."""
-        cells = (row[position] for row in self.sample if position < len(row))
-        return tuple(cell for cell in cells if kind_of(cell) != "empty")
+        return self._samples[position]
+
+    @cached_property
+    def _samples(self) -> list[tuple[str, ...]]:
+        columns = zip_longest(*self.sample, [""] * len(self.headers), fillvalue="")
+        return [tuple(cell for cell in column if kind_of(cell) != "empty") for column in columns]
 
 
 def lay_out(source: Source, mapped: Collection[str] = ()) -> tuple[Source, Layout]:
@@ -190,6 +195,8 @@ def _whole_rows(lines: list[str]) -> list[str]:
 
     A quote that stays open for long is a stray one, and joins nothing.
     """
+    if not any('"' in line for line in lines):
+        return lines
     rows: list[str] = []
     start = 0
     while start < len(lines):
