@@ -164,7 +164,7 @@ def draw_table(summary: FlightSummary, system: System) -> Table:
     """What each motor run drew."""
     runs = summary.motor_runs
     useful = measured("useful", _worth_measuring(runs), "climb_efficiency", system)
-    told = Table(
+    return Table(
         "Motor runs: what they drew",
         (
             numbers(runs),
@@ -181,7 +181,6 @@ def draw_table(summary: FlightSummary, system: System) -> Table:
         "The motor's share, without the avionics."
         + " Useful: what of the energy became height." * (not useful.is_empty),
     ).without_empty_columns()
-    return told if len(told.columns) > 1 else Table("", ())
 
 
 def _worth_measuring(runs: Sequence[MotorRun]) -> list[MotorRun]:

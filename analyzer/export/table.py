@@ -73,8 +73,9 @@ class Table:
         return 2 if self.keys > 1 and not first.title and others[0].title else 1
 
     def without_empty_columns(self) -> Table:
-        """Leave out the columns that say nothing; the notices say why they do."""
-        return Table(self.title, tuple(column for column in self.columns if not column.is_empty), self.note)
+        """Leave out the columns that say nothing; the notices say why they do. Where one is left, nothing is."""
+        told = tuple(column for column in self.columns if not column.is_empty)
+        return Table(self.title, told, self.note) if len(told) > 1 else Table("", ())
 
 
 def render_text(table: Table) -> str:

@@ -174,7 +174,7 @@ def rank(prediction: Prediction, aim: Aim, setup: Setup, max_diameter_in: float 
     Raises
     ------
     NoAnswerError
-        When no candidate keeps the limits.
+        When no candidate is left.
 
     Notes
     -----
@@ -190,11 +190,7 @@ def rank(prediction: Prediction, aim: Aim, setup: Setup, max_diameter_in: float 
         else:
             fit.append(one)
     if not fit:
-        raise NoAnswerError(
-            "no candidate keeps the limits",
-            source="propellers",
-            remedy="try smaller ones, or ask for one alone to see which limit it passes",
-        )
+        raise _none_left(prediction, excluded)
     values = {one.propeller: _logarithm(one, aim) for one in prediction.propellers}
     best_first = sorted(fit, key=lambda one: -values[one.propeller])
     reference = _reference(setup, values, best_first)
@@ -204,6 +200,14 @@ def rank(prediction: Prediction, aim: Aim, setup: Setup, max_diameter_in: float 
         for place, one in enumerate(best_first, start=1)
     )
     return Ranking(aim.words, reference, ranked, tuple(excluded), flown)
+
+
+def _none_left(prediction: Prediction, excluded: list[ExcludedPropeller]) -> NoAnswerError:
+    """What the setup lacks, else why the first was left out."""
+    lacking = next((notice.message for notice in prediction.notices if notice.code == "airframe-missing"), "")
+    first = excluded[0]
+    why = f"{lacking[:1].lower()}{lacking[1:].rstrip('.')}" or f"{first.propeller}, for one: {'; '.join(first.reasons)}"
+    return NoAnswerError(f"none of the {len(excluded)} candidates will do", source="propellers", remedy=why)
 
 
 def _flown(setup: Setup) -> tuple[FlownClimb, ...]:

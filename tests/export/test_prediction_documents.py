@@ -102,3 +102,10 @@ def test_the_text_says_reasons_sources_and_assumptions_without_control_character
     assert "tied to the measured family" in text
     assert "milliohm assumed" in text
     assert "NO ANSWER" in text
+
+
+def test_tables_of_which_nothing_is_left_but_the_names_are_left_out() -> None:
+    bare = SETUP[SETUP.index("[pack]") :]
+    text = prediction_text(predict(parse_setup(f'name = "bare"\n{bare}', source="test"), [parse_propeller("14x8")]))
+    assert "STANDING STILL" in text
+    assert "THROUGH THE PACK" not in text

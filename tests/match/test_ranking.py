@@ -75,10 +75,19 @@ def test_the_users_own_diameter_limit(prediction: Prediction) -> None:
     assert larger.reasons[0] == "larger than 11 inch"
 
 
-def test_nothing_that_keeps_the_limits_is_an_answer_too() -> None:
-    weak = planted_setup("continuous_current_a = 60.0", "continuous_current_a = 2.0")
-    with pytest.raises(NoAnswerError, match="no candidate"):
-        rank(predict(weak, SIZES[:2]), parse_aim("climb_rate"), weak)
+@pytest.mark.parametrize(
+    ("change", "most_in", "why"),
+    [
+        (("continuous_current_a = 60.0", "continuous_current_a = 2.0"), None, "controller continuous current"),
+        (("pitch_in", "pitch_in"), 9.0, "10x5, for one: larger than 9 inch"),
+        (("mass_kg = 2.1", ""), None, r"the setup lacks \[airframe\] mass_kg"),
+    ],
+    ids=["limits", "room", "no airframe"],
+)
+def test_where_no_candidate_is_left_it_is_said_why(change: tuple[str, str], most_in: float | None, why: str) -> None:
+    setup = planted_setup(*change)
+    with pytest.raises(NoAnswerError, match=why):
+        rank(predict(setup, SIZES[:2]), parse_aim("climb_rate"), setup, most_in)
 
 
 @pytest.mark.parametrize(
