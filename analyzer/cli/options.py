@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
-from analyzer.errors import OptionError
+from analyzer.errors import ColumnMapError, OptionError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -93,8 +93,12 @@ def read_setup_option(path: Path | None) -> Setup | None:
     if setup.telemetry.columns:
         from analyzer.ingest.columns.column_map import parse_target
 
-        for header, text in setup.telemetry.columns.items():
-            parse_target(text, source=str(path), header=header)
+        try:
+            for header, text in setup.telemetry.columns.items():
+                parse_target(text, header)
+        except ColumnMapError as error:
+            error.source = str(path)
+            raise
     return setup
 
 

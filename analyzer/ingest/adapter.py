@@ -83,8 +83,8 @@ def choose_adapter(source: Source, adapters: Sequence[Adapter]) -> Adapter:
     surest = [adapter for score, adapter in scores if score == best]
     if best <= 0.0:
         known = ", ".join(adapter.name for adapter in adapters) or "none is installed"
-        raise LogFileError("is no log of a known kind", source=source.label, remedy=f"known kinds: {known}")
+        raise LogFileError("is no log of a known kind", remedy=f"known kinds: {known}")
     if len(surest) > 1:
         names = " and ".join(adapter.name for adapter in surest)
-        raise LogFileError(f"may be {names} alike", source=source.label, remedy="remove one of these adapters")
+        raise LogFileError(f"may be {names} alike", remedy="remove one of these adapters")
     return surest[0]

@@ -89,7 +89,7 @@ def read(source: Source, columns: Mapping[str, str]) -> Log:
         When the user's map does not fit it.
     """
     digest = begin_digest(source)
-    return build_log(_observations(_records(source), columns, source.label), source, digest)
+    return build_log(_observations(_records(source), columns), source, digest)
 
 
 def describe(source: Source) -> tuple[ColumnDescription, ...]:
@@ -105,22 +105,22 @@ def describe(source: Source) -> tuple[ColumnDescription, ...]:
 
 def _records(source: Source) -> IgcRecords:
     if source.size > MAX_BYTES:
-        raise LogFileError("is too large for an IGC file", source=source.label, remedy="cut it into flights")
+        raise LogFileError("is too large for an IGC file", remedy="cut it into flights")
     data = source.read_head(source.size)
     return parse_records(data.upper() if _FIX_IN_LOWER_CASE.search(data) else data)
 
 
-def _observations(records: IgcRecords, columns: Mapping[str, str], label: str) -> Observations:
+def _observations(records: IgcRecords, columns: Mapping[str, str]) -> Observations:
     if records.clock_s.size < MIN_FIXES:
         remedy = "give a file with a recorded flight"
-        raise LogFileError("holds fewer than two fixes (B records)", source=label, remedy=remedy)
+        raise LogFileError("holds fewer than two fixes (B records)", remedy=remedy)
     names = list(records.columns)
-    targets = resolve_map(columns, names, source=label)
+    targets = resolve_map(columns, names)
     found = {
         i: mapped_meanings(targets[i], name, MEANINGS[name][1]) if i in targets else _meanings(name)
         for i, name in enumerate(names)
     }
-    order = arrange(_axis(records), list(records.columns.values()), label)
+    order = arrange(_axis(records), list(records.columns.values()))
     return Observations(
         seconds=order.seconds,
         columns=tuple(

@@ -65,7 +65,7 @@ def build_log(observations: Observations, source: Source, digest: Future[str]) -
         When no column can be the altitude, or a column cannot be read as what its header says.
     """
     if observations.seconds.size < MIN_STAMPS:
-        raise too_short(source.label)
+        raise too_short()
     draft = _Draft(
         observations.seconds,
         {"time_s": observations.seconds},
@@ -77,12 +77,12 @@ def build_log(observations: Observations, source: Source, digest: Future[str]) -
     draft.notices.extend(chain(choice.notices, *(notices for _, notices in read)))
     chosen = {one.meaning.channel.name: one for one in choice.chosen}
     for candidate in sorted(choice.chosen, key=lambda one: one.meaning.channel.name != ALTITUDE):
-        _add_channel(draft, candidate, chosen.get(VERTICAL_SPEED), source.label)
-    _judge_text(draft, observations, source.label)
+        _add_channel(draft, candidate, chosen.get(VERTICAL_SPEED))
+    _judge_text(draft, observations)
     _complete(draft, observations)
     _add_flight_mode(draft, observations)
     if ALTITUDE not in draft.frame:
-        raise _no_altitude(observations, choice, draft, source.label)
+        raise _no_altitude(observations, choice, draft)
     draft.frame["time_s"], set_forward = set_in_flight(draft.seconds, np.asarray(draft.frame[ALTITUDE]))
     draft.notices.extend(set_forward)
     _say_what_was_assumed(draft)
@@ -99,10 +99,10 @@ def build_log(observations: Observations, source: Source, digest: Future[str]) -
     )
 
 
-def _add_channel(draft: _Draft, candidate: Candidate, climb: Candidate | None, source: str) -> None:
+def _add_channel(draft: _Draft, candidate: Candidate, climb: Candidate | None) -> None:
     """Convert one chosen column and add it; altitude has been added before all others."""
     channel = candidate.meaning.channel
-    draft.notices.extend(check_cells(candidate, source, required=channel.name == ALTITUDE))
+    draft.notices.extend(check_cells(candidate, required=channel.name == ALTITUDE))
     if channel.name == ALTITUDE:
         converted = convert(candidate, draft.seconds, _height_by_climb(draft, candidate, climb))
     elif channel.name == VERTICAL_SPEED:
@@ -142,13 +142,13 @@ def _vertical_speed(draft: _Draft, candidate: Candidate) -> Converted:
     return converted
 
 
-def _judge_text(draft: _Draft, observations: Observations, source: str) -> None:
+def _judge_text(draft: _Draft, observations: Observations) -> None:
     """Say of columns without a single number what stands in them instead, where their channel is missed."""
     for candidate in observations.columns:
         missed = all(meaning.channel.name not in draft.frame for meaning in candidate.meanings)
         if missed and not np.isfinite(candidate.values).any():
             required = any(meaning.channel.name == ALTITUDE for meaning in candidate.meanings)
-            draft.notices.extend(check_cells(candidate, source, required=required))
+            draft.notices.extend(check_cells(candidate, required=required))
 
 
 def _complete(draft: _Draft, observations: Observations) -> None:
@@ -175,24 +175,19 @@ def _add_flight_mode(draft: _Draft, observations: Observations) -> None:
         draft.notices.append(Notice("column-chosen", message))
 
 
-def _no_altitude(
-    observations: Observations, choice: Choice, draft: _Draft, source: str
-) -> LogFileError | ColumnMapError:
+def _no_altitude(observations: Observations, choice: Choice, draft: _Draft) -> LogFileError | ColumnMapError:
     """Say why there is no altitude, and how to name it."""
     if ALTITUDE in choice.ambiguous:
         alternatives = choice.ambiguous[ALTITUDE]
         hint = map_hint(alternatives[0], channel_of(ALTITUDE))
-        return ColumnMapError(f"the altitude may be any of {listed(alternatives)}", source=source, remedy=hint)
+        return ColumnMapError(f"the altitude may be any of {listed(alternatives)}", remedy=hint)
     named = [one.header for one in observations.columns if one.meaning.channel.name == ALTITUDE]
     for notice in draft.notices:
         if named and f"'{named[0]}'" in notice.message and notice.code in _WHY_NOT:
-            return LogFileError(f"no usable altitude: {notice.message}", source=source)
+            return LogFileError(f"no usable altitude: {notice.message}")
     if named:
-        return LogFileError(
-            f"the altitude column {listed(named)} holds no value", source=source, remedy="check the sensor"
-        )
-    problem, remedy = none_among("altitude", observations.headers, ALTITUDE, f'with its unit: "{ALTITUDE} [ft]"')
-    return LogFileError(problem, source=source, remedy=remedy)
+        return LogFileError(f"the altitude column {listed(named)} holds no value", remedy="check the sensor")
+    return none_among("altitude", observations.headers, ALTITUDE, f'with its unit: "{ALTITUDE} [ft]"')
 
 
 _WHY_NOT: Final = ("unit-unknown", "column-out-of-range", "column-ambiguous")

@@ -72,19 +72,19 @@ def read_long(source: Source, layout: Layout, where: LongColumns, columns: Mappi
         When it holds no usable time, or no rows.
     """
     own = {header: text for header, text in columns.items() if header in layout.headers}
-    plan = _only_times(plan_columns(layout, own, source.label), where)
+    plan = _only_times(plan_columns(layout, own), where)
     if plan.row_interval_s:  # a row is one value, not one instant
-        raise no_time(layout, source.label)
+        raise no_time(layout)
     raw = read_table(source, layout, plan.reading)
-    axis = time_axis(layout, plan, raw, source.label)
+    axis = time_axis(layout, plan, raw)
     if where.owner >= 0:
         raw.labels[where.name] = raw.labels[where.name].behind(raw.labels[where.owner])
     codes, names = raw.labels[where.name].codes, raw.labels[where.name].words
     seconds = axis.seconds if (codes >= 0).all() else np.where(codes >= 0, axis.seconds, np.nan)
-    ordered = _ordered(seconds, codes, axis, source.label)
+    ordered = _ordered(seconds, codes, axis)
     rows = _rows(raw, where, ordered)
     gathered = rows.gathered
-    targets = resolve_map({h: text for h, text in columns.items() if h not in own}, names, source=source.label)
+    targets = resolve_map({h: text for h, text in columns.items() if h not in own}, names)
     channels = _channels(names, rows, targets)
     numbers = {c: gathered.column(c, rows.values) for c, found in channels.items() if not _is_label(found)}
     order = settle_repeats(ordered.seconds[gathered.first_rows], list(numbers.values()))
@@ -115,7 +115,7 @@ def _only_times(plan: ColumnPlan, where: LongColumns) -> ColumnPlan:
     )
 
 
-def _ordered(seconds: NDArray[np.float64], codes: NDArray[np.int32], axis: TimeAxis, source: str) -> OrderedStamps:
+def _ordered(seconds: NDArray[np.float64], codes: NDArray[np.int32], axis: TimeAxis) -> OrderedStamps:
     """Put rows in order of time; a table written channel by channel, each from start to end, is only sorted."""
     rows = np.flatnonzero(np.isfinite(seconds))
     blocks = np.flatnonzero(np.diff(codes[rows]) != 0) + 1
@@ -123,7 +123,7 @@ def _ordered(seconds: NDArray[np.float64], codes: NDArray[np.int32], axis: TimeA
     if one_block_each and all(bool(np.all(np.diff(seconds[block]) >= 0.0)) for block in np.split(rows, blocks)):
         rows = rows[np.argsort(seconds[rows], kind="stable")]
         return OrderedStamps(rows, seconds[rows], ())
-    return order_stamps(seconds, axis.kind, source)
+    return order_stamps(seconds, axis.kind)
 
 
 def _rows(raw: RawTable, where: LongColumns, ordered: OrderedStamps) -> _Rows:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from analyzer.errors import NoSuchColumnError
+from analyzer.errors import InputError, NoSuchColumnError
 from analyzer.ingest.adapter import choose_adapter, installed_adapters
 from analyzer.ingest.source import Source, open_bytes, open_source, unreadable
 from analyzer.records import Notice
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
     from pathlib import Path
 
     from analyzer.ingest.describe import ColumnDescription
@@ -94,27 +95,38 @@ def describe_columns(log: str | Path | bytes, name: str = "upload") -> tuple[Col
         When it is no log at all; one without time or altitude is described all the same.
     """
     source = open_bytes(log, name) if isinstance(log, bytes) else open_source(log)
-    try:
-        return choose_adapter(source, installed_adapters()).describe(source)
-    except OSError as error:
-        raise unreadable(source.label, error) from error
+    adapters = installed_adapters()
+    with _named(source):
+        return choose_adapter(source, adapters).describe(source)
 
 
 def _read(source: Source, columns: Mapping[str, str], columns_if_there: Mapping[str, str]) -> Log:
-    adapter = choose_adapter(source, installed_adapters())
+    adapters = installed_adapters()
     wanted = {**columns_if_there, **columns}
     absent: list[Notice] = []
-    while True:
-        try:
-            log = adapter.read(source, wanted)
-        except NoSuchColumnError as error:
-            if error.header in columns:
-                raise
-            del wanted[error.header]
-            hint = f"; did you mean '{error.close}'?" if error.close else ""
-            message = f"no column '{error.header}', which the setup's column map names{hint}"
-            absent.append(Notice("column-absent", message))
-        except OSError as error:
-            raise unreadable(source.label, error) from error
-        else:
-            return replace(log, notices=(*log.notices, *absent))
+    with _named(source):
+        adapter = choose_adapter(source, adapters)
+        while True:
+            try:
+                log = adapter.read(source, wanted)
+            except NoSuchColumnError as error:
+                if error.header in columns:
+                    raise
+                del wanted[error.header]
+                hint = f"; did you mean '{error.close}'?" if error.close else ""
+                message = f"no column '{error.header}', which the setup's column map names{hint}"
+                absent.append(Notice("column-absent", message))
+            else:
+                return replace(log, notices=(*log.notices, *absent))
+
+
+@contextmanager
+def _named(source: Source) -> Iterator[None]:
+    """Say in each error which log it is about."""
+    try:
+        yield
+    except OSError as error:
+        raise unreadable(source.label, error) from error
+    except InputError as error:
+        error.source = error.source or source.label
+        raise

@@ -35,13 +35,13 @@ def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Obs
     LogFileError
         When it holds no usable time, or no rows.
     """
-    plan = plan_columns(layout, columns, source.label)
+    plan = plan_columns(layout, columns)
     raw = read_table(source, layout, plan.reading)
-    axis = time_axis(layout, plan, raw, source.label)
+    axis = time_axis(layout, plan, raw)
     times = {i for i, role in plan.reading.roles.items() if role == "time"}
     numbers = {i: values for i, values in raw.numbers.items() if i not in times}
     numbers |= {i: signed(raw.numbers[i], raw.labels[letters]) for letters, i in plan.hemispheres.items()}
-    order = arrange(axis, list(numbers.values()), source.label)
+    order = arrange(axis, list(numbers.values()))
     return Observations(
         seconds=order.seconds,
         columns=tuple(_column(i, layout, plan, raw, order.numbers(values)) for i, values in _may_be(plan, numbers)),

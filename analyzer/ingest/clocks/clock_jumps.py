@@ -87,7 +87,7 @@ def unwrapped(stamps: NDArray[np.float64], kind: ClockKind) -> tuple[NDArray[np.
     return stamps + carried, notices
 
 
-def joined(stamps: NDArray[np.float64], kind: ClockKind, source: str) -> tuple[NDArray[np.float64], list[Notice]]:
+def joined(stamps: NDArray[np.float64], kind: ClockKind) -> tuple[NDArray[np.float64], list[Notice]]:
     """Put pieces between which the clock jumped one after the other.
 
     Raises
@@ -101,7 +101,7 @@ def joined(stamps: NDArray[np.float64], kind: ClockKind, source: str) -> tuple[N
     back &= steps < 0.0
     jumps = np.flatnonzero(back | clock_set(stamps, steps, kind)) + 1
     if jumps.size > MOST_JUMPS:
-        raise unsteady(jumps.size, source)
+        raise unsteady(jumps.size)
     notices: list[Notice] = []
     if not jumps.size:
         return stamps, notices
@@ -117,11 +117,11 @@ def joined(stamps: NDArray[np.float64], kind: ClockKind, source: str) -> tuple[N
     return np.concatenate(pieces), notices
 
 
-def unsteady(jumps: int, source: str) -> LogFileError:
+def unsteady(jumps: int) -> LogFileError:
     """Say that a clock jumps too often to tell the time."""
     another = f"name another column of times with {map_option('Header', 'time_s')}"
     remedy = f"{another}, or keep one kind of row, where the file holds several"
-    return LogFileError(f"its clock jumps back {jumps} times", source=source, remedy=remedy)
+    return LogFileError(f"its clock jumps back {jumps} times", remedy=remedy)
 
 
 def clock_set(stamps: NDArray[np.float64], steps: NDArray[np.float64], kind: ClockKind) -> NDArray[np.bool_]:

@@ -71,7 +71,7 @@ class OrderedStamps:
         return slice(None) if in_place else self.rows
 
 
-def order_stamps(seconds: NDArray[np.float64], kind: ClockKind, source: str = "") -> OrderedStamps:
+def order_stamps(seconds: NDArray[np.float64], kind: ClockKind) -> OrderedStamps:
     """Make stamps run forward.
 
     Parameters
@@ -80,8 +80,6 @@ def order_stamps(seconds: NDArray[np.float64], kind: ClockKind, source: str = ""
         Stamps in the order of the file; NaN where a row has none (such rows are left out).
     kind : str
         What the stamps count.
-    source : str
-        What an error calls the log.
 
     Raises
     ------
@@ -92,10 +90,10 @@ def order_stamps(seconds: NDArray[np.float64], kind: ClockKind, source: str = ""
     rows = np.flatnonzero(np.abs(seconds) < LARGEST_STAMP_S)
     stamps = seconds if rows.size == seconds.size else seconds[rows]
     if stamps.size < MIN_STAMPS:
-        raise too_short(source)
+        raise too_short()
     steps = np.diff(stamps)
     if not steps.any():
-        raise _stands_still(stamps.size, source)
+        raise _stands_still(stamps.size)
     if not ((steps < 0.0) | (steps > LONGEST_PAUSE_S) | clock_set(stamps, steps, kind)).any():
         return OrderedStamps(rows, stamps, ())
     notices: list[Notice] = []
@@ -109,8 +107,8 @@ def order_stamps(seconds: NDArray[np.float64], kind: ClockKind, source: str = ""
         notices.append(Notice("clock-sorted", message))
     rows, stamps, dropped = _without(glitches(stamps, kind), rows, stamps, "far off its neighbours'")
     stamps, carried = unwrapped(stamps, kind)
-    stamps, set_together = joined(stamps, kind, source)
-    rows, stamps, moved = _sorted(rows, stamps, source)
+    stamps, set_together = joined(stamps, kind)
+    rows, stamps, moved = _sorted(rows, stamps)
     rows, stamps, far = _without(far_from_all(stamps), rows, stamps, "weeks away from all others")
     stamps, drawn = _pauses_drawn(stamps)
     return OrderedStamps(rows, stamps, (*notices, *dropped, *carried, *set_together, *moved, *far, *drawn))
@@ -128,15 +126,15 @@ def _stand_in_another_order(stamps: NDArray[np.float64]) -> bool:
     return bool(np.mean(even) >= EVEN_SHARE)
 
 
-def too_short(source: str) -> LogFileError:
+def too_short() -> LogFileError:
     """Say that too few samples have a time."""
-    return LogFileError("holds fewer than two samples with a time", source=source, remedy="give a whole log")
+    return LogFileError("holds fewer than two samples with a time", remedy="give a whole log")
 
 
-def _stands_still(samples: int, source: str) -> LogFileError:
+def _stands_still(samples: int) -> LogFileError:
     """Say that the clock never ran."""
     remedy = f"name another column of times with {map_option('Header', 'time_s')}"
-    return LogFileError(f"its {samples} samples all have the same time", source=source, remedy=remedy)
+    return LogFileError(f"its {samples} samples all have the same time", remedy=remedy)
 
 
 def _without(
@@ -150,7 +148,7 @@ def _without(
 
 
 def _sorted(
-    rows: NDArray[np.intp], stamps: NDArray[np.float64], source: str
+    rows: NDArray[np.intp], stamps: NDArray[np.float64]
 ) -> tuple[NDArray[np.intp], NDArray[np.float64], list[Notice]]:
     """Sort lines that were written late.
 
@@ -164,7 +162,7 @@ def _sorted(
     far = np.abs(order - places) > SHUFFLED_ROWS
     backward = int(np.sum(np.diff(stamps) < 0.0))
     if backward > MOST_JUMPS and np.mean(far) > DISPLACED_SHARE:
-        raise unsteady(backward, source)
+        raise unsteady(backward)
     moved = int(np.sum(order != places))
     message = f"sorted {counted(moved, 'sample')} written out of order in time"
     return rows[order], stamps[order], [Notice("clock-sorted", message)] if moved else []

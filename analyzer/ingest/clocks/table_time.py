@@ -36,7 +36,7 @@ MAX_NO_DATA_SHARE: Final = 0.5
 """When more lines than this hold no data, the file is no table, or not this one."""
 
 
-def time_axis(layout: Layout, plan: ColumnPlan, raw: RawTable, source: str) -> TimeAxis:
+def time_axis(layout: Layout, plan: ColumnPlan, raw: RawTable) -> TimeAxis:
     """Tell the time of each row.
 
     Raises
@@ -48,20 +48,20 @@ def time_axis(layout: Layout, plan: ColumnPlan, raw: RawTable, source: str) -> T
     if lost.count > MAX_NO_DATA_SHARE * max(1, raw.lines):
         where = f"line {lost.first_line}" if lost.first_line else ""
         problem = f"{lost.count} of {raw.lines} lines hold no data (first: '{lost.first_text}')"
-        raise LogFileError(problem, source=source, where=where, remedy="give a table with a time in each row")
+        raise LogFileError(problem, where=where, remedy="give a table with a time in each row")
     if plan.row_interval_s:
         return _by_rows(plan.row_interval_s, raw)
     columns = {i: _time_column(i, layout, plan, raw) for i, role in plan.reading.roles.items() if role == "time"}
     axis = choose_time([column for column in columns.values() if np.isfinite(column.seconds).any()])
     if axis is None:
-        raise no_time(layout, source)
+        raise no_time(layout)
     for i, column in columns.items():
         bad = raw.bad[i]
         if column.header == axis.header and bad.count > MAX_BAD_SHARE * bad.filled:
             where = f"line {bad.first_line}, column '{column.header}'"
             problem = f"'{bad.first_text}' is no time ({bad.count} of {bad.filled} cells are not)"
-            raise LogFileError(problem, source=source, where=where, remedy="correct the cells")
-    _check_guessed_unit(axis, source)
+            raise LogFileError(problem, where=where, remedy="correct the cells")
+    _check_guessed_unit(axis)
     return axis
 
 
@@ -75,7 +75,7 @@ def _by_rows(interval_s: float, raw: RawTable) -> TimeAxis:
     return TimeAxis(seconds, "elapsed", "count of rows", None, (Notice("time-from-rate", message),))
 
 
-def _check_guessed_unit(axis: TimeAxis, source: str) -> None:
+def _check_guessed_unit(axis: TimeAxis) -> None:
     """Refuse a guess under which rows come faster than telemetry does, and ticks, which may last anything.
 
     Raises
@@ -88,13 +88,13 @@ def _check_guessed_unit(axis: TimeAxis, source: str) -> None:
     if guessed and not words.TICKS.isdisjoint(words_of(axis.header)):
         problem = f"'{axis.header}' does not say how long a tick is"
         remedy = f"give its length with {map_option(axis.header, 'time_s [10 ms]')}"
-        raise LogFileError(problem, source=source, remedy=remedy)
+        raise LogFileError(problem, remedy=remedy)
     there = axis.seconds[np.isfinite(axis.seconds)] if guessed else axis.seconds[:0]
     span_s = float(np.ptp(there)) if there.size > FEWEST_JUDGED_ROWS else 0.0
     if span_s > 0.0 and there.size > MOST_ROWS_A_SECOND * span_s:
         problem = f"'{axis.header}' has no unit, and in seconds {there.size / span_s:.0f} rows would fall into each"
         remedy = f"say what it counts with {map_option(axis.header, 'time_s [min]')} (or h, day, s)"
-        raise LogFileError(problem, source=source, remedy=remedy)
+        raise LogFileError(problem, remedy=remedy)
 
 
 def _time_column(position: int, layout: Layout, plan: ColumnPlan, raw: RawTable) -> TimeColumn:

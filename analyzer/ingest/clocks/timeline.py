@@ -75,7 +75,7 @@ class Timeline:
         return Labels(np.where(np.isnan(numbers), -1, numbers).astype(np.int32), labels.words)
 
 
-def arrange(axis: TimeAxis, columns: Sequence[NDArray[np.float64]], source: str) -> Timeline:
+def arrange(axis: TimeAxis, columns: Sequence[NDArray[np.float64]]) -> Timeline:
     """Arrange a table by its times.
 
     Parameters
@@ -84,8 +84,6 @@ def arrange(axis: TimeAxis, columns: Sequence[NDArray[np.float64]], source: str)
         The time of each row.
     columns : sequence of numpy.ndarray
         What the rows hold.
-    source : str
-        What an error calls the log.
 
     Raises
     ------
@@ -99,7 +97,7 @@ def arrange(axis: TimeAxis, columns: Sequence[NDArray[np.float64]], source: str)
         for values in columns:
             filled |= np.isfinite(values)
         seconds, notices = fill_missing(seconds, filled)
-    ordered = order_stamps(seconds, axis.kind, source)
+    ordered = order_stamps(seconds, axis.kind)
     rows = ordered.selection(seconds.size)
     timeline = settle_repeats(ordered.seconds, (values[rows] for values in columns))
     notices = (*notices, *ordered.notices, *timeline.notices)

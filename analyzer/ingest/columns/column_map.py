@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from analyzer.channels import BY_NAME, CHANNELS, Channel
-from analyzer.errors import ColumnMapError, NoSuchColumnError
+from analyzer.errors import ColumnMapError, LogFileError, NoSuchColumnError
 from analyzer.ingest.columns.words import UNHEADED
 from analyzer.units import UNITS, Unit, parse_units
 from analyzer.wording import listed
@@ -41,7 +41,7 @@ def map_hint(header: str, channel: Channel, unit: str = "") -> str:
     return f"say so with {map_option(header, f'{channel.name} [{unit}]' if unit else channel.name)}"
 
 
-def none_among(what: str, headers: Sequence[str], target: str, example: str) -> tuple[str, str]:
+def none_among(what: str, headers: Sequence[str], target: str, example: str) -> LogFileError:
     """Say that no column is what is needed, and how to name it; one without a header is named by its number.
 
     Parameters
@@ -58,7 +58,7 @@ def none_among(what: str, headers: Sequence[str], target: str, example: str) -> 
     headed = not all(UNHEADED.fullmatch(header) for header in headers)
     problem = f"no {what} among the columns {listed(headers)}" if headed else f"no {what} found: it has no header"
     header = "Header" if headed else "column 1" if target == "time_s" else "column 2"
-    return problem, f'name the column with --map "{header}={target}" ({example})'
+    return LogFileError(problem, remedy=f'name the column with --map "{header}={target}" ({example})')
 
 
 def channel_spellings() -> dict[str, Channel]:
@@ -71,7 +71,7 @@ def channel_spellings() -> dict[str, Channel]:
     return spellings
 
 
-def parse_target(text: str, *, source: str, header: str) -> Target:
+def parse_target(text: str, header: str) -> Target:
     """Read "channel [unit]" or "ignore".
 
     Raises
@@ -89,9 +89,7 @@ def parse_target(text: str, *, source: str, header: str) -> Target:
         close = difflib.get_close_matches(name, [*channel_spellings(), IGNORE], n=1, cutoff=0.5)
         hint = f"did you mean {close[0]}? " if close else ""
         known = ", ".join(BY_NAME)
-        raise ColumnMapError(
-            f"no channel '{text}'", source=source, where=where, remedy=f"{hint}the channels are {known}, {IGNORE}"
-        )
+        raise ColumnMapError(f"no channel '{text}'", where=where, remedy=f"{hint}the channels are {known}, {IGNORE}")
     if match["unit"] is None:
         return Target(channel)
     units = [unit for unit in parse_units(match["unit"]) if unit.dimension == channel.dimension]
@@ -99,14 +97,13 @@ def parse_target(text: str, *, source: str, header: str) -> Target:
         fitting = ", ".join(unit.symbol for unit in UNITS if unit.dimension == channel.dimension) or "none"
         raise ColumnMapError(
             f"'{match['unit']}' is no unit of {channel.title}",
-            source=source,
             where=where,
             remedy=f"its units are {fitting}",
         )
     return Target(channel, units[0])
 
 
-def resolve_map(columns: Mapping[str, str], headers: Sequence[str], *, source: str) -> dict[int, Target]:
+def resolve_map(columns: Mapping[str, str], headers: Sequence[str]) -> dict[int, Target]:
     """Find the columns that a map names.
 
     Parameters
@@ -115,8 +112,6 @@ def resolve_map(columns: Mapping[str, str], headers: Sequence[str], *, source: s
         Header (or "column 3", counted from 1) to "channel [unit]" or "ignore".
     headers : sequence of str
         The log's headers, in order.
-    source : str
-        The log's name, for messages.
 
     Returns
     -------
@@ -131,15 +126,15 @@ def resolve_map(columns: Mapping[str, str], headers: Sequence[str], *, source: s
     """
     targets: dict[int, Target] = {}
     for header, text in columns.items():
-        position = _position(header, headers, source)
+        position = _position(header, headers)
         if position in targets:
-            raise ColumnMapError(f"column '{header}' is mapped twice", source=source, remedy="name each column once")
-        targets[position] = parse_target(text, source=source, header=header)
-    _check_single(targets, headers, source)
+            raise ColumnMapError(f"column '{header}' is mapped twice", remedy="name each column once")
+        targets[position] = parse_target(text, header)
+    _check_single(targets, headers)
     return targets
 
 
-def _position(header: str, headers: Sequence[str], source: str) -> int:
+def _position(header: str, headers: Sequence[str]) -> int:
     """Find a column by its header, then without regard to case and blanks, then by its number."""
     wanted = header.strip().casefold()
     plain = [_NUMBERED.sub("", name).strip().casefold() for name in headers]
@@ -153,16 +148,16 @@ def _position(header: str, headers: Sequence[str], source: str) -> int:
         if fits:
             ones = listed([headers[i] for i in fits])
             problem = f"{len(fits)} columns are headed '{header}'"
-            raise ColumnMapError(problem, source=source, remedy=f"name the one you mean: {ones}")
+            raise ColumnMapError(problem, remedy=f"name the one you mean: {ones}")
     close = difflib.get_close_matches(wanted, [name.strip().casefold() for name in headers], n=1, cutoff=0.5)
     original = next((name for name in headers if close and name.strip().casefold() == close[0]), "")
     hint = f"did you mean '{original}'? " if original else ""
-    error = NoSuchColumnError(f"no column '{header}'", source=source, remedy=f"{hint}the headers are {listed(headers)}")
+    error = NoSuchColumnError(f"no column '{header}'", remedy=f"{hint}the headers are {listed(headers)}")
     error.header, error.close = header, original
     raise error
 
 
-def _check_single(targets: dict[int, Target], headers: Sequence[str], source: str) -> None:
+def _check_single(targets: dict[int, Target], headers: Sequence[str]) -> None:
     taken: dict[str, int] = {}
     for position, target in targets.items():
         if target.channel is None or target.channel.several or target.channel.name == "time_s":
@@ -170,6 +165,6 @@ def _check_single(targets: dict[int, Target], headers: Sequence[str], source: st
         if target.channel.name in taken:
             both = f"'{headers[taken[target.channel.name]]}' and '{headers[position]}'"
             raise ColumnMapError(
-                f"{both} are both mapped to {target.channel.name}", source=source, remedy=f"map one of them to {IGNORE}"
+                f"{both} are both mapped to {target.channel.name}", remedy=f"map one of them to {IGNORE}"
             )
         taken[target.channel.name] = position

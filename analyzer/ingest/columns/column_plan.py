@@ -71,7 +71,7 @@ class ColumnPlan:
     row_interval_s: float = 0.0
 
 
-def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> ColumnPlan:
+def plan_columns(layout: Layout, columns: Mapping[str, str]) -> ColumnPlan:
     """Look at headers, the user's map and the first rows.
 
     Raises
@@ -81,7 +81,7 @@ def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> Col
     LogFileError
         When no column can tell the time.
     """
-    targets = resolve_map(columns, layout.headers, source=source)
+    targets = resolve_map(columns, layout.headers)
     letters = {i: pair for i, pair in letter_columns(layout).items() if i not in targets}
     others = (i for i in range(len(layout.headers)) if i not in letters)
     found = {i: column_meanings(layout, i, targets.get(i)) for i in others}
@@ -90,8 +90,8 @@ def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> Col
     times = _time_columns(layout, found, targets)
     row_interval_s = 0.0 if times else stated_interval_s(layout.preamble)
     if not times and not row_interval_s:
-        raise no_time(layout, source)
-    kinds = _time_kinds(layout, times, source) if times else {}
+        raise no_time(layout)
+    kinds = _time_kinds(layout, times) if times else {}
     found = {i: meaning for i, meaning in found.items() if not _is_time(meaning)} | {i: times[i] for i in kinds}
     has_voltage = any(meaning.channel.name == "voltage_v" for group in found.values() for meaning in group)
     cells = () if has_voltage else find_cells(layout.names, layout.units)
@@ -104,11 +104,10 @@ def plan_columns(layout: Layout, columns: Mapping[str, str], source: str) -> Col
     return ColumnPlan(found, frozenset(targets), ignored, cells, hemispheres, reading, row_interval_s)
 
 
-def no_time(layout: Layout, source: str) -> LogFileError:
+def no_time(layout: Layout) -> LogFileError:
     """Say that no column tells the time."""
     example = 'with its unit: "time_s [ms]"; of a count: "time_s [0.1 s]"'
-    problem, remedy = none_among("time", layout.headers, "time_s", example)
-    return LogFileError(problem, source=source, remedy=remedy)
+    return none_among("time", layout.headers, "time_s", example)
 
 
 def column_meanings(layout: Layout, position: int, target: Target | None = None) -> tuple[Meaning, ...]:
@@ -190,7 +189,7 @@ def _runs_like_a_clock(layout: Layout, position: int) -> bool:
     return bool(np.all(steps >= 0.0) and np.sum(rising) >= MIN_RISES and np.any(rising & (steps != 1.0)))
 
 
-def _time_kinds(layout: Layout, times: Mapping[int, tuple[Meaning, ...]], source: str) -> dict[int, TimeKind]:
+def _time_kinds(layout: Layout, times: Mapping[int, tuple[Meaning, ...]]) -> dict[int, TimeKind]:
     """Kind of time in each column; columns that hold something else are passed over while another is left."""
     kinds = {i: time_kind(layout.column_sample(i)) for i in times}
     good = {i: kind for i, kind in kinds.items() if kind is not None}
@@ -201,7 +200,7 @@ def _time_kinds(layout: Layout, times: Mapping[int, tuple[Meaning, ...]], source
         where = f"line {layout.data_line}, column '{layout.headers[position]}'"
         another = map_option("Header", "time_s")
         remedy = f"write seconds, a clock time or ISO 8601, or name another column with {another}"
-        raise LogFileError(problem, source=source, where=where, remedy=remedy)
+        raise LogFileError(problem, where=where, remedy=remedy)
     return good
 
 

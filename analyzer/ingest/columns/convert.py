@@ -58,7 +58,7 @@ class Converted:
     assumed: bool = False
 
 
-def check_cells(candidate: Candidate, source: str, *, required: bool) -> tuple[Notice, ...]:
+def check_cells(candidate: Candidate, *, required: bool) -> tuple[Notice, ...]:
     """Judge the cells of a column that are no numbers.
 
     Raises
@@ -80,7 +80,6 @@ def check_cells(candidate: Candidate, source: str, *, required: bool) -> tuple[N
     leave_out = f"leave the column out with {map_option(header, IGNORE)}"
     raise LogFileError(
         f"'{text}' is no number ({share} are not)",
-        source=source,
         where=f"line {bad.first_line}, column '{header}'",
         remedy=f"correct the cells, or {another if required else leave_out}",
     )

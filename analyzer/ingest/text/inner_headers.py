@@ -20,7 +20,7 @@ MIN_TERMS: Final = 2
 """A line of text that holds one trade term is a remark."""
 
 
-def check_headers(rows: pd.DataFrame, layout: Layout, source: str) -> None:
+def check_headers(rows: pd.DataFrame, layout: Layout) -> None:
     """Look for headers under which a column holds another channel than under the first one.
 
     Parameters
@@ -29,8 +29,6 @@ def check_headers(rows: pd.DataFrame, layout: Layout, source: str) -> None:
         Rows without data, as read; the index counts from the first line of data.
     layout : Layout
         The table.
-    source : str
-        What an error calls the log.
 
     Raises
     ------
@@ -44,7 +42,6 @@ def check_headers(rows: pd.DataFrame, layout: Layout, source: str) -> None:
             raise LogFileError(
                 f"another header ({listed([cell for cell in cells if cell][:4])}) stands inside the data: "
                 f"'{header}' where the first has '{name}'",
-                source=source,
                 where=f"line {layout.data_line + int(str(line))}",
                 remedy="cut the file before this line",
             )

@@ -137,7 +137,7 @@ def find_layout(source: Source, mapped: Collection[str] = ()) -> Layout:
         When the bytes are no text, or hold no table of numbers.
     """
     if not is_text(source.head):
-        raise LogFileError("is no text (binary data)", source=source.label, remedy="give a telemetry log, as text")
+        raise LogFileError("is no text (binary data)", remedy="give a telemetry log, as text")
     encoding, mark_bytes = find_encoding(source.head)
     lines = _whole_rows(_head_lines(source, encoding, mark_bytes))
     if encoding == WESTERN:
@@ -145,11 +145,11 @@ def find_layout(source: Source, mapped: Collection[str] = ()) -> Layout:
         if _terms(central) > _terms(lines):
             encoding, lines = CENTRAL_EUROPEAN, central
     if any(line.count(separator) >= MAX_COLUMNS for line in lines[-1:] for separator in ",;\t|"):
-        raise LogFileError(f"has more than {MAX_COLUMNS} columns", source=source.label, remedy="give a telemetry log")
+        raise LogFileError(f"has more than {MAX_COLUMNS} columns", remedy="give a telemetry log")
     dialect = find_dialect(lines)
     if dialect is None:
-        raise _no_table(lines, source.label)
-    return _laid_out(lines, dialect, source, (encoding, mark_bytes), mapped)
+        raise _no_table(lines)
+    return _laid_out(lines, dialect, (encoding, mark_bytes), mapped)
 
 
 def _terms(lines: Sequence[str]) -> int:
@@ -158,17 +158,17 @@ def _terms(lines: Sequence[str]) -> int:
     return sum(bool(meanings(cell)) for cell in cells)
 
 
-def _no_table(lines: Sequence[str], source: str) -> LogFileError:
+def _no_table(lines: Sequence[str]) -> LogFileError:
     """Say that there are no rows of numbers, and whether there is a header at least."""
     rows = ((i, split_line(line, separator)) for i, line in enumerate(lines) for separator in ";\t,|")
     at, header = next(((i, row) for i, row in rows if sum(bool(meanings(cell)) for cell in row) >= MIN_TERMS), (-1, []))
     shown = printable(next((line.strip() for line in lines[at + 1 :] if line.strip()), "")[:60])
     if not header:
         problem = f"no table of numbers found (it begins '{shown}')"
-        return LogFileError(problem, source=source, remedy="give a table with a header and rows of numbers")
+        return LogFileError(problem, remedy="give a table with a header and rows of numbers")
     below = f" (below it stands '{shown}')" if shown else ""
     problem = f"no row of numbers under the header {printable(listed(header))}{below}"
-    return LogFileError(problem, source=source, remedy="give a log with rows of plain numbers")
+    return LogFileError(problem, remedy="give a log with rows of plain numbers")
 
 
 def _head_lines(source: Source, encoding: str, mark_bytes: int) -> list[str]:
@@ -186,7 +186,7 @@ def _head_lines(source: Source, encoding: str, mark_bytes: int) -> list[str]:
             return lines
     if not lines:
         problem = f"its first line is longer than {WIDE_HEAD_BYTES} bytes"
-        raise LogFileError(problem, source=source.label, remedy="give a table with line breaks")
+        raise LogFileError(problem, remedy="give a table with line breaks")
     return lines
 
 
@@ -210,16 +210,14 @@ def _whole_rows(lines: list[str]) -> list[str]:
     return rows
 
 
-def _laid_out(
-    lines: list[str], dialect: Dialect, source: Source, coding: tuple[str, int], mapped: Collection[str]
-) -> Layout:
+def _laid_out(lines: list[str], dialect: Dialect, coding: tuple[str, int], mapped: Collection[str]) -> Layout:
     heading = find_heading(lines, dialect, mapped)
     width = max(dialect.width, len(heading.headers))
     first = heading.data_row
     if first == len(lines):
-        raise _no_table(lines, source.label)
+        raise _no_table(lines)
     if heading.headers and dialect.width > len(heading.headers):
-        _check_unheaded(lines[first:], len(heading.headers), dialect, first + 1, source.label)
+        _check_unheaded(lines[first:], len(heading.headers), dialect, first + 1)
     rows = [split_line(line.rstrip("\r\n"), dialect.separator) for line in lines[first : first + SAMPLE_ROWS]]
     names = _padded(tuple(printable(_LINE_BREAK.sub(" ", name)) for name in heading.headers), width)
     return Layout(
@@ -236,7 +234,7 @@ def _laid_out(
     )
 
 
-def _check_unheaded(lines: Sequence[str], width: int, dialect: Dialect, line: int, source: str) -> None:
+def _check_unheaded(lines: Sequence[str], width: int, dialect: Dialect, line: int) -> None:
     """Refuse rows that hold values under no header: which header belongs to which value cannot be told.
 
     Empty cells beyond the header are only separators at the ends of lines.
@@ -246,7 +244,7 @@ def _check_unheaded(lines: Sequence[str], width: int, dialect: Dialect, line: in
     if too_long > len(rows) / 2:
         mark = " (a decimal comma and a comma between cells?)" if dialect.separator == "," else ""
         problem = f"rows hold {dialect.width} cells under {width} headers{mark}"
-        raise LogFileError(problem, source=source, where=f"line {line}", remedy="give each column a header of its own")
+        raise LogFileError(problem, where=f"line {line}", remedy="give each column a header of its own")
 
 
 def _different(names: Sequence[str]) -> Iterator[str]:

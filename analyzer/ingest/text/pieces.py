@@ -132,7 +132,7 @@ class PieceReader:
         times = piece[positions].notna().to_numpy() & ~bad
         wide = self._beyond(piece).notna().any(axis=1).to_numpy()
         no_data = wide | (bad.any(axis=1) & ~times.any(axis=1))
-        check_headers(piece[no_data], self._layout, self._source.label)
+        check_headers(piece[no_data], self._layout)
         headers = no_data & self._repeats_header(piece, positions)
         self._table.repeated_headers += int(headers.sum())
         self._table.no_data.note(no_data & ~headers, piece[positions[0]], self._layout.data_line)

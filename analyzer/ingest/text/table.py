@@ -72,7 +72,7 @@ def _read_in_pieces(source: Source, layout: Layout, plan: Plan) -> RawTable:
         if best is not None and (best.lines >= lines or not quotes):
             break
     if best is None:
-        raise LogFileError("cannot be cut into rows", source=source.label, remedy="check its separators and quotes")
+        raise LogFileError("cannot be cut into rows", remedy="check its separators and quotes")
     best.no_data.count += max(0, lines - best.lines)
     return best
 
