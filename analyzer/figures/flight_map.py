@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 SCALE_STEPS: Final = (1.0, 2.0, 5.0)
 SCALE_SHARE: Final = 0.3
 """The scale is at most this share of the width drawn."""
+BAND: Final = 0.3
+"""Of half the width of the map, above the track, for the arrows of north and wind."""
 LEAST_SPAN_M: Final = 50.0
 POINTS: Final = 6000
 """Per direction: circles need more than the height does."""
@@ -72,10 +74,11 @@ def flight_map_figure(
 
 
 def _bounds(track: Track) -> tuple[float, float, float, float]:
+    """Left, right, bottom and top: a square around the track, and above it a band for the arrows."""
     east, north = track.east_m[np.isfinite(track.east_m)], track.north_m[np.isfinite(track.north_m)]
     across, along = 0.5 * float(east.min() + east.max()), 0.5 * float(north.min() + north.max())
     half = 0.58 * max(float(np.ptp(east)), float(np.ptp(north)), LEAST_SPAN_M)
-    return across - half, across + half, along - half, along + half
+    return across - half, across + half, along - half, along + (1.0 + BAND) * half
 
 
 def _track_trace(track: Track, kind: SegmentKind, segments: Sequence[Segment], look: Look) -> go.Scatter:
@@ -180,7 +183,7 @@ def _draw_north(
     figure: go.Figure, left: float, right: float, bottom: float, top: float, report: SoaringReport, look: Look
 ) -> None:
     """North, and beside it the wind as an arrow that blows with it."""
-    east, north = left + 0.93 * (right - left), bottom + 0.86 * (top - bottom)
+    east, north = left + 0.93 * (right - left), top - 0.07 * (top - bottom)
     reach = 0.09 * (top - bottom)
     _arrow(figure, east, north, 0.0, reach, "N", look)
     wind = report.wind

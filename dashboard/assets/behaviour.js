@@ -33,6 +33,13 @@
   new MutationObserver(letSwipesPass).observe(document.documentElement, { childList: true, subtree: true });
   new MutationObserver(nameControls).observe(document.documentElement, { childList: true, subtree: true });
 
+  // A page that another leads to is read from its top.
+  var where = window.location.pathname;
+  new MutationObserver(function () {
+    if (where !== window.location.pathname) window.scrollTo(0, 0);
+    where = window.location.pathname;
+  }).observe(document.documentElement, { childList: true, subtree: true });
+
   function trouble(words) {
     var box = document.getElementById("trouble");
     box.textContent = words;

@@ -40,7 +40,7 @@ def segment_options(flight: OpenFlight, system: System) -> list[dmc.Radio]:
         name = f"{letter}{numbers[segment.kind]}" if letter else ""
         change = shown("change_m", segment.end_altitude_m - segment.start_altitude_m, system)
         times = f"{clock(segment.start_s):>7}{clock(segment.duration_s):>7}"
-        text = f"{name:<3}{KIND_TITLES[segment.kind]:<13}{times}{change:>7}"
+        text = f"{name:<3}{KIND_TITLES[segment.kind]:<13}{times}{change:>9}"
         options.append(dmc.Radio(value=choice(flight, index), label=text, className=f"kind {segment.kind}", size="xs"))
     return options
 

@@ -80,7 +80,7 @@ def comparison_of(flights: tuple[LoggedFlight, ...], by: str, metric: str, prefe
 
 def _select(component_id: str, label: str, options: list[tuple[str, str]], value: str) -> dmc.Select:
     data = [{"value": key, "label": title} for key, title in options]
-    return dmc.Select(id=component_id, label=label, data=data, value=value, allowDeselect=False, w=230)
+    return dmc.Select(id=component_id, label=label, data=data, value=value, allowDeselect=False, w=270)
 
 
 def register(app: Dash, workbench: Workbench) -> None:

@@ -62,7 +62,6 @@ def layout(workbench: Workbench) -> html.Div:
                 columnDefs=columns("metric"),
                 rowData=[],
                 getRowId="params.data.id",
-                columnSize="responsiveSizeToFit",
                 defaultColDef={"sortable": True, "resizable": True},
                 dashGridOptions={
                     "localeText": {"noRowsToShow": "Nothing here: a flight is kept from its own page."},
@@ -94,9 +93,16 @@ def columns(system: System) -> list[dict[str, Any]]:
         "note": "note",
     }
     widths = {"day": 105, "log": 130, "highest": 115, "note": 200}
+    shares = {"log": 3, "note": 3}
     newest_first = {"day": {"sort": "desc"}}
     return [
-        {"field": field, "headerName": name, "minWidth": widths.get(field, 90), **newest_first.get(field, {})}
+        {
+            "field": field,
+            "headerName": name,
+            "minWidth": widths.get(field, 90),
+            "flex": shares.get(field, 1),
+            **newest_first.get(field, {}),
+        }
         for field, name in names.items()
     ]
 

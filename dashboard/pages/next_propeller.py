@@ -27,6 +27,8 @@ from dashboard.preferences import Preferences
 from dashboard.shell import message, working
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from dash import Dash
 
     from analyzer.export.display import System
@@ -151,7 +153,7 @@ def answer(
     return [
         html.H2("The trade: height per charge against speed"),
         graph(trade_off_figure(prediction, measured, current=current, system=system, look=look)),
-        *_order(ranking, max_diameter_in, system),
+        *_order(ranking, asked, max_diameter_in, system),
         ledger(prediction_tables.overview_table(prediction, system)),
         html.Details(
             [
@@ -186,10 +188,14 @@ def _ranking(prediction: Prediction, setup: Setup, aim: str, max_diameter_in: fl
         return None
 
 
-def _order(ranking: Ranking | None, max_diameter_in: float | None, system: System) -> list[Any]:
+def _order(
+    ranking: Ranking | None, asked: Sequence[Propeller], max_diameter_in: float | None, system: System
+) -> list[Any]:
     if ranking is None:
-        small = "" if max_diameter_in is None else f", or none of them is at most {max_diameter_in:g} in wide"
-        return [html.P(f"No candidate keeps the limits: see below which one each passes{small}.", className="quiet")]
+        widest = "" if max_diameter_in is None else f" of at most {max_diameter_in:g} in"
+        if max_diameter_in is not None and all(one.diameter_in > max_diameter_in for one in asked):
+            return [html.P(f"There is no candidate{widest}.", className="quiet")]
+        return [html.P(f"No candidate{widest} keeps the limits: see below which one each passes.", className="quiet")]
     return [
         ledger(ranking_tables.ranking_table(ranking, system)),
         ledger(ranking_tables.flown_table(ranking, system)),

@@ -23,8 +23,9 @@ def test_the_map_is_to_scale_and_north_up():
     figure = flight_map_figure(track, made_summary().segments, report)
     assert figure.layout.yaxis.scaleanchor == "x"
     assert figure.layout.yaxis.scaleratio == 1.0
-    width = figure.layout.xaxis.range[1] - figure.layout.xaxis.range[0]
-    assert width == pytest.approx(figure.layout.yaxis.range[1] - figure.layout.yaxis.range[0])
+    arrows = [note for note in figure.layout.annotations if note.showarrow]
+    assert min(min(note.y, note.ay) for note in arrows) > np.nanmax(track.north_m)  # not on the track
+    assert max(max(note.y, note.ay) for note in arrows) < figure.layout.yaxis.range[1]
     bar = figure.layout.shapes[0]
     label = next(note.text for note in figure.layout.annotations if note.text.endswith(" m"))
     assert bar.x1 - bar.x0 == pytest.approx(float(label.removesuffix(" m")))
