@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from analyzer.measures.traces import Array
 
-INDEPENDENCE: Final = 0.15
+INDEPENDENCE: Final = 0.25
 """n stops tell as much as n to this power independent ones: one pilot pushes over in one manner, so what the model of
 the motion gets wrong at one stop it gets wrong at the next."""
 
@@ -74,16 +74,16 @@ class Altimeter:
     Attributes
     ----------
     lag_s, lag_se_s : float
-        First-order time constant.
+        First-order time constant, or the time by which readings arrive late.
     wash_m, wash_se_m : float
         What the strongest slipstream of the log adds to the reading.
     stops : int
         Motor stops that it rests on; without any, the values are what is usual.
-    weights : ndarray, shape (delay, motion, wash)
-        Posterior probabilities over the model's lags (as delays) and motions, and over `washes_m`.
+    weights : ndarray, shape (sensor, motion, fade, wash)
+        Posterior probabilities over the model's sensors (as delays), motions and fades, and over `washes_m`.
     washes_m : ndarray, shape (wash,)
         Washes tried.
-    manner_s, manner_variance_s2 : ndarray, shape (delay,)
+    manner_s, manner_variance_s2 : ndarray, shape (sensor,)
         How much of each delay is the pilot's, and how well that is known.
     """
 
@@ -98,12 +98,14 @@ class Altimeter:
     manner_variance_s2: Array
 
     def narrowed(self, model: KinkModel, share: float) -> tuple[Altimeter, KinkModel]:
-        """The same without lags of less than a share of the probability, and the model that goes with it."""
-        likely = self.weights.sum(axis=(1, 2)) >= share
+        """The same without sensors of less than a share of the likeliest's probability, and the model to go with it."""
+        probability = self.weights.sum(axis=(1, 2, 3))
+        likely = probability >= share * probability.max()
         weights = self.weights[likely] / self.weights[likely].sum()
-        lags = tuple(lag for lag, kept in zip(model.lags_s, likely, strict=True) if kept)
+        sensors = tuple(sensor for sensor, kept in zip(model.sensors, likely, strict=True) if kept)
         manner, variance = self.manner_s[likely], self.manner_variance_s2[likely]
-        return replace(self, weights=weights, manner_s=manner, manner_variance_s2=variance), replace(model, lags_s=lags)
+        narrow = replace(self, weights=weights, manner_s=manner, manner_variance_s2=variance)
+        return narrow, replace(model, sensors=sensors)
 
 
 def estimate_altimeter(fits: Sequence[KinkFit], model: KinkModel, usual: Usual) -> Altimeter:
@@ -120,24 +122,24 @@ def estimate_altimeter(fits: Sequence[KinkFit], model: KinkModel, usual: Usual) 
     """
     washes = np.linspace(-4.0 * usual.wash_m, 4.0 * usual.wash_m, WASHES)
     weights = _posterior(fits, model, washes, usual)
-    wash, wash_se = _moments(washes, weights.sum(axis=(0, 1)))
+    wash, wash_se = _moments(washes, weights.sum(axis=(0, 1, 2)))
     reach = max(4.0 * wash_se, LEAST_WASH_REACH_M)
     if reach <= 2.0 * usual.wash_m:  # too few of them lie where the wash is
         washes = np.linspace(wash - reach, wash + reach, WASHES)
         weights = _posterior(fits, model, washes, usual)
-        wash, wash_se = _moments(washes, weights.sum(axis=(0, 1)))
-    delays, over_delay = np.array(model.lags_s), weights.sum(axis=(1, 2))
-    lags, variances = usual.lag_of(delays)
-    lag, spread = _moments(lags, over_delay)
-    lag_se = math.sqrt(spread**2 + float(over_delay @ variances))
-    return Altimeter(lag, lag_se, wash, wash_se, len(fits), weights, washes, delays - lags, variances)
+        wash, wash_se = _moments(washes, weights.sum(axis=(0, 1, 2)))
+    over_sensor = weights.sum(axis=(1, 2, 3))
+    lags, variances = usual.lag_of(model.delays_s)
+    lag, spread = _moments(lags, over_sensor)
+    lag_se = math.sqrt(spread**2 + float(over_sensor @ variances))
+    return Altimeter(lag, lag_se, wash, wash_se, len(fits), weights, washes, model.delays_s - lags, variances)
 
 
 def _posterior(fits: Sequence[KinkFit], model: KinkModel, washes: Array, usual: Usual) -> Array:
-    delays, middle = np.array(model.lags_s), usual.lag_s + usual.manner_s
-    away = (delays - middle) / math.hypot(usual.lag_spread_s, usual.manner_spread_s)
-    log_weight = (np.log(np.gradient(delays)) - 0.5 * away**2)[:, None, None]
-    log_weight = log_weight - 0.5 * (washes / usual.wash_m) ** 2 + np.zeros((1, len(model.motions), 1))
+    away = (model.delays_s - usual.lag_s - usual.manner_s) / math.hypot(usual.lag_spread_s, usual.manner_spread_s)
+    log_weight = (np.log(_widths(model)) - 0.5 * away**2)[:, None, None, None]
+    others = np.zeros((1, len(model.motions), len(model.wash_fades), 1))
+    log_weight = log_weight - 0.5 * (washes / usual.wash_m) ** 2 + others
     share = len(fits) ** (INDEPENDENCE - 1.0) if fits else 1.0
     for fit in fits:
         likelihood = _likelihood(fit, washes)
@@ -147,9 +149,20 @@ def _posterior(fits: Sequence[KinkFit], model: KinkModel, washes: Array, usual: 
     return np.asarray(weights / weights.sum())
 
 
+def _widths(model: KinkModel) -> Array:
+    """How much delay each sensor stands for, among those that respond late and among those that report late."""
+    late = np.array([latency > 0.0 for _, latency in model.sensors])
+    widths = np.empty(late.size)
+    for some in (late, ~late):
+        if some.any():
+            widths[some] = np.gradient(model.delays_s[some]) if np.count_nonzero(some) > 1 else 1.0
+    return widths
+
+
 def _likelihood(fit: KinkFit, washes: Array) -> Array:
-    """Log-likelihood over (lag, motion, offset, wash)."""
-    return np.asarray(fit.level[..., None] + washes * fit.pull[..., None] - 0.5 * washes**2 * fit.weight[..., None])
+    """Log-likelihood over (sensor, motion, offset, fade, wash)."""
+    level, pull, weight = fit.level[..., None, None], fit.pull[..., None], fit.weight[..., None]
+    return np.asarray(level + washes * pull - 0.5 * washes**2 * weight)
 
 
 def _moments(values: Array, weights: Array) -> tuple[float, float]:
@@ -188,9 +201,9 @@ def height_at_stop(fit: KinkFit, altimeter: Altimeter, climb_m_s: float) -> tupl
     likelihood = _likelihood(fit, altimeter.washes_m)
     share = np.exp(likelihood - likelihood.max(axis=2, keepdims=True))
     share /= share.sum(axis=2, keepdims=True)
-    weights = share * altimeter.weights[:, :, None, :]
-    height = fit.height_m[..., None] - altimeter.washes_m * fit.tilt[..., None]
-    height -= (climb_m_s * altimeter.manner_s)[:, None, None, None]
+    weights = share * altimeter.weights[:, :, None]
+    height = fit.height_m[..., None, None] - altimeter.washes_m * fit.tilt[..., None]
+    height -= (climb_m_s * altimeter.manner_s)[:, None, None, None, None]
     variance = fit.variance_m2 + (climb_m_s**2 * altimeter.manner_variance_s2)[:, None, None]
     mean = float((weights * height).sum())
-    return mean, float(np.sqrt((weights * ((height - mean) ** 2 + variance[..., None])).sum()))
+    return mean, float(np.sqrt((weights * ((height - mean) ** 2 + variance[..., None, None])).sum()))

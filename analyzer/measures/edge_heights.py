@@ -13,7 +13,7 @@ from analyzer.measures.altimeter import estimate_altimeter, height_at_start, hei
 from analyzer.measures.drift import drift_m_per_root_s
 from analyzer.measures.edges import motor_edge_error_s, spacing_s
 from analyzer.measures.heights import Height, Heights, smoothed_of
-from analyzer.measures.kink import NO_LEAP_M_S, KinkFit, KinkModel, fit_kink
+from analyzer.measures.kink import LAGS_S, NO_LEAP_M_S, KinkFit, KinkModel, fit_kink
 from analyzer.measures.readings import Readings, readings_of
 from analyzer.measures.slipstream import Slipstream, slipstream_of
 
@@ -55,7 +55,7 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
             edges[run.end_s] = Height(*height_at_stop(stop, known, around.climb_before(run.end_s)))
         start, climb = around.start(run, altimeter.lag_s, quiet), around.climb_before(run.start_s)
         if start is not None:
-            edges[run.start_s] = Height(*height_at_start(start, quiet.lags_s[0], altimeter, climb))
+            edges[run.start_s] = Height(*height_at_start(start, quiet.delays_s[0], altimeter, climb))
     drift = drift_m_per_root_s(traces, segmentation, tuning)
     edge_se_s = 0.0 if segmentation.motor_seen else tuning.inferred_edge_s
     heights = Heights(traces, smoothed_of(traces), altimeter, edges, drift, edge_se_s)
@@ -123,9 +123,10 @@ class _Around:
 
 def _quiet(model: KinkModel, lag_s: float) -> KinkModel:
     """The model before a motor start: no slipstream, no stop to seek, and the lag next to the one that was found."""
-    nearest = min(model.lags_s, key=lambda lag: abs(lag - lag_s))
+    nearest = min(LAGS_S, key=lambda lag: abs(lag - lag_s))
     still = tuple(motion for motion in model.motions if motion[1] == NO_LEAP_M_S)
-    return replace(model, lags_s=(nearest,), motions=still, offsets=(0.0,), static_m=NO_STATIC_M)
+    sensor, fade = ((nearest, 0.0),), model.wash_fades[:1]
+    return replace(model, sensors=sensor, motions=still, offsets=(0.0,), wash_fades=fade, static_m=NO_STATIC_M)
 
 
 def _rough(heights: Heights, edge_s: float) -> Height:

@@ -11,6 +11,9 @@ and the reading as the first-order response (time constant tau) to h(t) + delta 
 1 to 0 at the stop, plus noise. Given tau and the walk's intensity, everything is linear: the height at the kink, the
 wash delta and the likelihood follow from one penalised least-squares solution, a smoothing spline with a jump.
 
+Instead of responding late a sensor's readings may arrive late, by a time that is the same for all of them; and the wash
+may go away at once, or as the propeller slows down, without the lag that the height itself has.
+
 References
 ----------
 G. Wahba, *Spline Models for Observational Data*, SIAM 1990, chapter 1 (splines as random walks; from memory).
@@ -30,11 +33,17 @@ from numpy.typing import ArrayLike, NDArray
 from analyzer.measures.traces import Array
 
 GRID_S: Final = 0.05
-LAGS_AT_ONCE: Final = 6
+SENSORS_AT_ONCE: Final = 6
 """More take longer to fetch from memory than to compute."""
 NO_LEAP_M_S: Final = 1e-6
 RUN_IN_S: Final = 8.0
 """History before the window that the lag still remembers: more than five times the longest lag."""
+
+Sensor = tuple[float, float]
+"""Time constant of the response, and by how much later readings arrive, in seconds."""
+
+LAGS_S: Final = (0.0, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.36, 0.43, 0.5, 0.6, 0.7, 0.85, 1.0, 1.2, 1.5)
+LATENCIES_S: Final = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.75, 0.9, 1.1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +52,9 @@ class KinkModel:
 
     Attributes
     ----------
-    lags_s : tuple of float
-        Time constants of the altimeter; barometers with their filters lie between 0 and about 1 s.
+    sensors : tuple of Sensor
+        Altimeters; barometers with their filters lie between 0 and about 1 s, telemetry that asks its sensors in turn
+        is late by up to as much.
     motions : tuple of tuple of float
         Manners of motion, each with the intensity of the acceleration's random walk, m/s² per square root of a second,
         and the spread of the speed's leap, m/s. A quick push-over seen through a lag looks like a slow one seen
@@ -58,6 +68,9 @@ class KinkModel:
         Within this distance of the kink the acceleration may change every quarter of a second, beyond every second.
     settling_s : tuple of float
         Time constants with which the acceleration dies away after the stop, as the pilot or the model itself settles.
+    wash_fades : tuple of tuple of (bool, float)
+        Ways in which the wash goes away: whether the altimeter shows that as it shows heights, and the time constant of
+        the slipstream itself.
     static_m, static_settling_s : float
         Spread of the static port's error from dynamic pressure, in the climb against the glide after it, and the time
         in which the model slows down: a few per cent of 10 m of speed height.
@@ -65,7 +78,7 @@ class KinkModel:
         Spread, a priori, of the unknowns: what sailplanes can do, and vague.
     """
 
-    lags_s: tuple[float, ...] = (0.0, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.36, 0.43, 0.5, 0.6, 0.7, 0.85, 1.0, 1.2, 1.5)
+    sensors: tuple[Sensor, ...] = (*((lag, 0.0) for lag in LAGS_S), *((0.0, late) for late in LATENCIES_S))
     motions: tuple[tuple[float, float], ...] = (
         (0.5, NO_LEAP_M_S),
         (1.5, NO_LEAP_M_S),
@@ -77,6 +90,7 @@ class KinkModel:
     after_s: float = 6.0
     near_s: float = 2.0
     settling_s: tuple[float, ...] = (0.4, 0.8, 1.6)
+    wash_fades: tuple[tuple[bool, float], ...] = ((True, 0.0), (False, 0.0), (False, 0.3))
     static_m: float = 0.3
     static_settling_s: float = 1.0
     jump_m_s2: float = 8.0
@@ -84,13 +98,18 @@ class KinkModel:
     speed_m_s: float = 20.0
     height_m: float = 100.0
 
+    @property
+    def delays_s(self) -> Array:
+        """By how much each sensor shows a steady climb late."""
+        return np.array([lag + late for lag, late in self.sensors])
+
 
 @dataclass(frozen=True)
 class _Responses:
-    """Readings of a noiseless altimeter: (lag, grid point, basis function).
+    """Readings of a noiseless altimeter: (sensor, grid point, basis function).
 
-    The last four functions are the leap of the speed, the wash, and two that are nothing: a fit puts the readings
-    themselves in the place of the first, and borders its equations with the kink in that of the second.
+    The last functions are the leap of the speed, the wash as it may go away, and two that are nothing: a fit puts the
+    readings themselves in the place of the first, and borders its equations with the kink in that of the second.
     `steps` are the differences from each grid point to the next; `spread` belongs to the first functions, `step_s`, the
     distances between the walk's knots, to those that follow. `walks` are the different intensities, `walk` the index
     of each motion's.
@@ -107,7 +126,7 @@ class _Responses:
 
 @dataclass(frozen=True)
 class KinkFit:
-    """Solutions at one kink over (lag, motion, offset): arrays of that shape.
+    """Solutions at one kink over (sensor, motion, offset): arrays of that shape, or of that and the wash's fades.
 
     The log-likelihood as a function of the wash delta is ``level + delta * pull - delta² * weight / 2``; the height at
     the kink is ``height_m - delta * tilt`` with the variance ``variance_m2``.
@@ -124,23 +143,47 @@ class KinkFit:
 @lru_cache(maxsize=8)
 def _responses(model: KinkModel) -> _Responses:
     grid = np.arange(-model.before_s - RUN_IN_S, model.after_s + 1.0, GRID_S)
-    near = np.arange(0.25, model.near_s, 0.25)
-    columns = [np.ones_like(grid), grid, grid**2 / 2, np.maximum(grid, 0.0) ** 2 / 2]
-    after = np.maximum(grid, 0.0)
-    columns += [np.exp(-after / model.static_settling_s)]
-    columns += [time**2 * np.expm1(-after / time) + time * after for time in model.settling_s]
-    steps = []
-    for side, reach in ((-1.0, model.before_s), (1.0, model.after_s)):
-        knots = np.concatenate((near, np.arange(model.near_s, reach, 1.0)))
-        steps.append(np.diff(np.concatenate(([0.0], knots))))
-        columns += [np.maximum(side * grid - knot, 0.0) ** 2 / 2 for knot in knots]
-    columns += [after, (grid < 0.0).astype(float), np.zeros_like(grid), np.zeros_like(grid)]
-    basis = np.column_stack(columns)
+    tables = np.array([_shown(grid, sensor, model) for sensor in model.sensors])
     spread = np.array([model.height_m, model.speed_m_s, model.acceleration_m_s2, model.jump_m_s2])
     spread = np.concatenate((spread, [model.static_m], np.full(len(model.settling_s), model.jump_m_s2)))
-    tables = lagged(basis, model.lags_s, GRID_S)
+    step_s = np.concatenate([np.diff(np.concatenate(([0.0], knots))) for knots in _knots(model)])
     walks, walk = np.unique([walk for walk, _ in model.motions], return_inverse=True)
-    return _Responses(float(grid[0]), tables, np.diff(tables, axis=1), spread, np.concatenate(steps), walks, walk)
+    return _Responses(float(grid[0]), tables, np.diff(tables, axis=1), spread, step_s, walks, walk)
+
+
+def _shown(time_s: Array, sensor: Sensor, model: KinkModel) -> Array:
+    """What a noiseless altimeter shows of every function: one column each."""
+    lag_s, late_s = sensor
+    slipstreams = [_fading(time_s - late_s, fade_s) for _, fade_s in model.wash_fades]
+    pressure = np.column_stack([_functions(time_s - late_s, model), *slipstreams, np.zeros((time_s.size, 2))])
+    shown = lagged(pressure, lag_s, GRID_S) if lag_s > 0.0 else pressure
+    for index, (as_height, fade_s) in enumerate(model.wash_fades, start=-2 - len(model.wash_fades)):
+        if not as_height:
+            shown[:, index] = _fading(time_s, fade_s)
+    return shown
+
+
+def _functions(time_s: Array, model: KinkModel) -> Array:
+    """The motion's functions of time, the leap of the speed last: one column each."""
+    after = np.maximum(time_s, 0.0)
+    columns = [np.ones_like(time_s), time_s, time_s**2 / 2, after**2 / 2, np.exp(-after / model.static_settling_s)]
+    columns += [time**2 * np.expm1(-after / time) + time * after for time in model.settling_s]
+    for side, knots in zip((-1.0, 1.0), _knots(model), strict=True):
+        columns += [np.maximum(side * time_s - knot, 0.0) ** 2 / 2 for knot in knots]
+    return np.column_stack([*columns, after])
+
+
+def _knots(model: KinkModel) -> tuple[Array, Array]:
+    """Distances from the kink at which the walk's acceleration changes, before it and after it."""
+    near = np.arange(0.25, model.near_s, 0.25)
+    before, after = (np.arange(model.near_s, reach, 1.0) for reach in (model.before_s, model.after_s))
+    return np.concatenate((near, before)), np.concatenate((near, after))
+
+
+def _fading(time_s: Array, fade_s: float) -> Array:
+    """The slipstream's strength around a stop at 0."""
+    after = np.maximum(time_s, 0.0)
+    return np.exp(-after / fade_s) if fade_s > 0.0 else (time_s < 0.0).astype(float)
 
 
 def lagged(values: Array, lag_s: ArrayLike, step_s: float) -> Array:
@@ -178,7 +221,7 @@ def lagged(values: Array, lag_s: ArrayLike, step_s: float) -> Array:
 def fit_kink(
     time_s: Array, reading_m: Array, variance_m2: Array, offset_s: float, strength: float, model: KinkModel
 ) -> KinkFit:
-    """Fit the altimeter's readings around one motor stop for every lag, motion and offset of a model.
+    """Fit the altimeter's readings around one motor stop for every sensor, motion and offset of a model.
 
     Parameters
     ----------
@@ -201,54 +244,64 @@ def fit_kink(
     prior = np.concatenate((known, responses.walks[:, None] ** 2 * responses.step_s), axis=1)
     leap_m2_s2 = np.array([leap**2 for _, leap in model.motions])
     solved = []
-    for first in range(0, len(model.lags_s), LAGS_AT_ONCE):
-        lags = slice(first, first + LAGS_AT_ONCE)
-        design = _sampled(responses, lags, time_s - offset_s * np.array(model.offsets)[:, None])
-        design[..., -3] *= strength
+    fades = len(model.wash_fades)
+    for first in range(0, len(model.sensors), SENSORS_AT_ONCE):
+        sensors = slice(first, first + SENSORS_AT_ONCE)
+        design = _sampled(responses, sensors, time_s - offset_s * np.array(model.offsets)[:, None])
+        design[..., -2 - fades : -2] *= strength
         design[..., -2] = reading_m - centre
         design /= error[:, None]
-        solved.append(_solve(design, prior, responses.walk, leap_m2_s2))
+        solved.append(_solve(design, prior, responses.walk, leap_m2_s2, fades))
     level, pull, weight, height, tilt, variance = (np.concatenate(parts) for parts in zip(*solved, strict=True))
     return KinkFit(level, pull, weight, height + centre, tilt, variance)
 
 
-def _sampled(responses: _Responses, lags: slice, time_s: Array) -> Array:
-    """Responses of some lags at given times, interpolated on the grid: shape (lag, *times, function)."""
+def _sampled(responses: _Responses, sensors: slice, time_s: Array) -> Array:
+    """Responses of some sensors at given times, interpolated on the grid: shape (sensor, *times, function)."""
     place = (time_s - responses.start_s) / GRID_S
     left = np.clip(place.astype(int), 0, responses.steps.shape[1] - 1)
-    sampled = responses.steps[lags].take(left, axis=1)
+    sampled = responses.steps[sensors].take(left, axis=1)
     sampled *= (place - left)[..., None]
-    sampled += responses.tables[lags].take(left, axis=1)
+    sampled += responses.tables[sensors].take(left, axis=1)
     return np.asarray(sampled)
 
 
-def _solve(design: Array, prior: Array, walk: NDArray[np.intp], leap_m2_s2: Array) -> tuple[Array, ...]:
-    """Solve the equations of every design, (lag, offset, reading, function): a `KinkFit`'s fields.
+def _solve(design: Array, prior: Array, walk: NDArray[np.intp], leap_m2_s2: Array, fades: int) -> tuple[Array, ...]:
+    """Solve the equations of every design, (sensor, offset, reading, function): a `KinkFit`'s fields.
 
-    The last four functions of a design are the leap, the wash, the readings, and nothing. With M the posterior
-    precision of the motion without a leap, one for each walk, everything follows from r' M^-1 s for r and s among the
-    projections of the leap, the wash and the readings, and the height at the kink. They come out of the Cholesky factor
-    of M bordered by those four vectors: its rows there are (L^-1 r)', L that of M. What the motion leaves of the four
-    then loses the leap, for each motion's walk (by its index) and leap; the wash remains, of unknown factor.
+    The last functions of a design are the leap, the wash as it may fade, the readings, and nothing. With M the
+    posterior precision of the motion without a leap, one for each walk, everything follows from r' M^-1 s for r and s
+    among the projections of the leap, the washes and the readings, and the height at the kink. They come out of the
+    Cholesky factor of M bordered by those vectors: its rows there are (L^-1 r)', L that of M. What the motion leaves of
+    them then loses the leap, for each motion's walk (by its index) and leap; the wash remains, of unknown factor.
     Functions that no reading sees, neither the first nor the last, say nothing and are left out.
     """
-    seen = design[:, :, (0, -1), :-4].any(axis=(0, 1, 2))
+    border = fades + 3
+    seen = design[:, :, (0, -1), :-border].any(axis=(0, 1, 2))
     if not seen.all():
-        design, prior = design[..., np.append(seen, np.ones(4, dtype=bool))], prior[:, seen]
+        design, prior = design[..., np.append(seen, np.ones(border, dtype=bool))], prior[:, seen]
     walks, size = prior.shape
     product = (np.swapaxes(design, 2, 3) @ design)[:, None]
     own = np.arange(size)
-    added = np.zeros((walks, 1, size + 4, size + 4))
+    added = np.zeros((walks, 1, size + border, size + border))
     added[..., own, own] = (1.0 / prior)[:, None]
-    added[..., size + 3, 0] = 1.0
+    added[..., -1, 0] = 1.0
     # The corner only has to be large enough for the whole to be positive definite: no variance exceeds the prior's.
-    added[..., size:, size:] = np.diag((1.0, 1.0, 1.0, 2.0 * prior[0, 0]))
+    added[..., size:, size:] = np.diag((*np.ones(border - 1), 2.0 * prior[0, 0]))
     factor = np.linalg.cholesky(product + added)
-    border = factor[..., size:, :size]
-    left = (product[..., size:, size:] - border @ np.swapaxes(border, -1, -2))[:, walk]
+    rows = factor[..., size:, :size]
+    left = (product[..., size:, size:] - rows @ np.swapaxes(rows, -1, -2))[:, walk]
     leap = left[..., :1, :1] + (1.0 / leap_m2_s2)[:, None, None, None]
     left -= left[..., :, :1] * left[..., :1, :] / leap
     log_determinant = 2.0 * np.log(factor[..., own, own]).sum(axis=-1) + np.log(prior).sum(axis=-1)[:, None]
     log_determinant = log_determinant[:, walk] + np.log(leap[..., 0, 0] * leap_m2_s2[:, None])
-    level = -0.5 * (left[..., 2, 2] + log_determinant)
-    return level, left[..., 1, 2], left[..., 1, 1], -left[..., 3, 2], -left[..., 3, 1], -left[..., 3, 3]
+    level = -0.5 * (left[..., -2, -2] + log_determinant)
+    wash = np.arange(1, fades + 1)
+    return (
+        level,
+        left[..., wash, -2],
+        left[..., wash, wash],
+        -left[..., -1, -2],
+        -left[..., -1, wash],
+        -left[..., -1, -1],
+    )

@@ -58,7 +58,7 @@ class MeasureTuning:
     most_stops : int
         So many motor stops, spread over the log, tell the altimeter's lag; more tell no more.
     unlikely : float
-        Lags of less than this probability are not tried at the remaining edges.
+        Sensors of less than this share of the likeliest one's probability are not tried at the remaining edges.
     usual_drift_m_per_root_s, usual_drift_weight : float
         Random walk of the altimeter's zero expected beforehand, 1.2 m in ten minutes: what ten kelvin do to a
         compensated barometer (0.126 m/K, BMP280 data sheet) or the weather to the pressure; counts as so many
@@ -128,7 +128,7 @@ class MeasureTuning:
     usual_lag_s: float = 0.43
     usual_lag_spread_s: float = 0.3
     manner_s: float = 0.15
-    manner_spread_s: float = 0.15
+    manner_spread_s: float = 0.1
     before_edge_s: float = 3.0
     usual_wash_m: float = 1.5
     soft_start_s: float = 1.5
@@ -136,7 +136,7 @@ class MeasureTuning:
     widest_stop_s: float = 1.5
     reading_step_s: float = 0.2
     most_stops: int = 12
-    unlikely: float = 0.05
+    unlikely: float = 0.15
     usual_drift_m_per_root_s: float = 0.05
     usual_drift_weight: float = 2.0
     ground_level_m: float = 0.8

@@ -17,11 +17,14 @@ from analyzer.records import Segment
 FINE_S = 0.02
 
 
-def flown(lag_s, wash_m, noise_m, seed=0, rate_hz=10.0, late_s=0.0, filter_s=0.0, stalls=False):
+def flown(
+    lag_s, wash_m, noise_m, seed=0, rate_hz=10.0, late_s=0.0, filter_s=0.0, stalls=False, through=True, held_up_s=0.0
+):
     """Two climbs of 30 s at 7 m/s with glides between, as an altimeter with lag and wash reads them.
 
     After the motor the model goes on climbing until the pilot pushes over, `late_s` later, or it stalls and recovers.
-    The altimeter's noise is white, or has gone through a filter of its own.
+    The altimeter's noise is white, or has gone through a filter of its own. The wash goes through the altimeter's lag
+    as the height does, or not; and the readings may be held up on their way by a fixed time.
     """
     grid = np.arange(0.0, 300.0, FINE_S)
     motor = ((grid >= 20.0) & (grid < 50.0)) | ((grid >= 150.0) & (grid < 180.0))
@@ -32,7 +35,8 @@ def flown(lag_s, wash_m, noise_m, seed=0, rate_hz=10.0, late_s=0.0, filter_s=0.0
         fallen = (grid >= stop) & (grid < stop + 4.0)
         climb[fallen] = np.interp(grid[fallen] - stop, [0.0, 1.7, 2.6, 4.0], [7.0, -4.5, 1.0, -0.5])
     height = np.cumsum(climb) * FINE_S
-    seen = lagged((height + wash_m * motor)[:, None], lag_s, FINE_S)[:, 0]
+    seen = lagged((height + through * wash_m * motor)[:, None], lag_s, FINE_S)[:, 0]
+    seen = np.interp(grid - held_up_s, grid, seen + (not through) * wash_m * motor)
     time = np.arange(0.0, 299.0, 1.0 / rate_hz)
     rng = np.random.default_rng(seed)
     noise = lagged(rng.normal(size=(time.size, 1)), filter_s, 1.0 / rate_hz)[:, 0]
@@ -60,6 +64,26 @@ def test_climbs_are_right_whatever_the_altimeter_does(lag_s, wash_m):
         exact = true(run.end_s) - true(run.start_s)
         assert abs(gain.value_m - exact) <= 2.0 * gain.se_m
         assert gain.value_m == pytest.approx(exact, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    "altimeter",
+    [
+        {"lag_s": 0.5, "wash_m": 1.5, "through": False},
+        {"lag_s": 0.5, "wash_m": -1.5, "through": False},
+        {"lag_s": 0.0, "wash_m": 0.0, "held_up_s": 0.45},
+        {"lag_s": 0.0, "wash_m": 1.0, "held_up_s": 0.6},
+    ],
+)
+def test_wash_that_ends_at_once_and_readings_that_come_late_are_told_from_lag(altimeter):
+    for seed in range(4):
+        traces, segmentation, true = flown(noise_m=0.08, seed=seed, **altimeter)
+        heights = heights_of(traces, segmentation, TUNING)
+        for run in segmentation.of_kind("motor_run"):
+            gain = heights.gain(run.start_s, run.end_s)
+            exact = true(run.end_s) - true(run.start_s)
+            assert abs(gain.value_m - exact) <= 2.0 * gain.se_m
+            assert gain.value_m == pytest.approx(exact, rel=0.015)
 
 
 @pytest.mark.parametrize("late_s", [0.05, 0.1, 0.15])

@@ -10,7 +10,7 @@ from scipy.stats import multivariate_normal, truncnorm
 from analyzer.measures.altimeter import Usual, estimate_altimeter, height_at_start, height_at_stop
 from analyzer.measures.kink import GRID_S, KinkModel, _responses, fit_kink, lagged
 
-ONE = KinkModel(lags_s=(0.3,), motions=((1.5, 3.0),), offsets=(0.0,))
+ONE = KinkModel(sensors=((0.3, 0.0),), motions=((1.5, 3.0),), offsets=(0.0,), wash_fades=((True, 0.0),))
 USUAL = Usual(lag_s=0.4, lag_spread_s=0.4, manner_s=0.0, manner_spread_s=0.0, wash_m=1.5)
 """These pilots push over as the motor stops."""
 
@@ -52,11 +52,13 @@ def test_fit_is_the_gaussian_posterior_of_the_same_model_written_out():
     covariance = motion @ np.diag(prior) @ motion.T + np.diag(variance)
     centred = reading - reading.mean() - wash * slipstream
     density = multivariate_normal(np.zeros(30), covariance).logpdf(centred)
-    level = fit.level[0, 0, 0] + wash * fit.pull[0, 0, 0] - 0.5 * wash**2 * fit.weight[0, 0, 0]
+    level = fit.level[0, 0, 0] + wash * fit.pull[0, 0, 0, 0] - 0.5 * wash**2 * fit.weight[0, 0, 0, 0]
     assert level - 0.5 * (np.log(variance).sum() + 30 * np.log(2 * np.pi)) == pytest.approx(density, rel=1e-8)
 
     gain = prior[0] * motion[:, 0] @ np.linalg.inv(covariance)
-    assert fit.height_m[0, 0, 0] - wash * fit.tilt[0, 0, 0] == pytest.approx(reading.mean() + gain @ centred, abs=1e-6)
+    assert fit.height_m[0, 0, 0] - wash * fit.tilt[0, 0, 0, 0] == pytest.approx(
+        reading.mean() + gain @ centred, abs=1e-6
+    )
     assert fit.variance_m2[0, 0, 0] == pytest.approx(prior[0] - gain @ motion[:, 0] * prior[0], rel=1e-4)
 
 
@@ -166,7 +168,7 @@ def test_narrowing_leaves_out_what_is_unlikely_and_keeps_the_height():
     model = KinkModel()
     altimeter = estimate_altimeter(fits, model, USUAL)
     likely, narrow = altimeter.narrowed(model, 0.01)
-    assert len(narrow.lags_s) < len(model.lags_s)
+    assert len(narrow.sensors) < len(model.sensors)
     assert likely.weights.sum() == pytest.approx(1.0)
     again = stops(6, seed=2, model=narrow)
     assert height_at_stop(again[0], likely, 7.0)[0] == pytest.approx(
@@ -180,7 +182,7 @@ def test_height_at_a_start_comes_from_the_readings_before_it():
     time = np.arange(-4.9, 0.0, 0.1)
     reading = 80.0 - 0.6 * (time - 0.4) + 0.05 * rng.normal(size=time.size)
     altimeter = estimate_altimeter(stops(6, seed=1, lag=0.4), KinkModel(), USUAL)
-    quiet = replace(KinkModel(), lags_s=(0.5,), offsets=(0.0,), static_m=0.001)
+    quiet = replace(KinkModel(), sensors=((0.5, 0.0),), offsets=(0.0,), static_m=0.001)
     fit = fit_kink(time, reading, np.full(time.size, 0.0025), 0.0, 0.0, quiet)
     height, error = height_at_start(fit, 0.5, altimeter, -0.6)
     assert height == pytest.approx(80.0, abs=2.5 * error)

@@ -98,7 +98,7 @@ def test_the_best_climb_of_stamps_that_are_rounded():
 
 
 def test_a_gain_between_the_extremes_of_gusty_heights_is_taken_back():
-    # Lift from 60 to 180 s in gusts of 0.5 m/s that last 2 s; whoever looks for the turn finds trough and crest of both.
+    # Lift from 60 to 180 s in gusts of 0.5 m/s that last 2 s: the turns are sought in both together.
     time = np.arange(0.0, 240.0, 0.2)
     lift = np.interp(time, [0.0, 56.0, 64.0, 176.0, 184.0, 240.0], [-0.6, -0.6, 1.2, 1.2, -0.6, -0.6])
     over = {"gain": [], "extremes": []}
