@@ -72,6 +72,15 @@ def _pack(stated: float, fitted: float) -> str:
     return f"Over a climb the pack has {1000.0 * fitted:.0f} milliohm, {_than_setup(ratio)}{why}"
 
 
+ANOTHER: Final = 1.5
+"""Factor on a propeller's power that is hardly the setup's: makes and sizes differ by a sixth or so (`InputSpread`)."""
+
+
+def _propeller(_: float, ratio: float) -> str:
+    why = "" if 1.0 / ANOTHER < ratio < ANOTHER else ": perhaps another than the setup's"
+    return f"The propeller absorbs {_more(ratio)} power than modelled{why}"
+
+
 KEYS: Final = {
     "speed_constant": "motor.kv_rpm_per_v",
     "motor_resistance": "motor.resistance_ohm",
@@ -82,12 +91,7 @@ KEYS: Final = {
 """The setup's key for a parameter, where it has one."""
 
 QUANTITIES: Final = (
-    Quantity(
-        "propeller power",
-        "",
-        {"power": 1.0},
-        lambda _, found: f"The propeller absorbs {_more(found)} power than modelled",
-    ),
+    Quantity("propeller power", "", {"power": 1.0}, _propeller),
     Quantity(
         "propeller efficiency",
         "",

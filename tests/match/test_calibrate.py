@@ -70,6 +70,14 @@ def test_the_words_of_a_pilot(result: CalibrationResult) -> None:
     assert result.findings[0].verdict == "differs"
 
 
+def test_a_load_that_no_make_differs_by_may_be_another_propellers(result: CalibrationResult) -> None:
+    setup = planted_setup()
+    other = calibrate([flown(setup, offsets(power=0.6, thrust=0.5))], setup)
+    (said,) = (finding.said for finding in other.findings if finding.quantity == "propeller power")
+    assert "more power than modelled: perhaps another than the setup's (" in said
+    assert not any("perhaps another" in finding.said for finding in result.findings)
+
+
 def test_the_prediction_moves_to_the_flight_and_is_surer(result: CalibrationResult) -> None:
     own = Propeller(12.0, 6.5)
     truth = planted_setup("0.025       # as the shop says", "0.050")
