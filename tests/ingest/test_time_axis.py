@@ -185,6 +185,12 @@ def test_no_other_rate_makes_a_time(remark: str) -> None:
         read_log_bytes(f"{remark}\nAltitude [m],Voltage [V]\n1,12\n1.5,12.1\n2.5,12.2\n".encode(), "x.csv")
 
 
+def test_a_rate_without_a_column_of_numbers_tells_no_time() -> None:
+    rows = "".join(f"launch;48.{i:04d};11.{i:04d}\n" for i in range(30))
+    with pytest.raises(LogFileError, match="no time among the columns"):
+        read_log_bytes(f"Sample rate: 10 Hz\nMode;Latitude;Longitude\n{rows}".encode(), "x.csv")
+
+
 def test_a_time_that_is_logged_goes_before_the_rate() -> None:
     log = read_log_bytes(b"Sample rate: 10 Hz\nTime [s],Altitude [m]\n0,1\n1,2\n2,3\n", "x.csv")
     assert log.frame["time_s"].tolist() == [0.0, 1.0, 2.0]

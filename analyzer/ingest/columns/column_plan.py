@@ -89,8 +89,6 @@ def plan_columns(layout: Layout, columns: Mapping[str, str]) -> ColumnPlan:
     hemispheres = coordinates_of(letters, found)
     times = _time_columns(layout, found, targets)
     row_interval_s = 0.0 if times else stated_interval_s(layout.preamble)
-    if not times and not row_interval_s:
-        raise no_time(layout)
     kinds = _time_kinds(layout, times) if times else {}
     found = {i: meaning for i, meaning in found.items() if not _is_time(meaning)} | {i: times[i] for i in kinds}
     has_voltage = any(meaning.channel.name == "voltage_v" for group in found.values() for meaning in group)
@@ -98,6 +96,8 @@ def plan_columns(layout: Layout, columns: Mapping[str, str]) -> ColumnPlan:
     roles: dict[int, Role] = {i: _role(meaning) for i, meaning in found.items()}
     roles.update(dict.fromkeys(hemispheres, "label"))
     roles |= dict.fromkeys(cells, "number")
+    if not times and not (row_interval_s and "number" in roles.values()):
+        raise no_time(layout)
     unknown = (i for i in range(len(layout.headers)) if i not in roles and i not in targets)
     ignored = tuple(i for i in unknown if layout.column_sample(i))
     reading = Plan(roles, {i: kind for i, kind in kinds.items() if kind != "number"})

@@ -115,10 +115,10 @@ class PieceReader:
             piece = piece.apply(lambda cells: cells.astype("str").str.strip('"') if _is_text(cells) else cells)
         rows = self._data_rows(piece)
         for position, role in self._plan.roles.items():
-            if position in self._table.times:
-                self._table.times[position].keep(rows)
-            else:
+            if position not in self._table.times:
                 self._take_column(piece[position] if rows.all() else piece.loc[rows, position], position, role)
+            elif not rows.all():
+                self._table.times[position].keep(rows)
         self._table.rows += int(rows.sum())
 
     def _data_rows(self, piece: pd.DataFrame) -> NDArray[np.bool_]:
@@ -132,13 +132,18 @@ class PieceReader:
         times = piece[positions].notna().to_numpy() & ~bad
         wide = self._beyond(piece).notna().any(axis=1).to_numpy()
         no_data = wide | (bad.any(axis=1) & ~times.any(axis=1))
-        check_headers(piece[no_data], self._layout)
-        headers = no_data & self._repeats_header(piece, positions)
-        self._table.repeated_headers += int(headers.sum())
-        self._table.no_data.note(no_data & ~headers, piece[positions[0]], self._layout.data_line)
+        if no_data.any():
+            self._note_lost(piece[no_data], positions)
         for column, position in enumerate(times_at):
             self._table.bad[position].note(bad[:, column] & ~no_data, piece[position], self._layout.data_line)
         return ~no_data
+
+    def _note_lost(self, lost: pd.DataFrame, positions: list[int]) -> None:
+        """Count rows without data, headers that stand again apart from others."""
+        check_headers(lost, self._layout)
+        headers = self._repeats_header(lost, positions)
+        self._table.repeated_headers += int(headers.sum())
+        self._table.no_data.note(~headers, lost[positions[0]], self._layout.data_line)
 
     def _beyond(self, piece: pd.DataFrame) -> pd.DataFrame:
         """Cells beyond the table's width; words there go on a remark in the last column, and are none of them."""
