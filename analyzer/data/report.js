@@ -9,4 +9,12 @@
     if (matchMedia("(pointer: coarse)").matches) { drawing.figure.layout.dragmode = false; }
     Plotly.newPlot(place, drawing.figure.data, drawing.figure.layout, drawing.config);
   });
+  // on a screen that is turned, Plotly puts the legend where its rows of before had room; a second look does not
+  var turned, width = innerWidth;
+  window.addEventListener("resize", function () {
+    if (width === innerWidth) { return; } // the bars of a phone's browser come and go while one scrolls
+    width = innerWidth;
+    clearTimeout(turned);
+    turned = setTimeout(function () { document.querySelectorAll(".live").forEach(Plotly.redraw); }, 400);
+  });
 })();

@@ -116,6 +116,19 @@
     input.dispatchEvent(new Event("change", { bubbles: true }));
   });
 
+  // On a screen that is turned, the plot library puts the legend where its rows of before had room; a second look does not.
+  var turned, width = window.innerWidth;
+  window.addEventListener("resize", function () {
+    if (width === window.innerWidth) return; // the bars of a phone's browser come and go while one scrolls
+    width = window.innerWidth;
+    clearTimeout(turned);
+    turned = setTimeout(function () {
+      document.querySelectorAll(".js-plotly-plot").forEach(function (plot) {
+        if (plot.offsetParent) window.Plotly.redraw(plot);
+      });
+    }, 400);
+  });
+
   // A plot keeps the width of its screen when it is printed, and paper would cut it off.
   var PAPER_PX = 690;
   function fitPlots(width) {

@@ -366,6 +366,19 @@ def test_a_swipe_over_the_plot_moves_the_page_and_a_tap_selects(browser: Browser
     context.close()
 
 
+def test_on_a_phone_that_is_turned_the_legend_stays_above_the_plot(watched, until) -> None:
+    page = watched.page
+    page.set_viewport_size({"width": 390, "height": 844})
+    watched.open()
+    page.wait_for_selector("#flight-graph .scatterlayer path")
+    bottom = "document.querySelector('#flight-graph .legend').getBoundingClientRect().bottom"
+    top = "document.querySelector('#flight-graph .nsewdrag').getBoundingClientRect().top"
+    page.set_viewport_size({"width": 844, "height": 390})
+    until(page, "document.querySelector('#flight-graph .main-svg').getBoundingClientRect().width > 600")
+    until(page, f"{bottom} <= {top} + 1")
+    assert watched.errors == []
+
+
 def test_on_paper_the_plot_is_as_wide_as_the_page_and_afterwards_as_the_screen(watched, until) -> None:
     page = watched.open()
     page.wait_for_selector("#flight-graph .scatterlayer path")
