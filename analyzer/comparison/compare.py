@@ -19,6 +19,7 @@ from analyzer.comparison.settings import SETTINGS, ComparisonSettings
 from analyzer.comparison.verdict import verdict_of
 from analyzer.errors import NoAnswerError
 from analyzer.records import Notice
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -128,7 +129,7 @@ def compare_runs(
 def _require_groups(names: Sequence[str], runs: int, by: str, metric: Metric, aside: Sequence[SetAside]) -> None:
     if len(names) < 2:
         what = (
-            f"all {runs} {metric.what}s that can be compared are of one {by}, {names[0]}"
+            f"{counted(runs, metric.what)} can be compared, of one {by} alone, {names[0]}"
             if names
             else "nothing was flown"
         )
@@ -174,11 +175,12 @@ def _undated(runs: Sequence[ComparedRun], metric: Metric) -> list[Notice]:
     missing = len({run.log for run in runs if run.day is None})
     if missing == 0 or missing == len({run.log for run in runs}):
         return []
+    undated = f"{counted(missing, 'log')} {'has' if missing == 1 else 'have'} no date"
     return [
         Notice(
             "no-date",
-            f"{missing} logs have no date, so days are not told apart, and all {metric.what}s are compared as if flown "
-            "on one day; a date can be given with: climbledger logbook edit NUMBER --day DATE",
+            f"{undated}, so days are not told apart, and all {metric.what}s are compared as if flown on one day; "
+            "a date can be given with: climbledger logbook edit NUMBER --day DATE",
         )
     ]
 

@@ -236,7 +236,11 @@ def test_every_metric_of_a_climb_can_be_compared(metric: str) -> None:
         ([], "climb_per_ah_m", "there is no climb"),
         (FLIGHTS, "sink_rate_m_s", "there is no glide"),
         (FLIGHTS, "climb_efficiency", "none of the 16 climbs can be compared; most common reason: no climb efficiency"),
-        (FLIGHTS[:2], "climb_per_ah_m", "are of one propeller, 13x7; add flights with another propeller"),
+        (
+            FLIGHTS[:2],
+            "climb_per_ah_m",
+            "can be compared, of one propeller alone, 13x7; add flights with another propeller",
+        ),
     ],
 )
 def test_no_answer_says_why(flights: list[LoggedFlight], metric: str, message: str) -> None:
