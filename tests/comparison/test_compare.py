@@ -239,7 +239,7 @@ def test_every_metric_of_a_climb_can_be_compared(metric: str) -> None:
         (
             FLIGHTS[:2],
             "climb_per_ah_m",
-            "can be compared, of one propeller alone, 13x7; add flights with another propeller",
+            "compared, of one propeller alone, 13x7; add flights with another propeller",
         ),
     ],
 )
