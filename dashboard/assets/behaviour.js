@@ -54,7 +54,7 @@
   new MutationObserver(function (changes) {
     var box = document.getElementById("column-question"); // may stand far above the button that asks it
     var isNew = box && changes.some(function (change) { return change.addedNodes.length && box === change.target; });
-    if (isNew) box.scrollIntoView({ block: "nearest" });
+    if (isNew) box.scrollIntoView();
   }).observe(document.documentElement, { childList: true, subtree: true, characterData: true });
 
   function whyNot(status) {

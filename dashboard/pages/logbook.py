@@ -92,7 +92,7 @@ def columns(system: System) -> list[dict[str, Any]]:
         "tags": "tags",
         "note": "note",
     }
-    widths = {"day": 105, "log": 130, "highest": 115, "note": 200}
+    widths = {"day": 105, "log": 130, "propeller": 110, "highest": 115, "note": 200}
     shares = {"log": 3, "note": 3}
     newest_first = {"day": {"sort": "desc"}}
     return [
