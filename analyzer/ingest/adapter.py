@@ -61,13 +61,13 @@ def installed_adapters() -> tuple[Adapter, ...]:
 def _loaded(point: EntryPoint) -> Adapter:
     try:
         adapter = point.load()
+        if isinstance(adapter, Adapter):
+            return adapter
+        reason = "it is no Adapter"
     except (ImportError, AttributeError) as error:
-        problem = f"the ingest adapter '{point.name}' cannot be loaded ({error})"
-        raise LogFileError(problem, remedy=f"reinstall or remove the package that brings '{point.value}'") from error
-    if not isinstance(adapter, Adapter):
-        problem = f"the ingest adapter '{point.name}' is no Adapter"
-        raise LogFileError(problem, remedy=f"reinstall or remove the package that brings '{point.value}'")
-    return adapter
+        reason = str(error)
+    problem = f"the ingest adapter '{point.name}' cannot be loaded ({reason})"
+    raise LogFileError(problem, remedy=f"reinstall or remove the package that brings '{point.value}'")
 
 
 def choose_adapter(source: Source, adapters: Sequence[Adapter]) -> Adapter:

@@ -31,7 +31,6 @@ _NOT_TEXT: Final[tuple[tuple[bytes, str, str], ...]] = (
     (b"\x89PNG\r\n\x1a\n", "a picture (PNG)", ""),
     (b"\xff\xd8\xff", "a picture (JPEG)", ""),
     (b"GIF8", "a picture (GIF)", ""),
-    (b"BM", "a picture (BMP)", ""),
     (b"RIFF", "a sound, film or picture (RIFF)", ""),
     (b"%PDF", "a PDF document", "export the table as CSV"),
     (b"PK\x03\x04", "a ZIP archive or a spreadsheet workbook", "unpack it, or save the sheet as CSV"),
@@ -47,12 +46,8 @@ _NOT_TEXT: Final[tuple[tuple[bytes, str, str], ...]] = (
     (b"<html", "a web page (HTML)", "save the table in it as CSV"),
     (b"<?xml", "an XML document", "export it as a table, as CSV"),
     (b"\x7fELF", "a program", ""),
-    (b"MZ", "a program", ""),
 )
-"""File signatures, what they are, and what to do about it."""
-
-_SURE_SIGNATURE_BYTES: Final = 3
-"""A text may begin like a shorter signature."""
+"""File signatures that begin no text, what they are, and what to do about it."""
 
 
 class Source:
@@ -159,7 +154,6 @@ def _checked(source: Source) -> Source:
         size = f"{source.size / 1e9:.1f} GB"
         raise LogFileError(f"is too large ({size})", source=source.label, remedy="cut it into flights")
     for signature, kind, remedy in _NOT_TEXT:
-        sure = len(signature) >= _SURE_SIGNATURE_BYTES or b"\0" in source.head
-        if sure and source.head.startswith(signature):
+        if source.head.startswith(signature):
             raise LogFileError(f"is {kind}, no log", source=source.label, remedy=remedy or "give a telemetry log")
     return source

@@ -6,8 +6,7 @@ over ground, and in which unit, shows in the way between positions.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
@@ -44,17 +43,8 @@ _LENGTHS: Final = ("m", "ft", "dm", "cm", "mm")
 _OVER_GROUND: Final = ("m/s", "km/h", "kt", "mph", "cm/s")
 
 
-@dataclass(frozen=True, slots=True)
-class Slope:
-    """How much height one count of vertical speed makes.
-
-    Attributes
-    ----------
-    unit : Unit
-        The nearest unit.
-    downward : bool
-        The log counts sink as positive.
-    """
+class Slope(NamedTuple):
+    """How much height one count of vertical speed makes: the nearest unit, and whether the log counts sink."""
 
     unit: Unit
     downward: bool
