@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -264,6 +264,8 @@ def _recorder(rng: np.random.Generator, hard: bool) -> Recorder:
     sensors = _sensors(rng, hard, 1.0 if coarse else 0.1)
     for name in _missing(rng, hard):
         sensors.pop(name, None)
+    apart = rng.spawn(1)[0]
+    sensors["altitude_m"] = _altimeter_manner(sensors["altitude_m"], apart)
     return Recorder(
         rate_hz=rate,
         sensors=sensors,
@@ -272,6 +274,7 @@ def _recorder(rng: np.random.Generator, hard: bool) -> Recorder:
         avionics_on_pack=bool(rng.random() < 0.8),
         rpm_measured_at="motor" if rng.random() < 0.6 else "propeller",
         propwash_m=rng.normal(0.0, 1.5 if hard else 0.7),
+        wash_at_once=bool(apart.random() < 0.3),
         static_error=rng.normal(0.0, 0.02),
         drift_m_per_k=rng.normal(0.0, 0.06),
         drift_m=rng.uniform(0.0, 3.0 if hard else 0.8),
@@ -310,6 +313,17 @@ def _sensors(rng: np.random.Generator, hard: bool, altitude_quantum_m: float) ->
         "charge_ah": Sensor(quantum=0.001),
         "vertical_speed_m_s": Sensor(noise=0.1, quantum=0.1, lag_s=rng.uniform(0.4, 1.5)),
     }
+
+
+def _altimeter_manner(sensor: Sensor, rng: np.random.Generator) -> Sensor:
+    """Half of the altimeters filter their noise; a quarter are asked in turn with others: late instead of lagging."""
+    filtered, late = rng.random() < 0.5, rng.random() < 0.25
+    return replace(
+        sensor,
+        noise_s=rng.uniform(0.1, 0.6) if filtered else 0.0,
+        lag_s=0.0 if late else sensor.lag_s,
+        late_s=sensor.lag_s if late else 0.0,
+    )
 
 
 def _missing(rng: np.random.Generator, hard: bool) -> list[str]:

@@ -142,12 +142,15 @@ class Phase:
 class Sensor:
     """One channel's sensor: first-order lag, own rate (None: every row), gain and offset, noise, quantum.
 
-    A `positive` sensor counts something: it is exactly zero while there is nothing to count.
+    The noise may have gone through a filter of `noise_s`, and readings may arrive `late_s` after what they read. A
+    `positive` sensor counts something: it is exactly zero while there is nothing to count.
     """
 
     noise: float = 0.0
     quantum: float = 0.0
     lag_s: float = 0.0
+    late_s: float = 0.0
+    noise_s: float = 0.0
     gain: float = 1.0
     offset: float = 0.0
     rate_hz: float | None = None
@@ -156,7 +159,7 @@ class Sensor:
 
 @dataclass(frozen=True)
 class Recorder:
-    """The log: its rate, its sensors, and what the barometer sees besides height."""
+    """The log: its rate, its sensors, and what the barometer sees besides height (of the wash, at once or not)."""
 
     rate_hz: float
     sensors: dict[str, Sensor]
@@ -165,6 +168,7 @@ class Recorder:
     avionics_on_pack: bool = True
     rpm_measured_at: Literal["motor", "propeller"] = "motor"
     propwash_m: float = 0.0
+    wash_at_once: bool = False
     static_error: float = 0.0
     drift_m_per_k: float = 0.0
     drift_m: float = 0.0

@@ -28,7 +28,10 @@ def sense(trace: pd.DataFrame, scenario: Scenario, rng: np.random.Generator) -> 
     physical = _physical(trace, scenario, rng)
     log = pd.DataFrame({"time_s": stamps})
     for name, sensor in recorder.sensors.items():
-        log[name] = _measure(physical[name], sensor, stamps, recorder.rate_hz, scenario.defects.sparse, rng)
+        shown = _responding(physical[name], sensor)
+        if name == "altitude_m" and recorder.wash_at_once:
+            shown = shown + physical["wash_m"]
+        log[name] = _measure(shown, sensor, stamps, recorder.rate_hz, scenario.defects.sparse, rng)
     if recorder.flight_mode:
         nearest = np.minimum((stamps / STEP_S).astype(int), len(trace) - 1)
         log["flight_mode"] = physical["flight_mode"][nearest]
@@ -62,12 +65,15 @@ def _physical(trace: pd.DataFrame, scenario: Scenario, rng: np.random.Generator)
     drift = recorder.drift_m_per_k * warming * 0.3
     drift += recorder.drift_m * coloured_noise(rng, count, STEP_S, recorder.drift_s)
     drift -= drift[0]
-    pressure_height = height + wash + recorder.static_error * speed**2 / 19.6 + drift
+    pressure_height = (
+        height + (0.0 if recorder.wash_at_once else wash) + recorder.static_error * speed**2 / 19.6 + drift
+    )
     scale = EARTH_M_PER_DEG * math.cos(math.radians(FIELD_LATITUDE_DEG))
     density = density_at_field(scenario.weather.elevation_m, scenario.weather.temperature_c)
     modes = np.array([phase.mode for phase in scenario.plan], dtype=object)
     return {
         "altitude_m": pressure_height,
+        "wash_m": wash,
         "pressure_pa": _field_pressure(scenario) - 9.81 * density * pressure_height,
         "vertical_speed_m_s": np.gradient(pressure_height, STEP_S),
         "voltage_v": trace["voltage_v"].to_numpy(),
@@ -89,6 +95,15 @@ def _field_pressure(scenario: Scenario) -> float:
     return float(101325.0 * (1.0 - scenario.weather.elevation_m / 44330.8) ** 5.2559)
 
 
+def _responding(truth: Array, sensor: Sensor) -> Array:
+    """What a sensor makes of its channel, noise and rounding apart."""
+    if sensor.lag_s > 0.0:
+        decay = math.exp(-STEP_S / sensor.lag_s)
+        start = lfilter_zi([1.0 - decay], [1.0, -decay]) * truth[0]
+        truth = lfilter([1.0 - decay], [1.0, -decay], truth, zi=start)[0]
+    return truth
+
+
 def _measure(
     truth: Array,
     sensor: Sensor,
@@ -97,19 +112,15 @@ def _measure(
     sparse: bool,
     rng: np.random.Generator,
 ) -> Array:
-    """One channel through its sensor, held (or left empty) between its own readings."""
-    if sensor.lag_s > 0.0:
-        decay = math.exp(-STEP_S / sensor.lag_s)
-        start = lfilter_zi([1.0 - decay], [1.0, -decay]) * truth[0]
-        truth = lfilter([1.0 - decay], [1.0, -decay], truth, zi=start)[0]
+    """Readings of what a sensor shows, held (or left empty) between its own readings."""
     rate = min(sensor.rate_hz or log_rate_hz, log_rate_hz)
     own = stamps
     if rate < log_rate_hz:
         own = np.arange(0.0, stamps[-1] + 1.0 / rate, 1.0 / rate)
         own[1:] -= rng.uniform(0.0, 1.0 / rate)
-    steps = np.minimum(np.round(own / STEP_S).astype(int), len(truth) - 1)
+    steps = np.clip(np.round((own - sensor.late_s) / STEP_S).astype(int), 0, len(truth) - 1)
     reading = truth[steps] * sensor.gain + sensor.offset
-    reading = reading + sensor.noise * rng.standard_normal(len(own))
+    reading = reading + sensor.noise * _filtered(rng.standard_normal(len(own)), sensor.noise_s * rate)
     if sensor.positive:
         reading = np.where(truth[steps] > 0.0, np.maximum(reading, 0.0), 0.0)
     if sensor.quantum > 0.0:
@@ -119,6 +130,14 @@ def _measure(
     if sparse:
         held[1:][latest[1:] == latest[:-1]] = np.nan
     return held
+
+
+def _filtered(noise: Array, readings: float) -> Array:
+    """White noise through a first-order filter of so many readings, of the same variance."""
+    if readings <= 0.0:
+        return noise
+    decay = math.exp(-1.0 / readings)
+    return np.asarray(lfilter([math.sqrt(1.0 - decay**2)], [1.0, -decay], noise))
 
 
 def _break(

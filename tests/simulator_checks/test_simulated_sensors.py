@@ -38,6 +38,32 @@ def test_lag_delays_a_steady_climb_by_itself(fly_calm: Fly) -> None:
     assert late == pytest.approx(0.8 * climb, rel=0.1)
 
 
+def test_a_late_sensor_shows_what_was(fly_calm: Fly) -> None:
+    plain = fly_calm(GLIDE).log
+    late = fly_calm(GLIDE, recorder=with_sensor("altitude_m", Sensor(late_s=0.5))).log
+    after = plain["time_s"] > 1.0
+    before = np.interp(plain["time_s"][after] - 0.5, plain["time_s"], plain["altitude_m"])
+    assert np.allclose(late["altitude_m"][after], before, atol=0.02)
+
+
+def test_filtered_noise_keeps_its_size_and_swings_slowly(fly_calm: Fly) -> None:
+    plain = fly_calm(GLIDE).log["altitude_m"]
+    filtered = fly_calm(GLIDE, recorder=with_sensor("altitude_m", Sensor(noise=0.3, noise_s=0.25))).log["altitude_m"]
+    noise = (filtered - plain).to_numpy()
+    assert noise.std() == pytest.approx(0.3, rel=0.25)
+    assert np.corrcoef(noise[1:], noise[:-1])[0, 1] == pytest.approx(np.exp(-0.05 / 0.25), abs=0.08)
+
+
+def test_wash_at_once_knows_no_lag(fly_calm: Fly) -> None:
+    lagging = with_sensor("altitude_m", Sensor(lag_s=0.8), propwash_m=2.0)
+    plain = fly_calm(GLIDE, recorder=replace(lagging, propwash_m=0.0)).log
+    shown = {at_once: fly_calm(GLIDE, recorder=replace(lagging, wash_at_once=at_once)).log for at_once in (True, False)}
+    stopped = np.flatnonzero((plain["rpm"].to_numpy()[1:] == 0.0) & (plain["rpm"].to_numpy()[:-1] > 0.0))[-1] + 1
+    left = {at_once: (log["altitude_m"] - plain["altitude_m"]).iloc[stopped] for at_once, log in shown.items()}
+    assert left[True] == pytest.approx(0.0, abs=0.01)
+    assert left[False] > 0.2
+
+
 def test_quantum_gain_and_offset(fly_calm: Fly) -> None:
     sensor = Sensor(gain=1.02, offset=0.4, quantum=0.1)
     flight = fly_calm(GLIDE, recorder=with_sensor("current_a", sensor))
