@@ -5,7 +5,7 @@ A text table (`text_table`) passes through::
 
     text      encoding -> dialect -> header_row -> layout -> table     where header and data are, and its cells
     columns   headers -> meaning -> column_plan                        what each column may be
-    clocks    time_axis -> stamps -> timeline                           its rows in order of time, one an instant
+    clocks    time_axis -> stamps -> timeline                          its rows in order of time, one an instant
     columns   choice -> convert                                        which column is which channel, in which unit
 
 `wide_table` and `long_reader` take it to `observations`, an IGC file (`igc`) comes there by itself, and `log_builder`
@@ -13,7 +13,7 @@ makes the log. Each rule has one place: words of channels in `analyzer.channels`
 `columns.words`, units in `analyzer.units`, units told from values in `columns.unit_guess`, what a cell holds in
 `text.cells`, `text.numbers`, `clocks.clock` and `clocks.dates`. Whatever is inferred, converted, mended or dropped on
 the way is a `Notice` on the log; what cannot be decided is an error that names the alternatives and the column map to
-write.
+write; `reading` adds which log it is about.
 
 To add a kind of log, write a module with an `Adapter` and name it in the entry-point group "climbledger.ingest" of its
 package; no file here changes.

@@ -35,7 +35,7 @@ class Adapter:
     confidence : callable
         ``confidence(head) -> float`` from 0 (not mine) to 1 (certainly mine), for the first 64 KiB of a file.
     read : callable
-        ``read(source, columns) -> Log``; raises `LogFileError` or `ColumnMapError`.
+        ``read(source, columns) -> Log``; raises `LogFileError` or `ColumnMapError`, in which the log need not be named.
     describe : callable
         ``describe(source) -> tuple of ColumnDescription``: what each column would be read as.
     """
