@@ -111,10 +111,7 @@ def _shared(system: PowerSystem, tuning: MatchTuning) -> Belief:
 
 def _with_make(belief: Belief, load: float, efficiency: float) -> Belief:
     """Add the make's factors: both coefficients together, and thrust alone."""
-    covariance = load**2 * np.ones((2, 2)) + np.diag((CERTAIN**2, efficiency**2))
-    padded = np.zeros((len(belief.names) + 2,) * 2)
-    padded[:-2, :-2], padded[-2:, -2:] = belief.covariance, covariance
-    return Belief((*belief.names, *MAKE), np.append(belief.mean, (0.0, 0.0)), padded)
+    return belief.beside(MAKE, load**2 * np.ones((2, 2)) + np.diag((CERTAIN**2, efficiency**2)))
 
 
 def _prior(
@@ -125,23 +122,19 @@ def _prior(
     They are the make's plus its own. Where the setup has a table of coefficients, that table has measured their sum,
     relative to the family's mean.
     """
-    names, nothing = own_names(propeller.name), np.zeros(2)
-    mean = family_mean(propeller)
+    names, mean = own_names(propeller.name), family_mean(propeller)
     if setup_table(setup, propeller) is not None:
         curves = basis_curves(propeller, "table", setup)
         above_mean = levels(curves, point) - levels(mean, point)
-        whole = known.with_sum(names, MAKE, nothing, size_covariance(mean, point, tuning))
+        whole = known.with_sum(names, MAKE, size_covariance(mean, point, tuning))
         told = whole.given(names, above_mean, level_covariance(curves, point))
         shift = np.zeros(len(told.names))
         shift[told.rows(names)] = above_mean
         return Prior(Belief(told.names, told.mean - shift, told.covariance), curves, "table", as_measured)
-    measured = as_measured and folding_family().measured_row(propeller) is not None
-    if measured:
+    if as_measured and folding_family().measured_row(propeller) is not None:
         curves = basis_curves(propeller, "measured", setup)
-        return Prior(known.with_sum(names, MAKE, nothing, level_covariance(curves, point)), curves, "measured", True)
-    return Prior(
-        known.with_sum(names, MAKE, nothing, size_covariance(mean, point, tuning)), mean, "family", as_measured
-    )
+        return Prior(known.with_sum(names, MAKE, level_covariance(curves, point)), curves, "measured", True)
+    return Prior(known.with_sum(names, MAKE, size_covariance(mean, point, tuning)), mean, "family", as_measured)
 
 
 def size_covariance(mean: PropellerCurves, point: FlownPoint, tuning: MatchTuning) -> Array:

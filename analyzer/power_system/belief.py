@@ -53,8 +53,15 @@ class Belief:
         row = self.names.index(name)
         return float(np.sqrt(self.covariance[row, row]))
 
-    def with_sum(self, names: Sequence[str], of: Sequence[str], mean: Array, covariance: Array) -> Belief:
-        """Add quantities that are others plus an independent part.
+    def beside(self, names: Sequence[str], covariance: Array) -> Belief:
+        """Add quantities of mean 0 that know nothing of these."""
+        count, added = len(self.names), len(names)
+        whole = np.zeros((count + added, count + added))
+        whole[:count, :count], whole[count:, count:] = self.covariance, covariance
+        return Belief((*self.names, *names), np.append(self.mean, np.zeros(added)), whole)
+
+    def with_sum(self, names: Sequence[str], of: Sequence[str], covariance: Array) -> Belief:
+        """Add quantities that are others plus an independent part of mean 0.
 
         Parameters
         ----------
@@ -62,7 +69,7 @@ class Belief:
             What the new quantities are called.
         of : sequence of str
             The known quantity that each contains.
-        mean, covariance : array
+        covariance : array
             Of the independent parts.
         """
         rows = self.rows(of)
@@ -70,7 +77,7 @@ class Belief:
         corner = self.covariance[np.ix_(rows, rows)] + covariance
         return Belief(
             (*self.names, *names),
-            np.concatenate((self.mean, self.mean[rows] + mean)),
+            np.append(self.mean, self.mean[rows]),
             np.block([[self.covariance, cross], [cross.T, corner]]),
         )
 

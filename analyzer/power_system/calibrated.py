@@ -80,7 +80,7 @@ def candidates_of(setup: Setup, system: PowerSystem, propellers: Sequence[Propel
     section = setup.calibration
     if section is None:
         return _of_any_make(setup, system, propellers)
-    belief = _with_nothing(belief_of(section, setup.name))
+    belief = belief_of(section, setup.name).beside((AS_STATED,), np.zeros((1, 1)))
     found = [_calibrated(setup, system, section, one) for one in propellers]
     names = [(*levels, *SHARED) for _, levels in found]
     rows = np.array([belief.rows(some) for some in names])
@@ -132,11 +132,6 @@ def belief_of(section: CalibrationSection, source: str) -> Belief:
     if np.linalg.eigvalsh(covariance).min() < -1e-9 * covariance.max():
         raise _unusable(source, "its covariance is none: no spread can be negative")
     return Belief(tuple(section.parameters), np.array(section.offsets), covariance)
-
-
-def _with_nothing(belief: Belief) -> Belief:
-    covariance = np.pad(belief.covariance, (0, 1))
-    return Belief((*belief.names, AS_STATED), np.append(belief.mean, 0.0), covariance)
 
 
 def _unusable(source: str, problem: str) -> SetupFileError:

@@ -19,10 +19,17 @@ def test_some_quantities_in_the_order_asked_for() -> None:
 
 
 def test_a_sum_has_the_variance_of_its_parts() -> None:
-    whole = PAIR.with_sum(("s",), ("a",), np.array([0.5]), np.array([[9.0]]))
-    assert whole.of("s").mean[0] == 1.5
+    whole = PAIR.with_sum(("s",), ("a",), np.array([[9.0]]))
+    assert whole.of("s").mean[0] == 1.0
     assert whole.spread("s") == pytest.approx(np.sqrt(13.0))
     np.testing.assert_allclose(whole.of("s", "b").covariance[0, 1], 1.0)
+
+
+def test_what_stands_beside_knows_nothing_of_the_rest() -> None:
+    whole = PAIR.beside(("c",), np.array([[9.0]]))
+    np.testing.assert_array_equal(whole.of("a", "b").covariance, PAIR.covariance)
+    np.testing.assert_array_equal(whole.of("a", "c").covariance, [[4.0, 0.0], [0.0, 9.0]])
+    assert whole.of("c").mean[0] == 0.0
 
 
 def test_bayes_rule_for_one_measured_quantity() -> None:
@@ -34,7 +41,7 @@ def test_bayes_rule_for_one_measured_quantity() -> None:
 
 
 def test_telling_both_parts_tells_the_sum_exactly() -> None:
-    whole = PAIR.with_sum(("s",), ("a",), np.zeros(1), np.array([[1e-12]]))
+    whole = PAIR.with_sum(("s",), ("a",), np.array([[1e-12]]))
     told = whole.given(("a",), np.array([3.0]), np.array([[1e-12]]))
     assert told.of("s").mean[0] == pytest.approx(3.0, abs=1e-5)
     assert told.spread("s") < 1e-5
