@@ -88,7 +88,7 @@ def test_a_tag_can_be_compared_by(call: Callable, logbook: Path) -> None:
 @pytest.mark.parametrize(
     ("arguments", "status", "words"),
     [
-        (["--where", "propeller=13x7"], 1, "are of one propeller, 13x7"),
+        (["--where", "propeller=13x7"], 1, "of one propeller alone, 13x7"),
         (["--where", "place=Nowhere"], 1, "none of the"),
         (["--since", "2027-01-01"], 1, "none of the"),
         (["--metric", "sink_rate_m_s", "--by", "motor"], 1, "of one motor"),
