@@ -293,7 +293,16 @@ def test_a_table_sorted_as_text_is_sorted_by_time(step: float) -> None:
     assert "another order" in next(notice.message for notice in log.notices if notice.code == "clock-sorted")
 
 
-def test_sessions_one_after_the_other_are_not_sorted_into_each_other() -> None:
-    sessions = [0.03 * i + STEADY[: 200 + i] for i in range(8)]
+@pytest.mark.parametrize(("count", "later_s"), [(8, 0.03), (8, 0.0), (40, 0.0)])
+def test_sessions_one_after_the_other_are_not_sorted_into_each_other(count: int, later_s: float) -> None:
+    sessions = [later_s * i + STEADY[: 200 + i] for i in range(count)]
     found = order_stamps(np.concatenate(sessions), "elapsed")
-    assert codes(found.notices) == ["clock-restarted"] * 7
+    assert codes(found.notices) == ["clock-restarted"] * (count - 1)
+
+
+@pytest.mark.parametrize("rows", [1000, 10_000])
+@pytest.mark.parametrize("later_s", [0.0, 0.07])
+def test_a_few_short_sessions_behind_a_long_one_follow_it(rows: int, later_s: float) -> None:
+    short = [later_s + 0.2 * np.arange(3) for _ in range(5)]
+    found = order_stamps(np.concatenate([0.2 * np.arange(rows), *short]), "elapsed")
+    assert codes(found.notices) == ["clock-restarted"] * 5

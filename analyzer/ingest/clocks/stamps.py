@@ -30,10 +30,11 @@ MIN_STAMPS: Final = 2
 REVERSED_SHARE: Final = 0.9
 """From this share of backward steps on, the file is written last line first."""
 
-MANY_TURNS: Final = 4
-"""A log of fewer sessions runs back less often."""
+FEWEST_TURNS: Final = 4
+ROWS_A_TURN: Final = 400
+"""A table sorted as text runs back once in 10 to 200 rows; a logger that starts again does so less often."""
 
-EVEN_SHARE, UNEVEN_SHARE = 0.95, 0.5
+EVEN_SHARE, UNEVEN_SHARE = 0.98, 0.5
 """Of the steps of one logger's clock so many differ from the usual one by less than this share of it."""
 
 LONGEST_PAUSE_S: Final = 8.0 * 3600.0
@@ -119,11 +120,11 @@ def _stand_in_another_order(stamps: NDArray[np.float64]) -> bool:
 
     Sessions one after the other, each from 0, hold the same stamps several times, or uneven ones.
     """
-    if int(np.sum(np.diff(stamps) < 0.0)) < MANY_TURNS:
+    if int(np.sum(np.diff(stamps) < 0.0)) < max(FEWEST_TURNS, stamps.size / ROWS_A_TURN):
         return False
     steps = np.diff(np.sort(stamps))
     even = np.abs(steps - np.median(steps)) <= UNEVEN_SHARE * np.median(steps)
-    return bool(np.mean(even) >= EVEN_SHARE)
+    return bool(np.all(steps > 0.0) and np.mean(even) >= EVEN_SHARE)
 
 
 def too_short() -> LogFileError:
