@@ -109,11 +109,10 @@ def list_entries(
     options.check_targets({"--json": json_target, "--csv": csv_target}, options.logbook_files(logbook))
 
     from analyzer.export.json_document import json_document
-    from analyzer.export.table import render_text
     from analyzer.logbook import open_logbook
     from analyzer.logbook.choosing import choose
     from analyzer.logbook.files import entries_csv
-    from analyzer.logbook.listing import entries_table
+    from analyzer.logbook.listing import entries_text
 
     with open_logbook(logbook, create=False) as book:
         chosen = choose(book.list(), where, since, until)
@@ -122,7 +121,7 @@ def list_entries(
     if csv_target is not None:
         write_out(csv_target, entries_csv(chosen))
     if "-" not in (json_target, csv_target):
-        show(render_text(entries_table(chosen, units)) + "\n")
+        show(entries_text(chosen, units) + "\n")
     return 0
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import printable
 from analyzer.export.display import System, clock, scale_of, when
@@ -13,6 +13,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from analyzer.logbook.records import Entry
+
+
+NO_LOG_YET: Final = "No log yet: add logs with climbledger logbook add."
 
 
 def entries_table(entries: Sequence[Entry], system: System = "metric") -> Table:
@@ -37,6 +40,11 @@ def entries_table(entries: Sequence[Entry], system: System = "metric") -> Table:
         ),
     )
     return table.without_empty_columns()
+
+
+def entries_text(entries: Sequence[Entry], system: System = "metric") -> str:
+    """The list for the terminal."""
+    return render_text(entries_table(entries, system)) if entries else NO_LOG_YET
 
 
 def tags_text(entry: Entry) -> str:

@@ -106,6 +106,13 @@ def test_the_list_reads_like_a_logbook(call: Callable, book: Path) -> None:
     assert "log-0" not in chosen.out
 
 
+def test_a_logbook_without_logs_says_so(call: Callable, book: Path) -> None:
+    call("logbook", "remove", "1", "2", "--yes", "--logbook", book)
+    done = call("logbook", "list", "--logbook", book)
+    assert done.status == 0
+    assert done.out == "No log yet: add logs with climbledger logbook add.\n"
+
+
 def test_the_list_as_documents(call: Callable, book: Path) -> None:
     document = json.loads(call("logbook", "list", "--json", "-", "--logbook", book).out)
     assert [entry["log_name"] for entry in document] == ["log-0.csv", "log-1.csv"]
