@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import NoAnswerError, OptionError
 from analyzer.logbook.records import iso_day
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -48,7 +49,7 @@ def choose(
         and (last is None or "" < entry.day <= last)
     )
     if entries and not chosen:
-        raise NoAnswerError(f"none of the {len(entries)} logs fits", remedy="ask for less")
+        raise NoAnswerError(f"of {counted(len(entries), 'log')} none fits", remedy="ask for less")
     return chosen
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import NoAnswerError, OptionError
 from analyzer.power_system.propeller import parse_propeller, stated_propeller
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -207,7 +208,7 @@ def _none_left(prediction: Prediction, excluded: list[ExcludedPropeller]) -> NoA
     lacking = next((notice.message for notice in prediction.notices if notice.code == "airframe-missing"), "")
     first = excluded[0]
     why = f"{lacking[:1].lower()}{lacking[1:].rstrip('.')}" or f"{first.propeller}, for one: {'; '.join(first.reasons)}"
-    return NoAnswerError(f"none of the {len(excluded)} candidates will do", source="propellers", remedy=why)
+    return NoAnswerError(f"of {counted(len(excluded), 'candidate')} none will do", source="propellers", remedy=why)
 
 
 def _flown(setup: Setup) -> tuple[FlownClimb, ...]:

@@ -10,6 +10,7 @@ import numpy as np
 
 from analyzer.errors import SetupFileError
 from analyzer.power_system.propeller_curves import ADVANCE_GRID, LOG_REYNOLDS_GRID, PropellerCurves
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -106,7 +107,9 @@ def read_table(source: CoefficientTable) -> Array:
     columns = _columns(path, rows[0][1])
     table = np.array([_numbers(path, number, row, columns) for number, row in rows[1:]]).reshape(-1, 3)
     if len(table) < FEWEST_ROWS:
-        raise _error(path, f"has {len(table)} rows of numbers", "", f"give at least {FEWEST_ROWS}, from J = 0 upwards")
+        raise _error(
+            path, f"has {counted(len(table), 'row')} of numbers", "", f"give at least {FEWEST_ROWS}, from J = 0 upwards"
+        )
     falls = np.flatnonzero(np.diff(table[:, 0]) <= 0)
     if falls.size or table[0, 0] < 0:
         line = rows[int(falls[0]) + 2][0] if falls.size else rows[1][0]

@@ -122,6 +122,6 @@ def test_wrong_use_is_one_clear_line(call, options: tuple[str, str], words: str)
 def test_no_candidate_that_keeps_the_limits(call) -> None:
     done = call("predict", "--setup", SETUP, "--propeller-range", "20x16:21x16", "--max-diameter", 11)
     assert done.status == 1
-    assert "none of the" in done.complaint
+    assert "none will do" in done.complaint
     assert "20x16, for one: " in done.complaint
     assert "larger than 11 inch" in done.complaint

@@ -62,7 +62,7 @@ def test_usual_forms_are_one_table(written, text) -> None:
     [
         ("", "is empty"),
         ("J,CT\n0,0.1\n", "no column CP"),
-        ("J,CT,CP\n0,0.1,0.05\n", "1 rows"),
+        ("J,CT,CP\n0,0.1,0.05\n", "1 row of numbers"),
         ("J,CT,CP\n0,0.1,0.05\n0.2,oops,0.05\n0.4,0.05,0.04\n", "line 3: a cell is no number"),
         ("J,CT,CP\n0,0.1,0.05\n0.4,0.1,0.05\n0.2,0.05,0.04\n", "line 4: J does not rise"),
         ("J,CT,CP\n0,0.1,0.05\n0.2,nan,0.05\n0.4,0.05,0.04\n", "line 3: a value is impossible"),
