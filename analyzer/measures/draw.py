@@ -27,6 +27,11 @@ class Drawn:
     interpolated_share: float
 
 
+NOT_FALLEN: Final = 0.8
+NEAR_IDLE: Final = 0.03
+"""Shares of a run's mean above idle: a sensor that still reads the first has not begun to fall after a stop, and one
+that reads less than the second has fallen."""
+
 MOST_COUNTED: Final = 3.0
 """A counter that counted more than this many times what lies between the readings on either side was reset."""
 
@@ -54,36 +59,51 @@ class Draw:
         """Integrate a run above idle.
 
         The integral reaches somewhat beyond the run on both sides, where there is nothing above idle to add: so it does
-        not matter between which readings the motor stopped, or how slow the sensor is. A sensor that goes on reading
+        not matter between which readings the motor stopped, or how slow or late the sensor is. One that goes on reading
         full current long after the motor stopped is stuck, and then it ends with the run.
         """
-        start, end = self._reach(run)
         level = self.idle_level(run)
         total = integrate(self.signal, run.start_s, run.end_s)
         if self.counter is not None and total.in_gaps > 0.0:
             total = _with_counter(total, self.signal, self.counter, run.start_s, run.end_s)
         core = total.value - level * run.duration_s
-        before = self._beyond(start, run.start_s, run.start_s, core / run.duration_s, level)
-        after = self._beyond(run.end_s, end, run.end_s, core / run.duration_s, level)
-        value = core + before + after
+        mean = core / run.duration_s
+        start, end = self._reach(run, level, mean)
+        value = core + self._above(start, run.start_s, level)
+        value += (
+            self._above(run.end_s, end, level)
+            if not self._stuck(run, level, mean)
+            else 0.5 * self._steps(run)[1] * mean
+        )
         error = self._error(run, value, total, end - start)
         share = min(max(total.in_gaps / total.value, 0.0), 1.0) if total.value > 0.0 else 0.0
         return Drawn(value / SECONDS_PER_HOUR, error / SECONDS_PER_HOUR, share)
 
-    def _beyond(self, start_s: float, end_s: float, edge_s: float, mean: float, level: float) -> float:
-        """What the signal holds above idle beyond an edge of a run; half a step's worth where it is stuck."""
-        step = min(step_at(self.signal, edge_s), self.tuning.longest_edge_gap_s)
-        beyond = self.signal.area(start_s, end_s) - level * (end_s - start_s)
-        return beyond if beyond <= mean * (step + self.tuning.slowest_sensor_s) else 0.5 * step * mean
+    def _above(self, start_s: float, end_s: float, level: float) -> float:
+        """What the signal holds above idle between two instants."""
+        return self.signal.area(start_s, end_s) - level * (end_s - start_s)
 
-    def _reach(self, run: Segment) -> tuple[float, float]:
-        """Bounds of the integral: the margin, or a reading, beyond the run, at most half way to its neighbours."""
-        margin = max(self.tuning.edge_margin_s, *self._steps(run))
+    def _stuck(self, run: Segment, level: float, mean: float) -> bool:
+        """Whether the sensor falls silent with the stop, or has not begun to fall long after it."""
+        first = int(self.signal.time_s.searchsorted(run.end_s + self.tuning.latest_sensor_s))
+        reading = self.signal.values[first : first + 1]
+        in_time = self.signal.time_s[first : first + 1] < run.end_s + self.tuning.slowest_sensor_s
+        return not bool((in_time & (reading - level < NOT_FALLEN * mean)).any())
+
+    def _reach(self, run: Segment, level: float, mean: float) -> tuple[float, float]:
+        """Bounds of the integral, at most half way to the run's neighbours.
+
+        The margin, or a reading, before the run, and as much after the first reading that is near idle again.
+        """
+        steps, margin = self._steps(run), self.tuning.edge_margin_s
+        first, last = self.signal.time_s.searchsorted([run.end_s, run.end_s + self.tuning.slowest_sensor_s])
+        idle = np.flatnonzero(self.signal.values[first:last] - level < NEAR_IDLE * mean)
+        settled = float(self.signal.time_s[first + idle[0]]) if idle.size else run.end_s
         index = bisect_left(self.runs, run.start_s, key=lambda other: other.start_s)
         before, after = self.runs[max(index - 1, 0) : index], self.runs[index + 1 : index + 2]
-        start = max([run.start_s - margin, *(0.5 * (other.end_s + run.start_s) for other in before)])
-        end = min([run.end_s + margin, *(0.5 * (other.start_s + run.end_s) for other in after)])
-        return start, end
+        start = max([run.start_s - max(margin, steps[0]), *(0.5 * (other.end_s + run.start_s) for other in before)])
+        end = max(run.end_s + max(margin, steps[1]), settled + margin)
+        return start, min([end, *(0.5 * (other.start_s + run.end_s) for other in after)])
 
     def _steps(self, run: Segment) -> list[float]:
         """Distance between the sensor's readings around the start and the stop of a run, in seconds."""

@@ -16,10 +16,11 @@ class MeasureTuning:
     Attributes
     ----------
     edge_margin_s : float
-        A run's charge is integrated this far beyond its edges, above the idle current, so that neither the moment at
-        which a sample fell nor a slow sensor costs charge: longer than the lag of common current sensors.
-    slowest_sensor_s : float
-        A current sensor that reads on longer than this, and a sample, after the motor stopped is stuck.
+        A run's charge is integrated this far beyond its edges, above the idle current, so that it does not matter at
+        which moment a sample fell ...
+    latest_sensor_s, slowest_sensor_s : float
+        ... and until the sensor has fallen: it begins to within the first of these times after the stop, however late
+        its readings come, and has fallen within the second.
     idle_guard_s : float
         Idle current is read this far away from any motor run: the controller's soft start, and sensor lag.
     idle_reach_s : float
@@ -116,8 +117,9 @@ class MeasureTuning:
     """
 
     edge_margin_s: float = 1.0
-    slowest_sensor_s: float = 0.4
-    idle_guard_s: float = 2.0
+    latest_sensor_s: float = 2.0
+    slowest_sensor_s: float = 8.0
+    idle_guard_s: float = 6.0
     idle_reach_s: float = 90.0
     fewest_idle: int = 10
     longest_silence_s: float = 300.0

@@ -7,6 +7,7 @@ from measures.made_traces import cut, made_traces
 
 from analyzer.conditioning import condition
 from analyzer.measures.draw import CounterDraw, current_draw, power_draw
+from analyzer.measures.kink import lagged
 from analyzer.measures.traces import traces_of
 from analyzer.measures.tuning import TUNING
 from analyzer.records import Log
@@ -81,15 +82,12 @@ def test_a_held_current_errs_by_its_own_step_and_says_so(period):
     assert np.mean(np.abs(errors) <= 2.0 * np.array(stated)) >= 0.9
 
 
-def test_a_slow_sensor_loses_no_charge():
+@pytest.mark.parametrize(("lag_s", "late_s"), [(0.2, 0.0), (1.0, 0.0), (2.0, 0.0), (0.0, 0.5), (0.0, 1.5), (0.5, 0.5)])
+def test_a_slow_or_late_sensor_loses_no_charge(lag_s, late_s):
     time = np.arange(0.0, 120.0, 0.05)
-    exact = square(time, 40.0, 30.0, 50.0)
-    slow = np.empty_like(exact)
-    state = 0.0
-    for index, value in enumerate(exact):
-        state += (value - state) * 0.05 / 0.2
-        slow[index] = state
-    assert drawn(time, slow, run_of(20.0)).value == pytest.approx(40.0 * 20.0 / 3600.0, rel=0.003)
+    late = square(time - late_s, 40.0, 30.0, 50.0)
+    shown = lagged(late[:, None], lag_s, 0.05)[:, 0]
+    assert drawn(time, shown, run_of(20.0)).value == pytest.approx(40.0 * 20.0 / 3600.0, rel=0.006)
 
 
 def test_a_sensor_that_is_stuck_after_the_stop_does_not_lengthen_the_run():
