@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from pydantic_core import ErrorDetails
 
 MAX_FILE_BYTES: Final = 1_000_000
-"""A setup is a page of text; anything larger is another kind of file."""
+"""A setup, or a table of coefficients, is a page of text; anything larger is another kind of file."""
 
 
 class Section(BaseModel):
@@ -230,15 +230,34 @@ def read_setup(path: str | Path) -> Setup:
         When the file cannot be read, is no TOML, or holds an unknown key or an impossible value.
     """
     path = Path(path)
+    text = written_text(path, "setup file", "give the path of a setup TOML file")
+    return parse_setup(text, source=str(path), folder=path.parent)
+
+
+def written_text(path: Path, what: str, remedy: str) -> str:
+    """The text of a small file that its owner wrote.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    what : str
+        What it should be, for messages.
+    remedy : str
+        What to do where there is no such file.
+
+    Raises
+    ------
+    SetupFileError
+        When it is not there, cannot be read, is too large, or is no text.
+    """
     try:
         if not path.is_file():
             problem = "is a folder, not a file" if path.is_dir() else "no such file"
-            raise SetupFileError(problem, source=str(path), remedy="give the path of a setup TOML file")
+            raise SetupFileError(problem, source=str(path), remedy=remedy)
         if path.stat().st_size > MAX_FILE_BYTES:
-            raise SetupFileError(
-                "too large for a setup file", source=str(path), remedy="give a TOML file of a page or so"
-            )
-        text = path.read_bytes().decode("utf-8-sig")
+            raise SetupFileError(f"too large for a {what}", source=str(path), remedy="give a file of a page or so")
+        return path.read_bytes().decode("utf-8-sig")
     except OSError as error:
         raise SetupFileError(
             f"cannot be read ({error.strerror or error})", source=str(path), remedy="check the path and its permissions"
@@ -247,7 +266,6 @@ def read_setup(path: str | Path) -> Setup:
         raise SetupFileError(
             "is not UTF-8 text", source=str(path), where=f"byte {error.start}", remedy="save it as UTF-8"
         ) from error
-    return parse_setup(text, source=str(path), folder=path.parent)
 
 
 def parse_setup(text: str, *, source: str, folder: Path | None = None) -> Setup:

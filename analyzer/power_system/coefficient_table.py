@@ -10,6 +10,7 @@ import numpy as np
 
 from analyzer.errors import SetupFileError
 from analyzer.power_system.propeller_curves import ADVANCE_GRID, LOG_REYNOLDS_GRID, PropellerCurves
+from analyzer.setup_file import written_text
 from analyzer.wording import counted
 
 if TYPE_CHECKING:
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
 TABLE_SPREAD: Final = (0.02, 0.03)
 """Standard deviation of a user's C_T and C_P, as shares of the peak (common practice for model test stands)."""
 
-MAX_FILE_BYTES: Final = 1_000_000
 FEWEST_ROWS: Final = 3
 LARGEST_COEFFICIENT: Final = 2.0
 
@@ -47,7 +47,9 @@ class CoefficientTable:
         SetupFileError
             When the file is not there, too large, or no text.
         """
-        return _file_text(self.path) if self.text is None else self.text
+        if self.text is not None:
+            return self.text
+        return written_text(self.path, "coefficient table", "check [propeller] coefficients_csv")
 
 
 def table_curves(propeller: Propeller, table: CoefficientTable) -> PropellerCurves:
@@ -117,19 +119,6 @@ def read_table(source: CoefficientTable) -> Array:
     if table[:, 2].max() <= 0 or table[:, 1].max() <= 0:
         raise _error(path, "has no row with thrust and power above zero", "", "check the columns CT and CP")
     return table
-
-
-def _file_text(path: Path) -> str:
-    try:
-        if path.stat().st_size > MAX_FILE_BYTES:
-            raise _error(path, "is too large for a coefficient table", "", "give a table of a page or so")
-        return path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise _error(
-            path, f"cannot be read ({error.strerror or error})", "", "check [propeller] coefficients_csv"
-        ) from error
-    except UnicodeDecodeError as error:
-        raise _error(path, "is not UTF-8 text", f"byte {error.start}", "save it as UTF-8") from error
 
 
 def _cells(text: str) -> list[list[str]]:

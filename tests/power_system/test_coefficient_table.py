@@ -92,9 +92,11 @@ def test_the_scale_is_where_the_last_thrust_ends(written, text: str, scale: floa
     assert table_curves(Propeller(13.0, 7.0), written(text)).advance_scale == pytest.approx(scale)
 
 
-def test_a_missing_file_is_named(tmp_path: Path) -> None:
-    with pytest.raises(SetupFileError, match=r"nowhere\.csv.*cannot be read"):
-        propeller_curves(Propeller(13.0, 7.0), CoefficientTable(tmp_path / "nowhere.csv"))
+@pytest.mark.parametrize("path", ["nowhere.csv", "/dev/zero"])
+def test_what_is_no_file_is_named(tmp_path: Path, path: str) -> None:
+    """A device among them: it has no end to read to."""
+    with pytest.raises(SetupFileError, match=rf"{path}: no such file; check \[propeller\] coefficients_csv"):
+        propeller_curves(Propeller(13.0, 7.0), CoefficientTable(tmp_path / path))
 
 
 @given(st.binary(max_size=200))
