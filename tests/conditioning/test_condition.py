@@ -80,6 +80,15 @@ def test_total_energy_of_a_known_zoom():
     assert frame["climb_m_s"].max() > 2.0
 
 
+def test_a_pitot_that_never_shows_a_flying_speed_is_left_out():
+    time_s, altitude, _ = flight()
+    dead = 0.4 + 0.3 * np.sin(time_s)
+    log = condition(log_of(time_s=time_s, altitude_m=altitude, airspeed_m_s=dead))
+    assert [notice.code for notice in log.notices] == ["airspeed-not-used"]
+    assert "airspeed_m_s" not in log.frame
+    assert "energy_height_m" not in log.frame
+
+
 def test_energy_height_at_100_m_and_15_m_s():
     """111.4718 m (computed: 100 + 15²/(2 x 9.80665))."""
     time_s = np.arange(0.0, 30.0, 0.1)
