@@ -156,8 +156,9 @@ class PlainTab:
         self._url = url
         with urllib.request.urlopen(f"{url}_dash-dependencies", timeout=PATIENCE_S) as answer:
             self._callbacks = [entry for entry in json.load(answer) if not entry["clientside_function"]]
-        self._values: dict[str, Any] = {"revision": 0}
-        self._values["tab-key"] = self._ask("tab-key")["tab-key"]["data"]
+        with urllib.request.urlopen(f"{url}_dash-layout", timeout=PATIENCE_S) as answer:
+            store = re.search(r'\{[^{}]*"tab-key"[^{}]*\}', answer.read().decode())
+        self._values: dict[str, Any] = {"revision": 0, "tab-key": json.loads(store[0])["data"] if store else None}
 
     def upload(self, name: str, data: bytes) -> str:
         """Send a log and ask for its flight; gives the page's content as JSON."""
