@@ -23,6 +23,9 @@ GRID_S: Final = 0.25
 
 _CLEARLY_UP_M: Final = 15.0
 _WALKING_M_S: Final = 4.0
+_NEITHER: Final = 0.5
+"""A share of the usual speed that speaks neither for flying nor for standing: where the sensor is silent."""
+
 _ROUGH_S: Final = 3.0
 _SILENCE_S: Final = 5.0
 _TRACK_S: Final = 2.0
@@ -42,7 +45,8 @@ class Motion:
     total_energy : bool
         Whether they hold the kinetic energy.
     speed_share : numpy.ndarray
-        Airspeed over its median in flight; else speed over ground, logged or from positions, over 4 m/s; else 0.
+        Airspeed over its median in flight; else speed over ground, logged or from positions, over 4 m/s; else 0. One
+        half, which means nothing, where the sensor is silent.
     silent : numpy.ndarray of bool
         Where no height was logged for long: what is there was bridged.
     course_deg : numpy.ndarray, optional
@@ -94,13 +98,14 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
     total = total and _bend(energy, height) <= smooth
     share, flown, track = np.zeros(len(height)), None, _track(log, grid)
     if log.has("airspeed_m_s"):
-        speed = channel("airspeed_m_s")
-        up = height > _CLEARLY_UP_M
+        speed = grid.heard(log.frame["airspeed_m_s"].to_numpy(dtype=float))
+        up = (height > _CLEARLY_UP_M) & np.isfinite(speed)
         usual = float(np.median(speed[up])) if up.any() else np.inf
-        share = speed / max(usual, 1.0)
+        share = np.nan_to_num(speed / max(usual, 1.0), nan=_NEITHER)
         flown = share if _WALKING_M_S < usual < np.inf else None
     elif log.has("ground_speed_m_s"):
-        share = channel("ground_speed_m_s") / _WALKING_M_S
+        speed = grid.heard(log.frame["ground_speed_m_s"].to_numpy(dtype=float))
+        share = np.nan_to_num(speed / _WALKING_M_S, nan=_NEITHER)
     elif track is not None:
         share = _track_speed(track) / _WALKING_M_S
     return Motion(
@@ -136,6 +141,12 @@ class _Grid:
             return np.asarray(np.interp(self.time_s, self._stamps[there], values[there]), dtype=float)
         before = values[self._row]
         return np.asarray(before + self._share * (values[self._row + 1] - before), dtype=float)
+
+    def heard(self, values: Array) -> Array:
+        """A channel on the grid, NaN in its silences."""
+        there, after = np.isfinite(values), np.minimum(self._row + 1, len(values) - 1)
+        bridged = self.bridged(values)
+        return bridged if there.all() else np.where(there[self._row] & there[after], bridged, np.nan)
 
 
 def _silent(time_s: Array, height_m: Array, grid: Array) -> NDArray[np.bool_]:

@@ -255,6 +255,16 @@ def test_a_log_without_a_motor_has_no_runs():
     assert not spans(found, "motor_run")
 
 
+@pytest.mark.parametrize("channel", ["airspeed_m_s", "ground_speed_m_s"])
+def test_a_speed_that_is_lost_in_flight_neither_keeps_the_model_flying_nor_stands_it_on_the_ground(channel):
+    flight = ordinary()
+    log = flight.log(channels=("current_a", "airspeed_m_s")).frame.rename(columns={"airspeed_m_s": channel})
+    speed = np.where(log["time_s"] < log["time_s"].iloc[-1] / 2.0, log[channel], np.nan)
+    found = cut(flight.log().then("lost", log.assign(**{channel: speed})))
+    assert spans(found, "ground")[-1] == pytest.approx(of(flight, "ground")[-1], abs=3.0)
+    assert len(spans(found, "ground")) == len(of(flight, "ground"))
+
+
 def test_an_airspeed_that_only_adds_noise_is_left_aside():
     flight = ordinary(25)
     log = flight.log(channels=("current_a", "airspeed_m_s"))
