@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
@@ -30,13 +30,9 @@ _MOVING_START = Notice(
     "launch-level-unknown", "the log starts in the air or moving: heights are above its first altitude reading"
 )
 
-_SLOWEST_FLIGHT_M_S: Final = 3.0
-"""At a lift coefficient of 1.2 air at this speed carries 6.6 N/m², a tenth of what a light electric sailplane's wing does."""
-
 _DEAD_PITOT = Notice(
     "airspeed-not-used",
-    f"the airspeed never reaches {_SLOWEST_FLIGHT_M_S:.0f} m/s, at which no model flies: it is left out; look at the "
-    "pitot and its tubes",
+    "the airspeed never reaches what any model needs to fly: it is left out; look at the pitot and its tubes",
 )
 
 
@@ -101,7 +97,7 @@ def _on_one_timeline(
         readings[column], found = true_readings(log.frame, channel, tuning)
         notices += found
         values = log.frame[column].to_numpy(dtype=float)
-        if column == "airspeed_m_s" and not (values[readings[column]] > _SLOWEST_FLIGHT_M_S).any():
+        if column == "airspeed_m_s" and not (values[readings[column]] > tuning.slowest_flight_m_s).any():
             del readings[column]
             notices.append(_DEAD_PITOT)
             continue

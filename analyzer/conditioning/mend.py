@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.conditioning.drive import LOADED, confirmed
-from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spikes
+from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spikes, stopped_in_flight
 from analyzer.conditioning.sampling import pieces, updates
 from analyzer.records import Notice
 from analyzer.wording import clock, counted
@@ -24,7 +24,9 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-_NEVER_STEADY: Final = frozenset({"altitude_m", "vertical_speed_m_s", "airspeed_m_s", "ground_speed_m_s"})
+_SPEEDS: Final = frozenset({"airspeed_m_s", "ground_speed_m_s"})
+
+_NEVER_STEADY: Final = frozenset({"altitude_m", "vertical_speed_m_s"}) | _SPEEDS
 """Channels that noise and air keep changing; a governed rpm or a throttle may well stand still."""
 
 _SUPPLIES: Final = frozenset({"voltage_v", "receiver_voltage_v"})
@@ -60,6 +62,9 @@ def true_readings(
         notices += _set_aside("sensor-not-ready", "warm-up reading", channel, early)
     if channel.name in _NEVER_STEADY:
         stuck = readings.without(lambda times, own: frozen(times, own, tuning))
+        if channel.name in _SPEEDS:
+            dead = readings.without(lambda times, own: stopped_in_flight(times, own, tuning))
+            stuck = np.sort(np.concatenate((stuck, dead)))
         notices += _set_aside("frozen-values", "frozen reading", channel, stuck)
     return readings.true, notices
 

@@ -154,6 +154,20 @@ def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[n
     return np.concatenate(spans) if spans else np.zeros(0, dtype=np.intp)
 
 
+def stopped_in_flight(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+    """Indices of readings of a speed that only repeat the last one for long, though a model flies at it.
+
+    On the ground a speed rests, at what no model flies at. The first reading stays.
+    """
+    if len(values) == 0:
+        return np.zeros(0, dtype=np.intp)
+    edges = np.concatenate(([0], np.flatnonzero(values[1:] != values[:-1]) + 1, [len(values)]))
+    first, last = edges[:-1], edges[1:]
+    stopped = (times[last - 1] - times[first] > tuning.steady_speed_s) & (values[first] > tuning.slowest_flight_m_s)
+    spans = [np.arange(a + 1, b) for a, b in zip(first[stopped], last[stopped], strict=True)]
+    return np.concatenate(spans) if spans else np.zeros(0, dtype=np.intp)
+
+
 def _commonest(values: Array) -> float:
     """The value that is taken most often; of a series of stretches, the one that it comes back to."""
     found, counts = np.unique(pieces(values), return_counts=True)

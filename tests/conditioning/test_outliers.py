@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spikes
+from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spikes, stopped_in_flight
 from analyzer.conditioning.tuning import CONDITIONING
 
 RNG = np.random.default_rng(7)
@@ -82,6 +82,14 @@ def test_rest_is_not_frozen():
     filtered = np.where(TIME < 40, 0.0, np.round(0.4 * (TIME - 40), 2))
     for values in (coarse, filtered):
         assert len(frozen(TIME, values, CONDITIONING)) == 0
+
+
+def test_a_speed_that_stands_at_a_flying_value_has_stopped_and_one_at_rest_has_not():
+    speed = np.round(9.0 + RNG.normal(0.0, 0.4, len(TIME)), 1)
+    speed[300:] = speed[300]
+    assert stopped_in_flight(TIME, speed, CONDITIONING).tolist() == list(range(301, len(TIME)))
+    assert stopped_in_flight(TIME, np.where(TIME > 40.0, 0.3, speed), CONDITIONING).size == 0
+    assert stopped_in_flight(TIME[:0], speed[:0], CONDITIONING).size == 0
 
 
 def test_only_the_impossible_is_out_of_range():
