@@ -32,6 +32,12 @@ NEAR_IDLE: Final = 0.03
 """Shares of a run's mean above idle: a sensor that still reads the first has not begun to fall after a stop, and one
 that reads less than the second has fallen."""
 
+SILENT: Final = 0.9
+"""Of a run in which the sensor was silent for more than this share of the time nothing is known."""
+
+NOTHING: Final = 1e-6
+"""Less is a rounding error of the integral."""
+
 MOST_COUNTED: Final = 3.0
 """A counter that counted more than this many times what lies between the readings on either side was reset."""
 
@@ -55,8 +61,8 @@ class Draw:
             return 0.0
         return self.idle.around(run.start_s, run.end_s, self.tuning.idle_reach_s, self.tuning.fewest_idle)
 
-    def of_run(self, run: Segment) -> Drawn:
-        """Integrate a run above idle.
+    def of_run(self, run: Segment) -> Drawn | None:
+        """Integrate a run above idle; None where the sensor was silent for nearly all of it, and no counter went on.
 
         The integral reaches somewhat beyond the run on both sides, where there is nothing above idle to add: so it does
         not matter between which readings the motor stopped, or how slow or late the sensor is. One that goes on reading
@@ -66,6 +72,8 @@ class Draw:
         total = integrate(self.signal, run.start_s, run.end_s)
         if self.counter is not None and total.in_gaps > 0.0:
             total = _with_counter(total, self.signal, self.counter, run.start_s, run.end_s)
+        if total.in_gaps > 0.0 and np.diff(self.signal.holes(run.start_s, run.end_s)).sum() > SILENT * run.duration_s:
+            return None
         core = total.value - level * run.duration_s
         mean = core / run.duration_s
         start, end = self._reach(run, level, mean)
@@ -167,7 +175,7 @@ def current_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTunin
     if values is None:
         return _counter_draw(counted, runs, tuning) if counted is not None else None
     signal = signal_of(traces.time_s, values)
-    return Draw(signal, idle_of(signal, runs, tuning), runs, tuning, counted) if signal is not None else None
+    return _alive(Draw(signal, idle_of(signal, runs, tuning), runs, tuning, counted)) if signal is not None else None
 
 
 def power_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> Draw | None:
@@ -178,7 +186,15 @@ def power_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning)
         values = current * _without_silence(traces.time_s, voltage)
     signal = signal_of(traces.time_s, values) if values is not None else None
     volts = float(np.nanmedian(voltage[:: max(1, voltage.size // ENOUGH)])) if voltage is not None else 0.0
-    return Draw(signal, idle_of(signal, runs, tuning, volts), runs, tuning) if signal is not None else None
+    return _alive(Draw(signal, idle_of(signal, runs, tuning, volts), runs, tuning)) if signal is not None else None
+
+
+def _alive(draw: Draw) -> Draw | None:
+    """A draw, or None where it shows nothing of any run that another channel shows: its sensor is dead."""
+    found = (draw.of_run(run) for run in draw.runs)
+    return (
+        draw if not draw.runs or any(drawn is None or drawn.value > max(drawn.se, NOTHING) for drawn in found) else None
+    )
 
 
 def _without_silence(time_s: Array, voltage_v: Array) -> Array:

@@ -41,7 +41,14 @@ def missing_notices(
     has_runs = "motor_run" in kinds
     if has_runs and traces.get("current_a") is None:
         notices.append(_no_current(current, power))
-    if has_runs and power is None and traces.get("current_a") is not None:
+    elif has_runs and current is None:
+        notices.append(
+            Notice(
+                "no-current",
+                "The current shows nothing while the motor runs: charge, energy, climb per Ah and per Wh are missing.",
+            )
+        )
+    if has_runs and power is None and current is not None and traces.get("current_a") is not None:
         notices.append(
             Notice("no-voltage", "No pack voltage is logged: energy, climb per Wh and pack resistance are missing.")
         )

@@ -137,7 +137,7 @@ def _drawn(draw: Draw | CounterDraw | None, run: Segment) -> tuple[Estimate, flo
     if draw is None:
         return Estimate(), None
     drawn = draw.of_run(run)
-    return Estimate(drawn.value, drawn.se), drawn.interpolated_share
+    return (Estimate(drawn.value, drawn.se), drawn.interpolated_share) if drawn is not None else (Estimate(), 1.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -70,10 +70,10 @@ def gap_notices(runs: tuple[MotorRun, ...], least_share: float) -> Iterator[Noti
     for run in runs:
         share = run.interpolated_charge_share
         if share is not None and share >= least_share:
-            yield Notice(
-                "gap-in-motor-run",
-                f"Motor run at {clock(run.start_s)}: {share:.0%} of its charge fell into a gap and is interpolated.",
-            )
+            lost = f"{share:.0%} of its charge fell into a gap and is interpolated."
+            if run.charge_ah is None:
+                lost = "no current was logged for nearly all of it; charge and energy are missing."
+            yield Notice("gap-in-motor-run", f"Motor run at {clock(run.start_s)}: {lost}")
 
 
 def silence_notice(silent_s: float, tuning: MeasureTuning) -> Iterator[Notice]:

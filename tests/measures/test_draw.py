@@ -3,9 +3,10 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 import pytest
-from measures.made_traces import cut, made_traces
+from measures.made_traces import cut, made_log, made_traces
 
 from analyzer.conditioning import condition
+from analyzer.measures import measure
 from analyzer.measures.draw import CounterDraw, current_draw, power_draw
 from analyzer.measures.kink import lagged
 from analyzer.measures.traces import traces_of
@@ -118,6 +119,39 @@ def test_a_gap_inside_a_run_is_bridged_and_told():
     assert result.value == pytest.approx(0.2, rel=1e-3)
     assert result.interpolated_share == pytest.approx(0.2, abs=0.02)
     assert result.se >= 0.1 * 0.2 * 0.19
+
+
+def test_of_a_run_without_any_reading_nothing_is_known_and_of_the_others_it_is():
+    time = np.arange(0.0, 240.0, 0.1)
+    current = square(time, 36.0, 30.0, 50.0, idle=0.3)
+    current[time > 100.0] = np.nan
+    segmentation = cut(
+        ("ground", 0.0, 30.0),
+        ("motor_run", 30.0, 50.0),
+        ("glide", 50.0, 140.0),
+        ("motor_run", 140.0, 160.0),
+        ("glide", 160.0, 239.0),
+    )
+    summary = measure(made_log(time, np.zeros(time.size), current_a=current), segmentation)
+    known, lost = summary.motor_runs
+    assert known.charge_ah == pytest.approx(0.2, rel=0.01)
+    assert lost.charge_ah is None
+    assert lost.climb_per_ah_m is None
+    assert "charge and energy are missing" in next(
+        notice.message for notice in summary.log.notices if notice.code == "gap-in-motor-run"
+    )
+
+
+@pytest.mark.parametrize("reads", [0.0, 0.3])
+def test_a_current_that_does_not_see_the_motor_gives_no_charge(reads):
+    time = np.arange(0.0, 120.0, 0.1)
+    channels = {"current_a": np.full(time.size, reads), "voltage_v": np.full(time.size, 12.0)}
+    summary = measure(made_log(time, np.zeros(time.size), **channels), run_of(20.0))
+    (run,) = summary.motor_runs
+    assert (run.charge_ah, run.energy_wh, summary.totals.charge_ah) == (None, None, None)
+    assert "The current shows nothing" in next(
+        notice.message for notice in summary.log.notices if notice.code == "no-current"
+    )
 
 
 def test_a_stop_in_a_gap_is_uncertain_over_the_gap():
