@@ -27,6 +27,10 @@ MAX_FILE_BYTES: Final = 2_000_000_000
 
 _BLOCK_BYTES: Final = 1 << 20
 
+_HASHED_BYTES: Final = 8 << 20
+"""As much as a column of a million rows: once such a block was freed, the usual allocator keeps what the analysis frees
+instead of handing it back to the system and asking again, which took a sixth of its time."""
+
 _NOT_TEXT: Final[tuple[tuple[bytes, str, str], ...]] = (
     (b"\x89PNG\r\n\x1a\n", "a picture (PNG)", ""),
     (b"\xff\xd8\xff", "a picture (JPEG)", ""),
@@ -104,8 +108,11 @@ def begin_digest(source: Source) -> Future[str]:
 
 
 def _sha256(source: Source) -> str:
+    hashed = hashlib.sha256()
     with source.open() as stream:
-        return hashlib.file_digest(stream, "sha256").hexdigest()
+        while block := stream.read(_HASHED_BYTES):
+            hashed.update(block)
+    return hashed.hexdigest()
 
 
 def unreadable(label: str, error: OSError | ValueError) -> LogFileError:

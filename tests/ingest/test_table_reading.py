@@ -30,12 +30,17 @@ def small_steps(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize("newline", ["\n", "\r\n", "\r"])
 @pytest.mark.parametrize("preamble", ["", "Logger 3\n\n"])
-def test_both_ways_give_the_same_log(preamble: str, newline: str, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("from_a_file", [True, False])
+def test_both_ways_give_the_same_log(
+    preamble: str, newline: str, from_a_file: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "log.csv"
     data = (preamble + HEADER + "".join(rows(1000))).replace("\n", newline).encode()
     careful = read_log_bytes(data, "log.csv")
     monkeypatch.setattr(table, "THREADED_MIN_BYTES", 1000)
     monkeypatch.setattr(PieceReader, "read", lambda _: pytest.fail("the careful way was taken"))
-    fast = read_log_bytes(data, "log.csv")
+    path.write_bytes(data)
+    fast = read_log(path) if from_a_file else read_log_bytes(data, "log.csv")
     pd.testing.assert_frame_equal(fast.frame, careful.frame)
     assert len(fast.frame) == 1000
     assert fast.notices == careful.notices

@@ -20,6 +20,9 @@ from analyzer.ingest.text.cells import split_line
 from analyzer.ingest.text.pieces import PieceReader
 
 if TYPE_CHECKING:
+    import io
+    from pathlib import Path
+
     from analyzer.ingest.source import Source
     from analyzer.ingest.text.layout import Layout
     from analyzer.ingest.text.raw_table import Plan, RawTable
@@ -90,26 +93,41 @@ def _read_threaded(source: Source, layout: Layout, plan: Plan) -> RawTable | Non
         return None
     types: dict[int, Any] = dict.fromkeys(range(layout.widest), "category") | dict.fromkeys(plan.roles, "float64")
     types |= plan.text_types()
-    with source.open() as stream:
-        stream.seek(layout.data_offset)
-        try:
-            frame = pd.read_csv(
-                stream,
-                sep=layout.dialect.separator,
-                decimal=layout.dialect.decimal,
-                header=None,
-                names=range(layout.widest),
-                index_col=False,
-                dtype=types,
-                encoding_errors="replace",
-            )
-        except (ValueError, OverflowError, ParserWarning):
-            return None
+    try:
+        if source.path is not None and _counts_lines(source.head[: layout.data_offset]):
+            frame = _parsed(source.path, layout.data_line - 1, layout, types)
+        else:
+            with source.open() as stream:
+                stream.seek(layout.data_offset)
+                frame = _parsed(stream, 0, layout, types)
+    except (ValueError, OverflowError, ParserWarning):
+        return None
     if any(_swallows_lines(frame[i]) for i, kind in types.items() if kind == "category"):
         return None
     table = PieceReader(source, layout, plan).take(frame)
     odd = table is None or table.no_data.count or any(bad.count for bad in table.bad.values())
     return None if odd else table
+
+
+def _counts_lines(begun: bytes) -> bool:
+    """Whether pandas counts the lines before the data as we do: no breaks within quotes, no old line ends."""
+    lines = begun.replace(b"\r\n", b"\n").split(b"\n")
+    return not any(b"\r" in line or line.count(b'"') % 2 for line in lines)
+
+
+def _parsed(start: Path | io.BufferedIOBase, lines: int, layout: Layout, types: dict[int, Any]) -> pd.DataFrame:
+    """Parse from a number of lines on; a file by its path in threads, what was opened by one alone."""
+    return pd.read_csv(
+        start,
+        skiprows=lines,
+        sep=layout.dialect.separator,
+        decimal=layout.dialect.decimal,
+        header=None,
+        names=range(layout.widest),
+        index_col=False,
+        dtype=types,
+        encoding_errors="replace",
+    )
 
 
 def _swallows_lines(words: pd.Series[Any]) -> bool:
