@@ -159,13 +159,22 @@ def stopped_in_flight(times: Array, values: Array, tuning: ConditioningTuning) -
 
     On the ground a speed rests, at what no model flies at. The first reading stays.
     """
-    if len(values) == 0:
+    if not _may_stand(times, values, 0.5 * tuning.steady_speed_s):
         return np.zeros(0, dtype=np.intp)
     edges = np.concatenate(([0], np.flatnonzero(values[1:] != values[:-1]) + 1, [len(values)]))
     first, last = edges[:-1], edges[1:]
     stopped = (times[last - 1] - times[first] > tuning.steady_speed_s) & (values[first] > tuning.slowest_flight_m_s)
     spans = [np.arange(a + 1, b) for a, b in zip(first[stopped], last[stopped], strict=True)]
     return np.concatenate(spans) if spans else np.zeros(0, dtype=np.intp)
+
+
+def _may_stand(times: Array, values: Array, for_s: float) -> bool:
+    """Whether a value stands from one of many instants to the next, as it does where it stands for twice as long."""
+    if len(values) == 0:
+        return False
+    rows = np.searchsorted(times, np.arange(times[0], times[-1], for_s))
+    same = np.flatnonzero(values[rows[1:]] == values[rows[:-1]])
+    return any(bool((values[rows[i] : rows[i + 1]] == values[rows[i]]).all()) for i in same)
 
 
 def _commonest(values: Array) -> float:
