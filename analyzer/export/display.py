@@ -171,7 +171,7 @@ def notice_lines(notices: Iterable[Notice], system: System = "metric") -> tuple[
         notice.message if notice.code.startswith(("column-", "unit-")) else sentence(notice.message, system)
         for notice in notices
     )
-    return tuple(line[:1].upper() + line[1:] for line in said)
+    return tuple(line[:1].upper() + line[1:] + "." * (not line.endswith((".", "?", "!"))) for line in said)
 
 
 def with_intervals(

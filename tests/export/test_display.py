@@ -165,4 +165,4 @@ def test_how_densely_it_was_logged(samples: int, rate_hz: float | None, said: st
 
 def test_what_is_said_of_a_files_own_columns_keeps_its_units() -> None:
     notices = (Notice("unit-inferred", "read 'Alt' in m, up to 300 m"), Notice("propeller-wash", "1.8 m too high"))
-    assert notice_lines(notices, "feet") == ("Read 'Alt' in m, up to 300 m", "6 ft too high")
+    assert notice_lines(notices, "feet") == ("Read 'Alt' in m, up to 300 m.", "6 ft too high.")
