@@ -77,12 +77,9 @@ class Draw:
         core = total.value - level * run.duration_s
         mean = core / run.duration_s
         start, end = self._reach(run, level, mean)
-        value = core + self._above(start, run.start_s, level)
-        value += (
-            self._above(run.end_s, end, level)
-            if not self._stuck(run, level, mean)
-            else 0.5 * self._steps(run)[1] * mean
-        )
+        stuck = self._stuck(run, level, mean)
+        after = 0.5 * self._steps(run)[1] * mean if stuck else self._above(run.end_s, end, level)
+        value = core + self._above(start, run.start_s, level) + after
         error = self._error(run, value, total, end - start)
         share = min(max(total.in_gaps / total.value, 0.0), 1.0) if total.value > 0.0 else 0.0
         return Drawn(value / SECONDS_PER_HOUR, error / SECONDS_PER_HOUR, share)
@@ -191,10 +188,10 @@ def power_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning)
 
 def _alive(draw: Draw) -> Draw | None:
     """A draw, or None where it shows nothing of any run that another channel shows: its sensor is dead."""
+    if not draw.runs:
+        return draw
     found = (draw.of_run(run) for run in draw.runs)
-    return (
-        draw if not draw.runs or any(drawn is None or drawn.value > max(drawn.se, NOTHING) for drawn in found) else None
-    )
+    return draw if any(drawn is None or drawn.value > max(drawn.se, NOTHING) for drawn in found) else None
 
 
 def _without_silence(time_s: Array, voltage_v: Array) -> Array:

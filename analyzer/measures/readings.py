@@ -54,8 +54,8 @@ class Readings:
         """
         first, last = np.searchsorted(self.time_s, [start_s, end_s])
         count = int(last - first)
-        length = float(self.time_s[last - 1] - self.time_s[first]) if count > 1 else 0.0
-        together = _together(length / (count - 1), self.step_s) if length > 0.0 else 1
+        spacing = float(self.time_s[last - 1] - self.time_s[first]) / (count - 1) if count > 1 else 0.0
+        together = _together(spacing, self.step_s)
         own = slice(int(first), int(first) + count // together * together)
         variance = self.noise_m2 + (np.nan_to_num(self.climb_m_s[own]) * self.stamp_error_s) ** 2
         columns = (self.time_s[own], self.height_m[own], np.maximum(variance / together, self.lasting_m2))
@@ -109,8 +109,8 @@ def readings_of(traces: Traces, segmentation: Segmentation, step_s: float) -> Re
 
 
 def _together(spacing_s: float, step_s: float) -> int:
-    """How many readings are averaged."""
-    return max(1, int(1.01 * step_s / spacing_s))
+    """How many readings are averaged; a single one has no spacing."""
+    return max(1, int(1.01 * step_s / spacing_s)) if spacing_s > 0.0 else 1
 
 
 def _calm_noise(height: Array, off: NDArray[np.bool_], together: int, apart: int) -> float:
@@ -119,7 +119,7 @@ def _calm_noise(height: Array, off: NDArray[np.bool_], together: int, apart: int
     `off` are the rows with the motor off; the averages of each difference begin `apart` rows after one another.
     """
     middle = 2 * apart
-    firsts = spread_rows(off[middle : off.size - middle - together + 1])
+    firsts = spread_rows(off[middle : max(off.size - middle - together + 1, middle)])
     if firsts.size < 8:
         return 0.0
     starts = firsts[:, None] + apart * np.arange(5)

@@ -221,6 +221,14 @@ def test_averages_over_filtered_noise_gain_less_than_over_white(filter_s, share)
     assert 0.66 * share < variance.mean() / 0.04 < 1.25 * share
 
 
+@pytest.mark.parametrize("rate_hz", [1.0, 10.0, 100.0])
+def test_however_few_readings_there_are_they_have_a_noise(rate_hz):
+    for count in range(1, 130):
+        time = np.arange(count) / rate_hz
+        traces = made_traces(time, np.sin(time), climb_m_s=np.cos(time))
+        assert readings_of(traces, cut(("glide", 0.0, float(time[-1]))), 0.2).noise_m2 > 0.0
+
+
 def test_a_coarse_altimeter_is_never_better_than_its_step():
     # Rounding to steps of 1 m: standard deviation 1/sqrt(12) m.
     time = np.arange(0.0, 200.0, 0.2)
