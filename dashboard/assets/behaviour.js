@@ -36,8 +36,10 @@
   // A page that another leads to is read from its top.
   var where = window.location.pathname;
   new MutationObserver(function () {
-    if (where !== window.location.pathname) window.scrollTo(0, 0);
+    if (where === window.location.pathname) return;
     where = window.location.pathname;
+    window.scrollTo(0, 0);
+    trouble("");
   }).observe(document.documentElement, { childList: true, subtree: true });
 
   function trouble(words) {
@@ -63,16 +65,20 @@
     return "climbledger could not answer (" + status + "); its terminal says more.";
   }
 
+  // An answer takes back that there was none, and no other words: those may have come while it was on its way.
+  var unanswered = false;
   var ask = window.fetch;
   window.fetch = function (resource) {
     var asked = ask.apply(this, arguments);
     if (String(resource.url || resource).indexOf("_dash-update-component") < 0) return asked;
     return asked.then(
       function (response) {
-        trouble(response.ok ? "" : whyNot(response.status));
+        if (!response.ok || unanswered) trouble(response.ok ? "" : whyNot(response.status));
+        unanswered = !response.ok;
         return response;
       },
       function (error) {
+        unanswered = true;
         trouble("No answer from climbledger: look whether it still runs in its terminal, then try again.");
         if (document.getElementById("drop")) window.dash_clientside.set_props("drop", { disabled: false });
         throw error;
