@@ -304,12 +304,18 @@ def test_logs_dropped_together_are_all_opened_and_a_broken_one_is_named(
 ) -> None:
     broken = tmp_path / "holiday.csv"
     broken.write_bytes(bytes(range(256)) * 20)
-    again = tmp_path / "again.csv"
-    again.write_bytes(messy_log.read_bytes())
+    second = tmp_path / "second.csv"
+    second.write_bytes(messy_log.read_bytes())
+    slow_first = """
+        const read = FileReader.prototype.readAsDataURL;
+        FileReader.prototype.readAsDataURL = function (file) {
+            setTimeout(() => read.call(this, file), file.name.startsWith("messy") ? 500 : 0);
+        };"""
+    watched.page.add_init_script(slow_first)
     page = watched.open()
     page.wait_for_selector(".sample-flag")
-    page.set_input_files("#drop input[type=file]", [messy_log, broken, again])
-    page.wait_for_selector("h1:has-text('again.csv')")
+    page.set_input_files("#drop input[type=file]", [messy_log, broken, second])
+    page.wait_for_selector("h1:has-text('second.csv')")
     page.wait_for_selector(".message.problem:has-text('holiday.csv')")
     page.locator("#flight-choice").click()
     page.get_by_role("option", name="messy flight.csv").wait_for()

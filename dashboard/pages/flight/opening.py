@@ -57,7 +57,8 @@ def register(app: Dash, workbench: Workbench) -> None:
             raise PreventUpdate
         setup = setup_in_use(setup_text)
         problems: list[html.Div] = []
-        for name, content in zip(dropped["names"], dropped["contents"], strict=True):
+        # The browser hands them over as they happen to be read: their names say which is opened last, and shown.
+        for name, content in sorted(zip(dropped["names"], dropped["contents"], strict=True)):
             try:
                 flight = workbench.open_upload(tab, name, content, setup, remembered)
                 current = flight.key if flight is not None else current
