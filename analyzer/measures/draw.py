@@ -172,18 +172,30 @@ def current_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTunin
     if values is None:
         return _counter_draw(counted, runs, tuning) if counted is not None else None
     signal = signal_of(traces.time_s, values)
-    return _alive(Draw(signal, idle_of(signal, runs, tuning), runs, tuning, counted)) if signal is not None else None
+    if signal is None:
+        return None
+    return _alive(Draw(signal, idle_of(signal, runs, tuning, tuning.usual_offset_a), runs, tuning, counted))
 
 
-def power_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> Draw | None:
-    """The log's electrical power: current times voltage at the current's own readings, else as logged."""
+def power_draw(
+    traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning, amperes: Draw | CounterDraw | None
+) -> Draw | None:
+    """The log's electrical power: current times voltage at the current's own readings, else as logged.
+
+    Its idle is that of the log's current (`amperes`): multiplied by a voltage that flickers, it no longer shows the
+    sensor's steps.
+    """
     current, voltage = _own_readings(traces, "current_a"), traces.get("voltage_v")
     values = _own_readings(traces, "power_w")
     if current is not None and voltage is not None:
         values = current * _without_silence(traces.time_s, voltage)
     signal = signal_of(traces.time_s, values) if values is not None else None
-    volts = float(np.nanmedian(voltage[:: max(1, voltage.size // ENOUGH)])) if voltage is not None else 0.0
-    return _alive(Draw(signal, idle_of(signal, runs, tuning, volts), runs, tuning)) if signal is not None else None
+    if signal is None:
+        return None
+    if voltage is None or not isinstance(amperes, Draw) or amperes.idle is None:
+        return _alive(Draw(signal, idle_of(signal, runs, tuning, hidden=0.0), runs, tuning))
+    volts = float(np.nanmedian(voltage[:: max(1, voltage.size // ENOUGH)]))
+    return _alive(Draw(signal, amperes.idle.of_power(signal, volts), runs, tuning))
 
 
 def _alive(draw: Draw) -> Draw | None:

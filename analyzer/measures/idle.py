@@ -55,14 +55,19 @@ class Idle:
             return self.level
         return float((self.summed[last] - self.summed[first]) / (last - first))
 
+    def of_power(self, power: Signal, volts: float) -> Idle:
+        """The same of the power that belongs to a current, by its readings at the same moments and the usual voltage."""
+        values = power.values[np.searchsorted(power.time_s, self.time_s)]
+        return Idle(self.time_s, _running_sum(values), float(values.mean()), volts * self.scatter, self.reads_zero)
 
-def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning, per_ampere: float = 1.0) -> Idle | None:
+
+def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning, hidden: float) -> Idle | None:
     """Collect the readings at least `idle_guard_s` away from any motor run, outliers left out.
 
     None where there are fewer than `fewest_idle`: the log begins and ends under power. A sensor that cuts off below
     zero hides a negative offset, which is then missing under power, too: where it reads exactly zero, its offset may be
-    as large as is usual (`usual_offset_a`, in the signal's unit by `per_ampere`). Where most readings are one and the
-    same, no noise carries the level over the sensor's steps: it lies anywhere within one.
+    as large as is usual (`hidden`, in the signal's unit). Where most readings are one and the same, no noise carries
+    the level over the sensor's steps: it lies anywhere within one.
     """
     off = np.ones(signal.time_s.size, dtype=bool)
     for run in runs:
@@ -80,13 +85,17 @@ def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning, per_
     strays = signal.values - middle
     kept = off & (np.abs(strays, out=strays) <= within)
     time, values = signal.time_s[kept], signal.values[kept]
+    summed = _running_sum(values)
+    reads_zero = middle == 0.0 and float(values.min()) >= 0.0
+    rounding = _step(signal.values, tuning.fewest_idle) / math.sqrt(12.0) if np.median(away) == 0.0 else 0.0
+    scatter = math.hypot(_scatter(time, summed), hidden if reads_zero else 0.0, rounding)
+    return Idle(time, summed, float(values.mean()), scatter, reads_zero)
+
+
+def _running_sum(values: Array) -> Array:
     summed = np.zeros(values.size + 1)
     np.cumsum(values, out=summed[1:])
-    reads_zero = middle == 0.0 and float(values.min()) >= 0.0
-    hidden = tuning.usual_offset_a * per_ampere if reads_zero else 0.0
-    rounding = _step(signal.values, tuning.fewest_idle) / math.sqrt(12.0) if np.median(away) == 0.0 else 0.0
-    scatter = math.hypot(_scatter(time, summed), hidden, rounding)
-    return Idle(time, summed, float(values.mean()), scatter, reads_zero)
+    return summed
 
 
 def _step(values: Array, fewest: int) -> float:

@@ -63,7 +63,8 @@ def measure(
     """
     traces = traces_of(log)
     runs = segmentation.of_kind("motor_run")
-    current, power = current_draw(traces, runs, tuning), power_draw(traces, runs, tuning)
+    current = current_draw(traces, runs, tuning)
+    power = power_draw(traces, runs, tuning, current)
     heights = heights_of(traces, segmentation, tuning)
     mass_kg = setup.value("airframe.mass_kg") if setup is not None else None
     motor_runs = measure_motor_runs(heights, segmentation, current, power, mass_kg, tuning)

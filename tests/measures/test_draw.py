@@ -35,6 +35,14 @@ def drawn(time, current, segmentation, tuning=TUNING, **channels):
     return draw.of_run(runs[0])
 
 
+def energy(time, current, voltage, segmentation):
+    runs = segmentation.of_kind("motor_run")
+    traces = made_traces(time, np.zeros(time.size), current_a=current, voltage_v=voltage)
+    draw = power_draw(traces, runs, TUNING, current_draw(traces, runs, TUNING))
+    assert draw is not None
+    return draw.of_run(runs[0])
+
+
 def test_offset_and_avionics_are_taken_out_of_a_run():
     time = np.arange(0.0, 120.0, 0.1)
     result = drawn(time, square(time, 36.0, 30.0, 50.0, idle=0.7), run_of(20.0))
@@ -230,18 +238,14 @@ def test_energy_of_a_run_at_falling_voltage():
     time = np.arange(0.0, 120.0, 0.02)
     current = square(time, 30.0, 30.0, 50.0)
     voltage = np.where((time >= 30.0) & (time < 50.0), 16.0 - (time - 30.0) / 10.0, 16.0)
-    runs = run_of(20.0).of_kind("motor_run")
-    draw = power_draw(made_traces(time, np.zeros(time.size), current_a=current, voltage_v=voltage), runs, TUNING)
-    assert draw.of_run(runs[0]).value == pytest.approx(2.5, rel=1e-3)
+    assert energy(time, current, voltage, run_of(20.0)).value == pytest.approx(2.5, rel=1e-3)
 
 
 def test_a_silent_voltage_sensor_costs_no_reading_of_the_current():
     time = np.arange(0.0, 120.0, 0.1)
     current, voltage = square(time, 30.0, 30.0, 50.0), np.full(time.size, 16.0)
     voltage[(time > 35.0) & (time < 45.0)] = np.nan
-    runs = run_of(20.0).of_kind("motor_run")
-    draw = power_draw(made_traces(time, np.zeros(time.size), current_a=current, voltage_v=voltage), runs, TUNING)
-    result = draw.of_run(runs[0])
+    result = energy(time, current, voltage, run_of(20.0))
     assert result.value == pytest.approx(30.0 * 16.0 * 20.0 / 3600.0, rel=1e-6)
     assert result.interpolated_share == 0.0
 
@@ -266,9 +270,8 @@ def test_a_current_cut_off_at_zero_is_less_certain(offset):
 def test_energy_of_a_current_cut_off_at_zero_is_less_certain_by_as_many_amperes():
     time = np.arange(0.0, 120.0, 0.1)
     current, voltage = square(time, 3.0, 30.0, 60.0), np.full(time.size, 12.0)
-    runs = run_of(30.0).of_kind("motor_run")
-    draw = power_draw(made_traces(time, np.zeros(time.size), current_a=current, voltage_v=voltage), runs, TUNING)
-    assert draw.of_run(runs[0]).se == pytest.approx(12.0 * TUNING.usual_offset_a * 32.0 / 3600.0, rel=0.05)
+    result = energy(time, current, voltage, run_of(30.0))
+    assert result.se == pytest.approx(12.0 * TUNING.usual_offset_a * 32.0 / 3600.0, rel=0.05)
 
 
 def test_a_current_that_idles_above_or_below_zero_hides_no_offset():
@@ -305,3 +308,22 @@ def test_a_level_that_no_noise_carries_over_the_sensors_steps_lies_anywhere_with
     fine = drawn(time, current + level + 0.2 * np.round(rng.normal(size=time.size), 1), run_of(30.0))
     assert coarse.se * 3600.0 > 30.0 / np.sqrt(12.0)
     assert fine.se < 0.5 * coarse.se
+
+
+def test_energy_knows_the_steps_of_its_current_though_the_voltage_flickers():
+    # Idle at 1.4 A reads 1 A, on and on; 19 A more at 12 V for 30 s. The step is an error of 12 V 1/sqrt(12) A.
+    time = np.arange(0.0, 120.0, 0.1)
+    rng = np.random.default_rng(3)
+    voltage = 12.0 + rng.normal(0.0, 0.02, time.size)
+    current = np.round(square(time, 19.0 + rng.normal(0.0, 1.0, time.size), 30.0, 60.0, idle=1.4))
+    result = energy(time, current, voltage, run_of(30.0))
+    assert result.se == pytest.approx(12.0 / np.sqrt(12.0) * 32.0 / 3600.0, rel=0.05)
+    assert abs(result.value - 12.0 * 19.0 * 30.0 / 3600.0) <= 2.0 * result.se
+
+
+def test_energy_has_the_idle_of_a_current_that_flips_between_two_steps():
+    # A quarter of the readings with the motor off are 2 A, the others 1 A; 19 A more at 12 V for 30 s.
+    time = np.arange(0.0, 120.0, 0.1)
+    voltage = 12.0 + np.random.default_rng(3).normal(0.0, 0.02, time.size)
+    current = square(time, 19.0, 30.0, 60.0, idle=1.0 + (np.arange(time.size) % 4 == 0))
+    assert energy(time, current, voltage, run_of(30.0)).value == pytest.approx(12.0 * 19.0 * 30.0 / 3600.0, rel=1e-3)
