@@ -12,6 +12,7 @@ import numpy as np
 
 from analyzer.channels import channel_of
 from analyzer.conditioning.outliers import least_spike
+from analyzer.conditioning.sampling import pieces
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -33,10 +34,22 @@ READING_COLUMNS: Final = {
 """Columns in which a conditioned log keeps each channel at its sensor's own readings alone: how well an integral or the
 edge of a run is known depends on them."""
 
-_ONE_SENSOR: Final = frozenset({"power_w", "current_a"})
+ONE_SENSOR: Final = frozenset({"power_w", "current_a"})
+"""Channels that one sensor gives."""
 
 _FEWEST: Final = 5
 """With fewer readings it is not known how a witness usually goes."""
+
+_AT_REST: Final = 0.1
+_DRIVEN: Final = 0.6
+"""Shares of a shaft's full speed: less is rest, more takes a fifth of full power, or a dive."""
+
+_SPUN_UP_S: Final = 6.0
+"""Soft starts take up to a few seconds; from rest to a dive's speed the air takes longer, or never comes."""
+
+_LATEST_S: Final = 3.0
+_FEWEST_STILL: Final = 3
+"""A current that has not moved so long after the shaft did, in so many readings, is no late one: its sensor froze."""
 
 
 def confirmed(
@@ -79,7 +92,7 @@ def confirmed(
     told = np.zeros(len(at), dtype=bool)
     for witness in log.columns.intersection(list(LOADED)):
         channel, asked = channel_of(witness), np.flatnonzero(lonely & (slow | (witness == "voltage_v")))
-        if witness == name or {witness, name} == _ONE_SENSOR or len(asked) == 0:
+        if witness == name or {witness, name} == ONE_SENSOR or len(asked) == 0:
             continue
         there = log[witness].between(channel.low, channel.high).to_numpy()
         if np.count_nonzero(there) < _FEWEST:
@@ -91,6 +104,54 @@ def confirmed(
         sag = tuning.least_pack_ohm * bend[asked] if (name, witness) == ("current_a", "voltage_v") else 0.0
         told[asked] |= seen > np.maximum(least, sag)
     return told
+
+
+def unmoved(name: str, times: Array, own: Array, log: pd.DataFrame) -> NDArray[np.intp]:
+    """Indices of readings of current or power that stand still though the shaft is spun up, or comes to rest.
+
+    The first reading stays.
+
+    Parameters
+    ----------
+    name : str
+        The channel. A power moves with the voltage though its current is frozen: where both are logged in one row, the
+        current's readings are looked at.
+    times, own : numpy.ndarray, shape (n,)
+        Its own readings, no NaN.
+    log : pandas.DataFrame
+        The log as read.
+    """
+    rows = np.zeros(len(times), dtype=bool)
+    if "rpm" not in log:
+        return np.flatnonzero(rows)
+    time_s, rpm = (log[column].to_numpy(dtype=float) for column in ("time_s", "rpm"))
+    if name == "power_w" and "current_a" in log:
+        own = log["current_a"].to_numpy(dtype=float)[np.searchsorted(time_s, times)]
+    edges = np.concatenate(([0], np.flatnonzero(own[1:] != own[:-1]) + 1, [len(own)]))
+    there = log["rpm"].between(0.0, channel_of("rpm").high).to_numpy()
+    for first, last in np.searchsorted(times, _starts_and_stops(time_s[there], rpm[there])):
+        stretch = int(np.searchsorted(edges, first, side="right")) - 1
+        if last - first >= _FEWEST_STILL and last <= edges[stretch + 1]:
+            rows[edges[stretch] + 1 : edges[stretch + 1]] = True
+    return np.flatnonzero(rows)
+
+
+def _starts_and_stops(times: Array, rpm: Array) -> Array:
+    """Stretches of time in which a current moves, if it does: around a motor's starts and stops, shape (n, 2)."""
+    if len(times) < _FEWEST:
+        return np.zeros((0, 2))
+    a_second = min(max(3, round(1.0 / float(np.median(np.diff(pieces(times)))))), len(rpm))
+    full = float(np.partition(rpm, -a_second)[-a_second])
+    resting = np.flatnonzero(rpm <= _AT_REST * full)
+    change = np.diff((rpm > _DRIVEN * full).astype(np.int8), prepend=0, append=0)
+    first, last = np.flatnonzero(change > 0), np.flatnonzero(change < 0) - 1
+    long = times[last] - times[first] > _LATEST_S
+    first, last = first[long], last[long]
+    rest = np.concatenate(([-np.inf], times[resting], [np.inf]))
+    starts = (rest[np.searchsorted(resting, first)], times[first] + _LATEST_S)
+    stops = (times[last], rest[np.searchsorted(resting, last) + 1] + _LATEST_S)
+    found = np.concatenate((np.column_stack(starts), np.column_stack(stops)))
+    return np.asarray(found[found[:, 1] - found[:, 0] < _SPUN_UP_S + _LATEST_S])
 
 
 def _bend(three: Array) -> Array:

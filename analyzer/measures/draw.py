@@ -72,7 +72,7 @@ class Draw:
         total = integrate(self.signal, run.start_s, run.end_s)
         if self.counter is not None and total.in_gaps > 0.0:
             total = _with_counter(total, self.signal, self.counter, run.start_s, run.end_s)
-        if total.in_gaps > 0.0 and np.diff(self.signal.holes(run.start_s, run.end_s)).sum() > SILENT * run.duration_s:
+        if np.diff(self.signal.holes(run.start_s, run.end_s)).sum() > SILENT * run.duration_s:
             return None
         core = total.value - level * run.duration_s
         mean = core / run.duration_s

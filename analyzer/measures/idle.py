@@ -56,7 +56,7 @@ class Idle:
         return float((self.summed[last] - self.summed[first]) / (last - first))
 
     def of_power(self, power: Signal, volts: float) -> Idle:
-        """The same of the power that belongs to a current, by its readings at the same moments and the usual voltage."""
+        """The same of the power that belongs to a current: its readings at the same moments, at a usual voltage."""
         values = power.values[np.searchsorted(power.time_s, self.time_s)]
         return Idle(self.time_s, _running_sum(values), float(values.mean()), volts * self.scatter, self.reads_zero)
 

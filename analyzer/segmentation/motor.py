@@ -126,7 +126,7 @@ def _candidates(
     turning = np.where(np.isfinite(shaft.level), shaft.level > tuning.slowest_turn, power.level > power.high)
     drawing = np.where(known, power.level > power.low, shaft.level > shaft.high)
     perhaps = np.where(known, power.level > 0.5 * power.low, drawing)
-    undoubted = (power.level > max(power.high, tuning.undoubted)) & ~_stuck(power.level, tuning)
+    undoubted = (power.level > max(power.high, tuning.undoubted)) & ~_stuck(log, power, tuning)
     off = np.False_ if stick is None else closed_briefly(stick, log.frame["time_s"].to_numpy(dtype=float), tuning)
     spans = _reaching(((drawing & turning) | undoubted) & ~off, ((perhaps & turning) | undoubted) & ~off)
     return with_cruise(spans, power, shaft, _readings(log, power), tuning)
@@ -179,8 +179,12 @@ def _reaching(strong: NDArray[np.bool_], weak: NDArray[np.bool_]) -> list[tuple[
     return [(a, b) for a, b in spans_of(weak | strong) if strong[a:b].any()]
 
 
-def _stuck(level: Array, tuning: SegmentationTuning) -> NDArray[np.bool_]:
-    """Whether a reading repeats the last one for long: with the shaft at rest, a sensor that froze."""
+def _stuck(log: Log, power: MotorSignal, tuning: SegmentationTuning) -> NDArray[np.bool_]:
+    """Whether a reading repeats the last one for long: with the shaft at rest, a sensor that froze.
+
+    A power moves with the voltage though its current is frozen.
+    """
+    level = log.frame["current_a"].to_numpy(dtype=float) if log.has("current_a") else power.level
     stuck = np.zeros(len(level), dtype=bool)
     for first, last in spans_of(np.append(False, level[1:] == level[:-1]), tuning.stuck_readings - 1):
         stuck[first - 1 : last] = True

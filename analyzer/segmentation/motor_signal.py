@@ -22,6 +22,11 @@ LEAST_FULL: Final = {"power_w": 10.0, "current_a": 1.5, "rpm": 500.0, "throttle"
 """What a motor takes at the very least: 10 W carries 0.3 kg up at 1 m/s with an efficiency of 0.3; the currents and
 speeds that go with it; a log whose channel never exceeds idle by as much shows no motor."""
 
+_NEVER_IDLE: Final = 3.0
+"""So many times that where no reading is near zero: avionics alone may draw what a small motor takes at least."""
+
+_NOISE_ALONE: Final = 1.0 / 3.0
+"""A floor of noise above this share of all that a channel shows: half of it is where there is nothing but noise."""
 
 _REST_PARTS: Final = 6
 
@@ -75,7 +80,8 @@ def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSign
     if not log.has(column):
         return None
     values = log.frame[column].to_numpy(dtype=float)
-    return _scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning)
+    signal = _scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning)
+    return signal if signal is not None and signal.low < _NOISE_ALONE else None
 
 
 def without_witness(signal: MotorSignal, log: Log, tuning: SegmentationTuning) -> MotorSignal:
@@ -141,6 +147,8 @@ def _scaled(
     rank = min(len(some), max(3, round(tuning.full_power_s / step)))
     full = highest(present[present >= highest(some, rank)], rank)
     idle = _idle_level(present, full)
+    if idle >= 0.2 * full:  # no reading of an idle motor is there
+        idle, least_full = 0.0, _NEVER_IDLE * least_full
     if full <= idle or full - idle < least_full:
         return None
     level = values - idle
@@ -155,11 +163,10 @@ def highest(values: Array, rank: int) -> float:
 
 
 def _idle_level(present: Array, full: float) -> float:
-    """Median of the lower cluster of readings, as far as it may be idle at all."""
+    """Median of the lower cluster of readings."""
     sample = pieces(present)
     base = float(np.quantile(sample, 0.02))
-    idle = float(np.median(sample[sample <= base + 0.15 * (full - base)]))
-    return idle if idle < 0.2 * full else 0.0
+    return float(np.median(sample[sample <= base + 0.15 * (full - base)]))
 
 
 def _noise_floors(level: Array, share: float, step_s: float, tuning: SegmentationTuning) -> tuple[float, float]:

@@ -113,3 +113,39 @@ def test_a_witness_with_stamps_of_its_own_tells_by_its_nearest_readings():
     current[::2], rpm[1::2] = blipped(0.4, 9.0, 0.05), blipped(0.0, 5200.0)
     frame = conditioned(time_s, current_a=current, rpm=rpm)
     assert frame["current_a"][2 * AT] == 9.0
+
+
+TENTH = np.arange(0.0, 300.0, 0.1)
+RUNNING = ((TENTH >= 20.0) & (TENTH < 40.0)) | ((TENTH >= 120.0) & (TENTH < 150.0))
+
+
+def live(seed=3):
+    return np.round(0.4 + 30.0 * RUNNING + np.random.default_rng(seed).normal(0.0, 0.1, len(TENTH)), 1)
+
+
+@pytest.mark.parametrize(("freezes_s", "wakes_s"), [(0.0, 300.0), (60.0, 300.0), (60.0, 200.0), (130.0, 200.0)])
+@pytest.mark.parametrize("in_power", [False, True])
+def test_a_current_that_stands_still_while_the_shaft_starts_or_stops_has_frozen(freezes_s, wakes_s, in_power):
+    current = live()
+    first, last = np.searchsorted(TENTH, (freezes_s, wakes_s))
+    current[first:last] = current[first]
+    voltage = 12.0 + np.random.default_rng(4).normal(0.0, 0.02, len(TENTH))
+    power = {"voltage_v": voltage, "power_w": voltage * current} if in_power else {}
+    frame = conditioned(TENTH, rpm=9000.0 * RUNNING, current_a=current, **power)
+    for column in ("current_a", "power_w") if in_power else ("current_a",):
+        assert frame[column][(freezes_s + 2.5 < TENTH) & (wakes_s - 2.5 > TENTH)].isna().all()
+        assert frame[column][(freezes_s - 1.0 > TENTH) | (wakes_s + 1.0 < TENTH)].notna().all()
+
+
+def test_a_current_that_stands_still_with_the_motor_off_at_the_sensor_s_limit_or_late_has_not_frozen():
+    glide = (TENTH >= 40.0) & (TENTH < 115.0)
+    windmilling = 9000.0 * RUNNING + glide * (3000.0 + 5000.0 * ((TENTH > 80.0) & (TENTH < 90.0)))
+    exact = 30.0 * RUNNING
+    held = np.interp(np.floor(TENTH) - 1.0, TENTH, exact)
+    for current, rpm in ((exact, windmilling), (np.minimum(live(), 20.0), 9000.0 * RUNNING), (held, 9000.0 * RUNNING)):
+        assert conditioned(TENTH, rpm=rpm, current_a=current)["current_a"].notna().all()
+
+
+def test_a_throttle_that_moves_shows_nothing_of_a_current_that_does_not():
+    current = np.where(TENTH < 60.0, live(), 0.4)
+    assert conditioned(TENTH, throttle=1.0 * RUNNING, current_a=current)["current_a"].notna().all()

@@ -129,9 +129,10 @@ def test_a_gap_inside_a_run_is_bridged_and_told():
     assert result.se >= 0.1 * 0.2 * 0.19
 
 
-def test_of_a_run_without_any_reading_nothing_is_known_and_of_the_others_it_is():
+@pytest.mark.parametrize("idle", [-0.3, 0.0, 0.3])
+def test_of_a_run_without_any_reading_nothing_is_known_and_of_the_others_it_is(idle):
     time = np.arange(0.0, 240.0, 0.1)
-    current = square(time, 36.0, 30.0, 50.0, idle=0.3)
+    current = square(time, 36.0, 30.0, 50.0, idle)
     current[time > 100.0] = np.nan
     segmentation = cut(
         ("ground", 0.0, 30.0),

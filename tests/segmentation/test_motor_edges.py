@@ -182,13 +182,16 @@ def test_a_blip_with_a_weak_tail_is_a_run_by_its_height():
     assert len(runs_of(conditioned(time_s, current_a=current))) == 2
 
 
-def test_a_current_that_freezes_is_not_believed_against_the_shaft():
+@pytest.mark.parametrize("with_power", [False, True])
+def test_a_current_that_freezes_is_not_believed_against_the_shaft(with_power):
     time_s = np.arange(0.0, 100.0, 0.2)
     on = (time_s >= 30.0) & (time_s < 60.0)
     current = idle(len(time_s)) + 30.0 * on
     stuck = (time_s >= 59.0) & (time_s < 64.0)
     current[stuck] = current[np.flatnonzero(stuck)[0]]
-    assert runs_of(conditioned(time_s, current_a=current, rpm=9000.0 * on))[0][1] == pytest.approx(60.0, abs=0.2)
+    power = {"power_w": current * (12.0 + RNG.normal(0.0, 0.02, len(time_s)))} if with_power else {}
+    runs = runs_of(conditioned(time_s, current_a=current, rpm=9000.0 * on, **power))
+    assert runs[0][1] == pytest.approx(60.0, abs=0.2)
 
 
 @pytest.mark.parametrize(("rpm_in_dip", "runs"), [(8600.0, 1), (3500.0, 2), (0.0, 2)])
@@ -288,6 +291,16 @@ def test_the_sensor_s_offset_does_not_matter(offset_a):
 def test_a_log_of_idle_alone_has_no_run():
     time_s = np.arange(0.0, 300.0, 0.2)
     assert runs_of(conditioned(time_s, current_a=idle(len(time_s)))) == []
+
+
+@pytest.mark.parametrize(
+    ("column", "level", "noise"),
+    [("current_a", 2.0, 0.1), ("current_a", 0.0, 0.4), ("power_w", 20.0, 2.0), ("power_w", 0.0, 10.0)],
+)
+def test_avionics_that_draw_as_much_as_a_small_motor_are_none(column, level, noise):
+    time_s = np.arange(0.0, 1200.0, 0.2)
+    drawn = np.round(level + RNG.normal(0.0, noise, len(time_s)), 1)
+    assert runs_of(conditioned(time_s, **{column: drawn})) == []
 
 
 def test_a_log_that_begins_and_ends_with_the_motor_on():
