@@ -12,7 +12,6 @@ import numpy as np
 
 from analyzer.channels import channel_of
 from analyzer.conditioning.outliers import least_spike
-from analyzer.conditioning.sampling import pieces
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -128,7 +127,7 @@ def unmoved(name: str, times: Array, own: Array, log: pd.DataFrame) -> NDArray[n
     if name == "power_w" and "current_a" in log:
         own = log["current_a"].to_numpy(dtype=float)[np.searchsorted(time_s, times)]
     edges = np.concatenate(([0], np.flatnonzero(own[1:] != own[:-1]) + 1, [len(own)]))
-    there = log["rpm"].between(0.0, channel_of("rpm").high).to_numpy()
+    there = (rpm >= 0.0) & (rpm <= channel_of("rpm").high)
     for first, last in np.searchsorted(times, _starts_and_stops(time_s[there], rpm[there])):
         stretch = int(np.searchsorted(edges, first, side="right")) - 1
         if last - first >= _FEWEST_STILL and last <= edges[stretch + 1]:
@@ -140,8 +139,7 @@ def _starts_and_stops(times: Array, rpm: Array) -> Array:
     """Stretches of time in which a current moves, if it does: around a motor's starts and stops, shape (n, 2)."""
     if len(times) < _FEWEST:
         return np.zeros((0, 2))
-    a_second = min(max(3, round(1.0 / float(np.median(np.diff(pieces(times)))))), len(rpm))
-    full = float(np.partition(rpm, -a_second)[-a_second])
+    full = float(np.minimum(np.minimum(rpm[:-2], rpm[1:-1]), rpm[2:]).max())  # no spike is as long
     resting = np.flatnonzero(rpm <= _AT_REST * full)
     change = np.diff((rpm > _DRIVEN * full).astype(np.int8), prepend=0, append=0)
     first, last = np.flatnonzero(change > 0), np.flatnonzero(change < 0) - 1
