@@ -29,8 +29,8 @@ if TYPE_CHECKING:
 Span = tuple[float, float]
 Rows = tuple[int, int]
 
-_SLOW_S: Final = 0.4
-"""A single reading is a run where readings are farther apart."""
+_SHORTEST_S: Final = 0.5
+"""From the last reading before to the first one after, no run is shorter."""
 
 _LEAST_CLIMB_S: Final = 2.0
 """Shorter rises may be gusts."""
@@ -93,7 +93,8 @@ def _runs(
     time_s, step = log.frame["time_s"].to_numpy(dtype=float), sampling_step(log)
     signals = signals if stick is None else [*signals, stick]
     joined = joined_over_gaps(spans, signals, time_s, tuning)
-    rows = [(a, b) for a, b in joined if b - a >= 2 or step > _SLOW_S]
+    outer = np.concatenate((time_s[:1], time_s, time_s[-1:]))
+    rows = [(a, b) for a, b in joined if outer[b + 1] - outer[a] > _SHORTEST_S]
     seen = [_as_read(signal, log) for signal in signals]
     edged = [(run_start(time_s, seen, a, b - 1), run_stop(time_s, seen, b - 1)) for a, b in rows]
     for index, ((_, last), (first, _)) in enumerate(pairwise(rows)):
@@ -126,8 +127,11 @@ def _candidates(
     turning = np.where(np.isfinite(shaft.level), shaft.level > tuning.slowest_turn, power.level > power.high)
     drawing = np.where(known, power.level > power.low, shaft.level > shaft.high)
     perhaps = np.where(known, power.level > 0.5 * power.low, drawing)
+    time_s = log.frame["time_s"].to_numpy(dtype=float)
     undoubted = (power.level > max(power.high, tuning.undoubted)) & ~_stuck(log, power, tuning)
-    off = np.False_ if stick is None else closed_briefly(stick, log.frame["time_s"].to_numpy(dtype=float), tuning)
+    for first, last in spans_of(undoubted):
+        undoubted[first:last] = time_s[last - 1] - time_s[first] > tuning.burst_s
+    off = np.False_ if stick is None else closed_briefly(stick, time_s, tuning)
     spans = _reaching(((drawing & turning) | undoubted) & ~off, ((perhaps & turning) | undoubted) & ~off)
     return with_cruise(spans, power, shaft, _readings(log, power), tuning)
 

@@ -271,6 +271,17 @@ def test_power_beyond_doubt_is_the_motor_s_though_rpm_fails():
     assert len(runs_of(conditioned(time_s, current_a=current, rpm=rpm))) == 2
 
 
+@pytest.mark.parametrize(("rate_hz", "shaft"), [(20.0, False), (20.0, True), (5.0, True)])
+def test_a_few_wrong_readings_in_a_row_are_no_blip(rate_hz, shaft):
+    time_s = np.arange(0.0, 100.0, 1.0 / rate_hz)
+    on = (time_s >= 30.0) & (time_s < 50.0)
+    current = idle(len(time_s)) + 30.0 * on
+    wrong = np.searchsorted(time_s, 70.0) + np.arange(3)
+    current[wrong] = (22.0, 48.0, 31.0)
+    witness = {"rpm": 9000.0 * on} if shaft else {}
+    assert len(runs_of(conditioned(time_s, current_a=current, **witness))) == 1
+
+
 def test_a_windmilling_propeller_is_no_motor_run():
     time_s = np.arange(0.0, 200.0, 0.2)
     on = (time_s >= 30.0) & (time_s < 60.0)
