@@ -13,7 +13,14 @@ from analyzer.records import Notice
 from analyzer.segmentation.motor_cruise import with_cruise
 from analyzer.segmentation.motor_edges import run_start, run_stop
 from analyzer.segmentation.motor_gaps import closed_briefly, joined_over_gaps
-from analyzer.segmentation.motor_signal import MotorSignal, motor_signal, sag_signal, sampling_step, without_witness
+from analyzer.segmentation.motor_signal import (
+    MotorSignal,
+    motor_signal,
+    per_ampere,
+    sag_signal,
+    sampling_step,
+    without_witness,
+)
 from analyzer.segmentation.powered_climb import powered_climbs
 from analyzer.segmentation.spans import spans_of
 
@@ -128,7 +135,8 @@ def _candidates(
     drawing = np.where(known, power.level > power.low, shaft.level > shaft.high)
     perhaps = np.where(known, power.level > 0.5 * power.low, drawing)
     time_s = log.frame["time_s"].to_numpy(dtype=float)
-    undoubted = (power.level > max(power.high, tuning.undoubted)) & ~_stuck(log, power, tuning)
+    least = max(power.high, tuning.undoubted, tuning.servos_a * per_ampere(power, log))
+    undoubted = (power.level > least) & ~_stuck(log, power, tuning)
     for first, last in spans_of(undoubted):
         undoubted[first:last] = time_s[last - 1] - time_s[first] > tuning.burst_s
     off = np.False_ if stick is None else closed_briefly(stick, time_s, tuning)

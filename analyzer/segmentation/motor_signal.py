@@ -23,10 +23,7 @@ LEAST_FULL: Final = {"power_w": 10.0, "current_a": 1.5, "rpm": 500.0, "throttle"
 speeds that go with it; a log whose channel never exceeds idle by as much shows no motor."""
 
 _NEVER_IDLE: Final = 3.0
-"""So many times that where no reading is near zero: avionics alone may draw what a small motor takes at least."""
-
-_NOISE_ALONE: Final = 1.0 / 3.0
-"""A floor of noise above this share of all that a channel shows: half of it is where there is nothing but noise."""
+"""Readings of so many times that, and of a fifth of the highest, are no idle: there the motor runs all the time."""
 
 _REST_PARTS: Final = 6
 
@@ -80,23 +77,28 @@ def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSign
     if not log.has(column):
         return None
     values = log.frame[column].to_numpy(dtype=float)
-    signal = _scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning)
-    return signal if signal is not None and signal.low < _NOISE_ALONE else None
+    return _scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning)
 
 
-def without_witness(signal: MotorSignal, log: Log, tuning: SegmentationTuning) -> MotorSignal:
+def per_ampere(signal: MotorSignal, log: Log) -> float:
+    """Scaled reading of one ampere from the pack; 0 where the log does not tell."""
+    if signal.column == "power_w" and log.has("voltage_v"):
+        return signal.per_unit * float(np.nanmax(log.frame["voltage_v"]))
+    return signal.per_unit if signal.column == "current_a" else 0.0
+
+
+def without_witness(signal: MotorSignal, log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
     """Power or current that has no witness, with its floors above the steps of a coarse sensor and above servo loads.
 
-    An idle of half a step flips between two readings, for seconds at a time; power has the steps of its current.
+    An idle of half a step flips between two readings, for seconds at a time; power has the steps of its current. None
+    when it shows nothing but what servos take.
     """
-    if signal.column not in ("power_w", "current_a") or not log.has("current_a"):
-        return signal
-    per_ampere = signal.per_unit
-    if signal.column == "power_w":
-        per_ampere *= float(np.nanmax(log.frame["voltage_v"])) if log.has("voltage_v") else 0.0
-    step = quantum_of(pieces(log.frame["current_a"].to_numpy(dtype=float)))
-    low = max(signal.low, min(tuning.idle_steps * step * per_ampere, tuning.idle_below))
-    return replace(signal, low=low, high=max(signal.high, low, min(tuning.servos_a * per_ampere, tuning.undoubted)))
+    servos = tuning.servos_a * per_ampere(signal, log)
+    if servos > 1.0:
+        return None
+    step = quantum_of(pieces(log.frame["current_a"].to_numpy(dtype=float))) if log.has("current_a") else 0.0
+    low = max(signal.low, min(tuning.idle_steps * step * per_ampere(signal, log), tuning.idle_below))
+    return replace(signal, low=low, high=max(signal.high, low, min(servos, tuning.undoubted)))
 
 
 def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
@@ -147,8 +149,8 @@ def _scaled(
     rank = min(len(some), max(3, round(tuning.full_power_s / step)))
     full = highest(present[present >= highest(some, rank)], rank)
     idle = _idle_level(present, full)
-    if idle >= 0.2 * full:  # no reading of an idle motor is there
-        idle, least_full = 0.0, _NEVER_IDLE * least_full
+    if idle >= max(0.2 * full, _NEVER_IDLE * least_full):
+        idle = 0.0
     if full <= idle or full - idle < least_full:
         return None
     level = values - idle

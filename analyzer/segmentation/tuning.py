@@ -27,9 +27,9 @@ class SegmentationTuning:
     burst_s : float
         Servo loads last less than this; what lasts longer and takes three quarters of `least_peak` is the motor.
     servos_a : float
-        ... and take up to this much from the pack: a blip on less is not told without a shaft that turns.
+        ... and take up to this much from the pack: no motor is told from less without a shaft that turns.
     undoubted : float
-        Power of this share is the motor's, whatever rpm says (its sensor fails, too).
+        Power of this share, for longer than `burst_s`, is the motor's, whatever rpm says (its sensor fails, too).
     stuck_readings : int
         ... unless it repeats one value for so many readings while the shaft stands.
     steady_share : float

@@ -187,11 +187,11 @@ def test_a_current_that_freezes_is_not_believed_against_the_shaft(with_power):
     time_s = np.arange(0.0, 100.0, 0.2)
     on = (time_s >= 30.0) & (time_s < 60.0)
     current = idle(len(time_s)) + 30.0 * on
-    stuck = (time_s >= 59.0) & (time_s < 64.0)
-    current[stuck] = current[np.flatnonzero(stuck)[0]]
+    for from_s, until_s in ((59.0, 64.0), (70.0, 90.0)):
+        current[(time_s >= from_s) & (time_s < until_s)] = 25.0
     power = {"power_w": current * (12.0 + RNG.normal(0.0, 0.02, len(time_s)))} if with_power else {}
     runs = runs_of(conditioned(time_s, current_a=current, rpm=9000.0 * on, **power))
-    assert runs[0][1] == pytest.approx(60.0, abs=0.2)
+    assert runs == [pytest.approx((30.0, 60.0), abs=0.2)]
 
 
 @pytest.mark.parametrize(("rpm_in_dip", "runs"), [(8600.0, 1), (3500.0, 2), (0.0, 2)])
@@ -304,14 +304,24 @@ def test_a_log_of_idle_alone_has_no_run():
     assert runs_of(conditioned(time_s, current_a=idle(len(time_s)))) == []
 
 
-@pytest.mark.parametrize(
-    ("column", "level", "noise"),
-    [("current_a", 2.0, 0.1), ("current_a", 0.0, 0.4), ("power_w", 20.0, 2.0), ("power_w", 0.0, 10.0)],
-)
-def test_avionics_that_draw_as_much_as_a_small_motor_are_none(column, level, noise):
-    time_s = np.arange(0.0, 1200.0, 0.2)
-    drawn = np.round(level + RNG.normal(0.0, noise, len(time_s)), 1)
-    assert runs_of(conditioned(time_s, **{column: drawn})) == []
+@pytest.mark.parametrize(("level_a", "noise_a"), [(0.3, 0.3), (0.9, 0.2), (1.2, 0.1)])
+@pytest.mark.parametrize("with_power", [False, True])
+def test_a_log_of_servos_at_work_has_no_run(level_a, noise_a, with_power):
+    time_s = np.arange(0.0, 900.0, 0.1)
+    current = level_a + RNG.normal(0.0, noise_a, len(time_s))
+    for start_s, take_a in zip(RNG.uniform(0.0, 900.0, 30), RNG.exponential(0.5, 30), strict=True):
+        current[(time_s >= start_s) & (time_s < start_s + 0.8)] += take_a
+    power = {"voltage_v": 24.0, "power_w": 24.0 * current} if with_power else {}
+    assert runs_of(conditioned(time_s, current_a=np.round(current, 1), **power)) == []
+
+
+@pytest.mark.parametrize(("level_a", "noise_a"), [(0.4, 0.1), (0.05, 0.15)])
+def test_of_a_current_that_is_known_at_idle_alone_the_shaft_s_run_does_not_go_on(level_a, noise_a):
+    time_s = np.arange(0.0, 600.0, 0.2)
+    on = (time_s >= 30.0) & (time_s < 60.0)
+    power = np.where(time_s < 100.0, np.nan, 25.0 * np.round(level_a + RNG.normal(0.0, noise_a, len(time_s)), 1))
+    runs = runs_of(conditioned(time_s, voltage_v=25.0, power_w=power, rpm=9000.0 * on))
+    assert runs == [pytest.approx((30.0, 60.0), abs=0.2)]
 
 
 def test_a_log_that_begins_and_ends_with_the_motor_on():
