@@ -34,6 +34,10 @@ _EVEN: Final = 0.1
 """From one half to the next of so long a time, a current moves by less while the throttle is held, noise included; a
 sensor that lags falls by more, with time constants of up to 2 s."""
 
+_SUDDEN: Final = 10.0
+"""A current that falls from so many floors of noise to half of one within two readings does not lag: whatever it did
+before, as after the inrush of a start, the motor ran until then."""
+
 _SHAFT: Final = ("rpm", "throttle")
 """Channels that are at rest to the last digit until the motor starts."""
 
@@ -156,6 +160,10 @@ def _fall(time_s: Array, signal: MotorSignal, last: int, at_once: bool) -> tuple
     if len(before) == 0:
         return None
     level = _level_before(time_s[before], signal.level[before], signal.low, at_once)
+    earlier, latest = signal.level[before[[-2, -1]]] if len(before) > 1 else (0.0, level)
+    sudden = float(latest if latest > 0.8 * earlier else earlier)  # the latest may be a mean over the stop
+    if at_once and signal.column not in _SHAFT and sudden > _SUDDEN * signal.low:
+        level = sudden
     at_level = rows[(rows <= last + 1) & (signal.level[rows] >= min(0.9 * level, level - 0.5 * signal.low))]
     if len(at_level) == 0:
         return None

@@ -83,7 +83,7 @@ def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSign
 def per_ampere(signal: MotorSignal, log: Log) -> float:
     """Scaled reading of one ampere from the pack; 0 where the log does not tell."""
     if signal.column == "power_w" and log.has("voltage_v"):
-        return signal.per_unit * float(np.nanmax(log.frame["voltage_v"]))
+        return signal.per_unit * float(np.nan_to_num(log.frame["voltage_v"].max()))
     return signal.per_unit if signal.column == "current_a" else 0.0
 
 

@@ -147,6 +147,24 @@ def test_what_comes_after_a_blip_tells_nothing_of_its_start(lasts_s):
     assert runs[0] == pytest.approx((29.5, 29.5 + lasts_s), abs=0.01)
 
 
+@pytest.mark.parametrize("rate_hz", [5.0, 10.0, 20.0])
+@pytest.mark.parametrize("lasts_s", [1.0, 1.5, 2.0])
+@pytest.mark.parametrize("averaged", [False, True])
+def test_a_blip_does_not_end_with_its_inrush(rate_hz, lasts_s, averaged):
+    """Three times the current at the start, fading over half a second; some sensors give the mean since the last."""
+    fine = np.arange(0.0, 80.0, 0.01)
+    on = ((fine >= 30.0) & (fine < 30.0 + lasts_s)) | ((fine >= 55.0) & (fine < 70.0))
+    since = np.where(fine < 55.0, fine - 30.0, fine - 55.0)
+    exact = np.where(on, 20.0 + 40.0 * np.exp(-np.maximum(since, 0.0) / 0.5), 0.0)
+    time_s = np.arange(1.0, 79.0, 1.0 / rate_hz) + 0.3 / rate_hz
+    current = np.interp(time_s, fine, exact)
+    if averaged:
+        counted = np.append(0.0, np.cumsum(exact)[:-1] * 0.01)
+        current = np.diff(np.interp(np.append(time_s[0] - 1.0 / rate_hz, time_s), fine, counted)) * rate_hz
+    runs = runs_of(conditioned(time_s, current_a=idle(len(time_s)) + current))
+    assert runs[0] == pytest.approx((30.0, 30.0 + lasts_s), abs=max(0.6 / rate_hz, 0.1))
+
+
 def test_a_throttle_at_rest_tells_the_start_that_the_current_hides():
     time_s = np.arange(0.0, 100.0, 0.25)
     duty = np.clip((time_s - 30.0) / 3.0, 0.0, 1.0) * (time_s < 60.0)
