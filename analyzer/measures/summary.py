@@ -69,7 +69,7 @@ def measure(
     mass_kg = setup.value("airframe.mass_kg") if setup is not None else None
     motor_runs = measure_motor_runs(heights, segmentation, current, power, mass_kg, tuning)
     edges = edges_of(heights, segmentation.segments, tuning)
-    climbs = measure_thermal_climbs(heights, segmentation, edges)
+    climbs = measure_thermal_climbs(heights, segmentation, edges, tuning)
     share = idle_share(current, tuning)
     found = _power_system(traces, runs, current, setup, tuning)
     notices = (

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from analyzer.measures.edges import Edge
     from analyzer.measures.heights import Heights
     from analyzer.measures.traces import Traces
+    from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment, Segmentation
 
 BEST_OVER_S: Final = 20.0
@@ -31,35 +32,44 @@ _CIRCLE_CHANNELS: Final = ("airspeed_m_s", "ground_speed_m_s", "heading_deg", "c
 
 
 def measure_thermal_climbs(
-    heights: Heights, segmentation: Segmentation, edges: Sequence[Edge]
+    heights: Heights, segmentation: Segmentation, edges: Sequence[Edge], tuning: MeasureTuning
 ) -> tuple[ThermalClimb, ...]:
-    """Measure every thermal climb of a segmentation, in order; the edges are those of `edges_of`."""
+    """Measure every thermal climb of a segmentation, in order; the edges are those of `edges_of`.
+
+    The errors of gain and rate are those of the heights and of the ends in time, with the tails that ends have
+    (`heavy_tails`). An end that is off changes the gain by the height won meanwhile, and the rate by what that differs
+    from the rate: where the height turns, the gain is the surer of the two.
+    """
     return tuple(
-        _climb(heights, segment, edges[index : index + 2])
+        _climb(heights, segment, edges[index : index + 2], tuning)
         for index, segment in enumerate(segmentation.segments)
         if segment.kind == "thermal_climb"
     )
 
 
-def _climb(heights: Heights, climb: Segment, edges: Sequence[Edge]) -> ThermalClimb:
+def _climb(heights: Heights, climb: Segment, edges: Sequence[Edge], tuning: MeasureTuning) -> ThermalClimb:
     start, end = edges
     gain = heights.gain(start.at_s, end.at_s)
     height_gain_m = gain.value_m - end.extreme_m + start.extreme_m
-    error = math.hypot(gain.se_m, *(edge.height_error_m(0.0) for edge in edges))
+    rate_m_s = height_gain_m / climb.duration_s
+    gain_se_m, over_rate_se_m = (
+        tuning.heavy_tails * math.hypot(gain.se_m, *(edge.height_error_m(rate) for edge in edges))
+        for rate in (0.0, rate_m_s)
+    )
     circles = circles_of(heights.traces, climb)
     return ThermalClimb(
         start_s=climb.start_s,
         end_s=climb.end_s,
         height_gain_m=height_gain_m,
-        climb_rate_m_s=height_gain_m / climb.duration_s,
+        climb_rate_m_s=rate_m_s,
         best_20s_climb_m_s=best_climb_m_s(heights.traces, climb, BEST_OVER_S),
         entry_altitude_m=heights.at(start.at_s).value_m - start.extreme_m,
         exit_altitude_m=heights.at(end.at_s).value_m - end.extreme_m,
         circle_period_s=circles.turning.period_s if circles.turning is not None else None,
         drift_m_s=circles.circle.drift_m_s if circles.circle is not None else None,
         drift_from_deg=circles.circle.drift_from_deg if circles.circle is not None else None,
-        height_gain_m_se=error,
-        climb_rate_m_s_se=error / climb.duration_s,
+        height_gain_m_se=gain_se_m,
+        climb_rate_m_s_se=over_rate_se_m / climb.duration_s,
     )
 
 

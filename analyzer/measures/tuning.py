@@ -95,9 +95,9 @@ class MeasureTuning:
     edge_window_s, gust_s : float
         The climb over this window tells how fast sink turns into lift there; gusts last about so long.
     heavy_tails : float
-        Where a glide begins and ends is at times told wrong altogether (a bump taken for a climb, or not), and no
-        spread of good edges foresees that: errors of sink rates over their root mean square are like Student's t of
-        four to five degrees of freedom, whose 95 % lie within 2.57 to 2.78, not 1.96 (simulated flights; the factor
+        Where a glide or a climb begins and ends is at times told wrong altogether (a bump taken for a climb, or not),
+        and no spread of good edges foresees that: errors of sink rates over their root mean square are like Student's t
+        of four to five degrees of freedom, whose 95 % lie within 2.57 to 2.78, not 1.96 (simulated flights; the factor
         is that of four and a half).
     sink_cell_s, fewest_cells : float, int
         Cells over which sink is averaged for the typical sink, longer than most gusts, and how many it takes.

@@ -75,6 +75,7 @@ def score(figures: dict[str, Figures], summary: FlightSummary, flight: Simulated
         )
     for climb, real_climb in match_events(summary.thermal_climbs, truth.thermal_climbs):
         figures["thermal gain"].add(climb.height_gain_m, real_climb.height_gain_m, climb.height_gain_m_se)
+        figures["thermal climb rate"].add(climb.climb_rate_m_s, real_climb.climb_rate_m_s, climb.climb_rate_m_s_se)
         if climb.circle_period_s is not None and real_climb.circle_period_s is not None:
             figures["circle period"].add(climb.circle_period_s, real_climb.circle_period_s)
         if climb.drift_m_s is not None:
