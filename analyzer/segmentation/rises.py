@@ -37,7 +37,7 @@ def joined_rises(mean_m: Array, tuning: SegmentationTuning) -> list[tuple[int, i
     while not parts[1:-2].all():
         sizes = np.abs(np.diff(mean_m[turns]))
         at = 1 + int(np.argmin(np.where(parts[1:-2], np.inf, sizes[1:-1])))
-        if _goes(at, turns, sizes, mean_m, tuning):
+        if _goes(at, turns, sizes, tuning):
             turns, parts = np.delete(turns, [at, at + 1]), np.delete(parts, [at, at + 1])
             parts[max(at - 2, 0) : at + 1] = False
         else:
@@ -45,15 +45,14 @@ def joined_rises(mean_m: Array, tuning: SegmentationTuning) -> list[tuple[int, i
     return list(zip(turns[::2].tolist(), turns[1::2].tolist(), strict=True))
 
 
-def _goes(at: int, turns: Turns, sizes: Array, mean_m: Array, tuning: SegmentationTuning) -> bool:
+def _goes(at: int, turns: Turns, sizes: Array, tuning: SegmentationTuning) -> bool:
     """Whether a rise is lost in the dips around it, or a dip in the climb around it.
 
-    Such a dip is made good within a circle or so, and gives back less than half of what was won on either side; of what
-    gusts leave in the average, no more than what was won.
+    Such a dip lasts less than a circle, and gives back less than half of what was won on either side; of what gusts
+    leave in the average, no more than what was won.
     """
     size, beside = sizes[at], min(sizes[at - 1], sizes[at + 1])
     if at % 2 == 0:
         return bool(size < min(beside, tuning.least_gain_m))
-    top, bottom, crest = turns[at : at + 3]
-    regained = bottom + int(np.searchsorted(mean_m[bottom : crest + 1], mean_m[top]))
-    return bool((regained - top) * GRID_S < tuning.dip_s and size < max(0.5 * beside, min(beside, tuning.ripple_m)))
+    lasts_s = (turns[at + 1] - turns[at]) * GRID_S
+    return bool(lasts_s < tuning.circle_s and size < max(0.5 * beside, min(beside, tuning.ripple_m)))

@@ -62,14 +62,12 @@ class SegmentationTuning:
         Total energy is used unless it is rougher than height by this factor and bends by more than this: a twentieth of
         the least gain of a climb harms nothing.
     circle_s : float
-        Usual time of one circle; motion within a circle is integrated out.
+        Usual time of one circle; motion within a circle is integrated out, and a climb goes on over a dip that lasts
+        less. No longer where circles seem wider: a straight leg to other lift looks like a part of one.
     turn_window_s, shortest_circle_s, longest_circle_s : float
         Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
     straight_s : float
         A rise shorter than this, within the ends' errors, counts only if the model turned, where the log shows it.
-    dip_s : float
-        A climb goes on over a dip that is made good within a circle, half as much again as the usual one: a straight
-        leg to other lift takes longer. No more where circles are wide: those are integrated out already.
     ripple_m : float
         Gusts leave ripples of up to this in the height averaged over a circle: a twentieth of the least gain.
     edge_share : float
@@ -172,7 +170,6 @@ class SegmentationTuning:
     shortest_circle_s: float = 6.0
     longest_circle_s: float = 28.0
     straight_s: float = 22.0
-    dip_s: float = 14.0
     ripple_m: float = 0.5
     edge_share: float = 0.65
     most_silent: float = 0.75

@@ -77,7 +77,7 @@ def test_a_climb_that_beats_at_the_circling_period_stays_one(circle_s, channels)
 @pytest.mark.parametrize("channels", [("current_a",), ("current_a", "heading_deg")])
 def test_a_straight_leg_between_two_thermals_parts_them(channels):
     flight = InventedFlight(51).rest(20).run(25).glide(40).thermal(40, period_s=12.0)
-    flight.glide(18, 0.4).thermal(40, period_s=12.0).glide(40).land().rest(20)
+    flight.glide(20, 0.4).thermal(40, period_s=12.0).glide(40).land().rest(20)
     found = spans(cut(flight.log(channels=channels)), "thermal_climb")
     assert [pytest.approx(real, abs=4.0) for real in of(flight, "thermal_climb")] == found
 
