@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segmentation
 
+UNEXPLAINED: Final = 4.0
+"""Readings off by twice their errors, root mean square, from the motion that fits them best show no motion."""
+
 NO_STATIC_M: Final = 1e-3
 """Before a motor start the model glides as it does after a stop: no difference of static error."""
 
@@ -92,7 +95,10 @@ class _Around:
     tuning: MeasureTuning
 
     def stop(self, run: _Run, model: KinkModel) -> KinkFit | None:
-        """Fit of a run's stop; None where too few readings stand around it."""
+        """Fit of a run's stop; None where too few readings stand around it, or no motion explains them.
+
+        An altimeter that froze for a moment in the climb would speak for one lag against all others.
+        """
         spacing = spacing_s(self.traces.drive_time_s, run.end_s)
         if spacing > self.tuning.widest_stop_s:
             return None
@@ -105,7 +111,8 @@ class _Around:
             return None
         powered = self.traces.window(max(since, run.end_s - 2.0), run.end_s - 0.5 * spacing)
         share = self.slipstream.share(powered) if self.slipstream is not None else 1.0
-        return fit_kink(time - run.end_s, height, variance, spacing, share, model)
+        fit = fit_kink(time - run.end_s, height, variance, spacing, share, model)
+        return fit if fit.misfit < UNEXPLAINED else None
 
     def start(self, run: _Run, lag_s: float, model: KinkModel) -> KinkFit | None:
         """Fit of the readings before a run's start that the run before does not touch; None where there are too few."""

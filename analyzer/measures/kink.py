@@ -36,6 +36,8 @@ GRID_S: Final = 0.05
 SENSORS_AT_ONCE: Final = 6
 """More take longer to fetch from memory than to compute."""
 NO_LEAP_M_S: Final = 1e-6
+LEAST_WEIGHT: Final = 1e-9
+"""Of a wash that no reading shows, per m²."""
 RUN_IN_S: Final = 8.0
 """History before the window that the lag still remembers: more than five times the longest lag."""
 
@@ -129,7 +131,8 @@ class KinkFit:
     """Solutions at one kink over (sensor, motion, offset): arrays of that shape, or of that and the wash's fades.
 
     The log-likelihood as a function of the wash delta is ``level + delta * pull - delta² * weight / 2``; the height at
-    the kink is ``height_m - delta * tilt`` with the variance ``variance_m2``.
+    the kink is ``height_m - delta * tilt`` with the variance ``variance_m2``. `misfit` is what the best of them leaves
+    of the readings: the mean square over the variance that it should have, some 1 or less.
     """
 
     level: Array
@@ -138,6 +141,7 @@ class KinkFit:
     height_m: Array
     tilt: Array
     variance_m2: Array
+    misfit: float
 
 
 @lru_cache(maxsize=8)
@@ -252,8 +256,9 @@ def fit_kink(
         design[..., -2] = reading_m - centre
         design /= error[:, None]
         solved.append(_solve(design, prior, responses.walk, leap_m2_s2, fades))
-    level, pull, weight, height, tilt, variance = (np.concatenate(parts) for parts in zip(*solved, strict=True))
-    return KinkFit(level, pull, weight, height + centre, tilt, variance)
+    level, pull, weight, height, tilt, variance, left = (np.concatenate(parts) for parts in zip(*solved, strict=True))
+    misfit = float(left.min()) / time_s.size
+    return KinkFit(level, pull, weight, height + centre, tilt, variance, misfit)
 
 
 def _sampled(responses: _Responses, sensors: slice, time_s: Array) -> Array:
@@ -267,7 +272,7 @@ def _sampled(responses: _Responses, sensors: slice, time_s: Array) -> Array:
 
 
 def _solve(design: Array, prior: Array, walk: NDArray[np.intp], leap_m2_s2: Array, fades: int) -> tuple[Array, ...]:
-    """Solve the equations of every design, (sensor, offset, reading, function): a `KinkFit`'s fields.
+    """Solve the equations of every design, (sensor, offset, reading, function): a `KinkFit`'s fields, and what is left.
 
     The last functions of a design are the leap, the wash as it may fade, the readings, and nothing. With M the
     posterior precision of the motion without a leap, one for each walk, everything follows from r' M^-1 s for r and s
@@ -297,11 +302,6 @@ def _solve(design: Array, prior: Array, walk: NDArray[np.intp], leap_m2_s2: Arra
     log_determinant = log_determinant[:, walk] + np.log(leap[..., 0, 0] * leap_m2_s2[:, None])
     level = -0.5 * (left[..., -2, -2] + log_determinant)
     wash = np.arange(1, fades + 1)
-    return (
-        level,
-        left[..., wash, -2],
-        left[..., wash, wash],
-        -left[..., -1, -2],
-        -left[..., -1, wash],
-        -left[..., -1, -1],
-    )
+    pull, weight = left[..., wash, -2], left[..., wash, wash]
+    unexplained = left[..., -2, -2] - (pull**2 / np.maximum(weight, LEAST_WEIGHT)).max(axis=-1)
+    return level, pull, weight, -left[..., -1, -2], -left[..., -1, wash], -left[..., -1, -1], unexplained

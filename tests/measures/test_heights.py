@@ -170,6 +170,20 @@ def test_a_stop_inside_a_gap_is_less_certain():
     assert abs(heights.at(50.0).value_m - true(50.0)) <= 2.5 * heights.at(50.0).se_m
 
 
+def test_an_altimeter_that_froze_at_a_stop_does_not_tell_its_lag_there():
+    # A climb that stands still for a second and a half is no motion: it spoke for no lag at all, against the other stop.
+    traces, segmentation, true = flown(0.8, 1.0, noise_m=0.15, rate_hz=4.0)
+    time, channels = traces.time_s, traces.channels
+    stuck = (time > 47.9) & (time < 49.4)
+    reading = np.where(stuck, channels["altitude_reading_m"][stuck][0], channels["altitude_reading_m"])
+    smooth, climb, rpm = channels["height_m"], channels["climb_m_s"], channels["rpm"]
+    heights = heights_of(made_traces(time, reading, height_m=smooth, climb_m_s=climb, rpm=rpm), segmentation, TUNING)
+    assert heights.altimeter.stops == 1
+    for run in segmentation.of_kind("motor_run"):
+        gain = heights.gain(run.start_s, run.end_s)
+        assert abs(gain.value_m - true(run.end_s) + true(run.start_s)) <= 2.0 * gain.se_m
+
+
 def test_strength_of_the_slipstream_follows_thrust():
     # Thrust grows with rpm squared; power with its cube, so thrust with power to 2/3.
     rpm = np.array([0.0, 3000.0, 6000.0, 6000.0])
