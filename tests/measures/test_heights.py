@@ -171,7 +171,7 @@ def test_a_stop_inside_a_gap_is_less_certain():
 
 
 def test_an_altimeter_that_froze_at_a_stop_does_not_tell_its_lag_there():
-    # A climb that stands still for a second and a half is no motion: it spoke for no lag at all, against the other stop.
+    # A climb that stands still for a second and a half is no motion: it spoke for no lag, against the other stop.
     traces, segmentation, true = flown(0.8, 1.0, noise_m=0.15, rate_hz=4.0)
     time, channels = traces.time_s, traces.channels
     stuck = (time > 47.9) & (time < 49.4)
