@@ -170,29 +170,6 @@ def _moments(values: Array, weights: Array) -> tuple[float, float]:
     return mean, float(np.sqrt(np.sum((values - mean) ** 2 * weights)))
 
 
-def height_at_start(fit: KinkFit, lag_s: float, altimeter: Altimeter, climb_m_s: float) -> tuple[float, float]:
-    """Height when the motor started, from a fit to the readings before it alone, and its standard error.
-
-    Parameters
-    ----------
-    fit : KinkFit
-        Made with one lag.
-    lag_s : float
-        That lag. In steady flight the height moves with it at the rate of the climb.
-    altimeter : Altimeter
-        What is known of the lag.
-    climb_m_s : float
-        The climb before the start.
-    """
-    level = fit.level[0, :, 0]
-    weights = np.exp(level - level.max())
-    weights /= weights.sum()
-    height, variance = fit.height_m[0, :, 0], fit.variance_m2[0, :, 0]
-    mean = float(weights @ height)
-    spread = float(weights @ ((height - mean) ** 2 + variance))
-    return mean + climb_m_s * (altimeter.lag_s - lag_s), math.sqrt(spread + (climb_m_s * altimeter.lag_se_s) ** 2)
-
-
 def height_at_stop(fit: KinkFit, altimeter: Altimeter, climb_m_s: float) -> tuple[float, float]:
     """Height when the motor stopped, and its standard error, averaged over what lag, manner and wash may be.
 

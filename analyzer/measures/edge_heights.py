@@ -8,12 +8,11 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.circling.robust_fit import median_of
-from analyzer.measures.altimeter import estimate_altimeter, height_at_start, height_at_stop
+from analyzer.measures.altimeter import estimate_altimeter, height_at_stop
 from analyzer.measures.drift import drift_m_per_root_s
 from analyzer.measures.edges import motor_edge_error_s, spacing_s
 from analyzer.measures.heights import Height, Heights, smoothed_of
-from analyzer.measures.kink import LAGS_S, NO_LEAP_M_S, KinkFit, KinkModel, fit_kink
+from analyzer.measures.kink import KinkFit, KinkModel, fit_kink
 from analyzer.measures.readings import Readings, readings_of
 from analyzer.measures.slipstream import Slipstream, slipstream_of
 
@@ -25,14 +24,12 @@ if TYPE_CHECKING:
 UNEXPLAINED: Final = 4.0
 """Readings off by twice their errors, root mean square, from the motion that fits them best show no motion."""
 
-NO_STATIC_M: Final = 1e-3
-"""Before a motor start the model glides as it does after a stop: no difference of static error."""
-
 
 def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning) -> Heights:
     """Estimate the altimeter's lag and wash from some motor stops, then the heights at all motor edges.
 
-    Where the stops are themselves told from the heights, they tell nothing of the altimeter.
+    Where the stops are themselves told from the heights, they tell nothing of the altimeter. Before a motor starts
+    nothing hides the height from an altimeter but its lag in a steady glide: there the smoothed height will do.
 
     Parameters
     ----------
@@ -50,44 +47,37 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     told = {run: around.stop(run, model) for run in seen[:: max(1, -(-len(seen) // tuning.most_stops))]}
     altimeter = estimate_altimeter([fit for fit in told.values() if fit is not None], model, tuning.altimeter)
     likely, narrow = altimeter.narrowed(model, tuning.unlikely)
-    quiet = _quiet(model, altimeter.lag_s)
-    edges = {}
+    smoothed, edges = smoothed_of(traces), {}
     for run in seen:
         stop, known = (told[run], altimeter) if run in told else (around.stop(run, narrow), likely)
         if stop is not None:
-            edges[run.end_s] = Height(*height_at_stop(stop, known, around.climb_before(run.end_s)))
-        start, climb = around.start(run, altimeter.lag_s, quiet), around.climb_before(run.start_s)
-        if start is not None:
-            edges[run.start_s] = Height(*height_at_start(start, quiet.delays_s[0], altimeter, climb))
+            climb = smoothed.climb_before(run.end_s, tuning.before_edge_s)
+            edges[run.end_s] = Height(*height_at_stop(stop, known, climb))
     drift = drift_m_per_root_s(traces, segmentation, tuning)
     edge_se_s = 0.0 if segmentation.motor_seen else tuning.inferred_edge_s
-    heights = Heights(traces, smoothed_of(traces), altimeter, edges, drift, edge_se_s)
-    rough = {edge: _rough(heights, edge) for run in runs for edge in (run.start_s, run.end_s) if edge not in edges}
-    return replace(heights, edges=edges | rough)
+    heights = Heights(traces, smoothed, altimeter, edges, drift, edge_se_s)
+    others = {edge for run in runs for edge in (run.start_s, run.end_s)} - edges.keys()
+    return replace(heights, edges=edges | {edge: _smoothed_height(heights, edge, tuning) for edge in others})
 
 
 @dataclass(frozen=True, slots=True)
 class _Run:
-    """A motor run's start and stop, the stop before and the start after it."""
+    """A motor run's start and stop, and the start after it."""
 
     start_s: float
     end_s: float
-    previous_s: float
     next_s: float
 
 
 def _runs(segmentation: Segmentation) -> tuple[_Run, ...]:
     runs = segmentation.of_kind("motor_run")
-    stops = [-np.inf, *(run.end_s for run in runs)]
-    starts = [*(run.start_s for run in runs), np.inf][1:]
-    return tuple(
-        _Run(run.start_s, run.end_s, before, after) for run, before, after in zip(runs, stops[:-1], starts, strict=True)
-    )
+    following = [*(run.start_s for run in runs), np.inf][1:]
+    return tuple(_Run(run.start_s, run.end_s, after) for run, after in zip(runs, following, strict=True))
 
 
 @dataclass(frozen=True)
 class _Around:
-    """What is known around the motor's starts and stops."""
+    """What is known around the motor's stops."""
 
     traces: Traces
     readings: Readings
@@ -114,35 +104,18 @@ class _Around:
         fit = fit_kink(time - run.end_s, height, variance, spacing, share, model)
         return fit if fit.misfit < UNEXPLAINED else None
 
-    def start(self, run: _Run, lag_s: float, model: KinkModel) -> KinkFit | None:
-        """Fit of the readings before a run's start that the run before does not touch; None where there are too few."""
-        since = max(run.start_s - model.before_s, run.previous_s + 3.0 * lag_s + 0.5)
-        time, height, variance = self.readings.thinned(since, run.start_s)
-        return fit_kink(time - run.start_s, height, variance, 0.0, 0.0, model) if time.size >= 3 else None
 
-    def climb_before(self, edge_s: float) -> float:
-        """Typical climb before a motor edge, in m/s."""
-        inside = self.traces.window(edge_s - self.tuning.before_edge_s, edge_s)
-        before = self.traces.channels["climb_m_s"][inside]
-        known = before[np.isfinite(before)]
-        return median_of(known) if known.size else 0.0
+def _smoothed_height(heights: Heights, edge_s: float, tuning: MeasureTuning) -> Height:
+    """Height at a motor start, or at a stop in a gap or that no channel shows: smoothed, and as sure as the edge.
 
-
-def _quiet(model: KinkModel, lag_s: float) -> KinkModel:
-    """The model before a motor start: no slipstream, no stop to seek, and the lag next to the one that was found."""
-    nearest = min(LAGS_S, key=lambda lag: abs(lag - lag_s))
-    still = tuple(motion for motion in model.motions if motion[1] == NO_LEAP_M_S)
-    sensor, fade = ((nearest, 0.0),), model.wash_fades[:1]
-    return replace(model, sensors=sensor, motions=still, offsets=(0.0,), wash_fades=fade, static_m=NO_STATIC_M)
-
-
-def _rough(heights: Heights, edge_s: float) -> Height:
-    """Height at a motor edge in a gap, or one that no channel shows: smoothed, and as uncertain as the edge is in time.
-
-    Under power the reading holds the wash, before and after it does not: half of it is the smoothed height's error.
+    An altimeter lags by what the model climbed before. Under power the reading holds the wash, else it does not: the
+    smoothed height holds none to half of it, as far as the wash lags and the smoothing reaches.
     """
-    height, altimeter = heights.at(edge_s), heights.altimeter
-    _, _, climb, _ = heights.smoothed.at(edge_s)
+    altimeter = heights.altimeter
+    own_se_m = heights.at(edge_s).own_se_m
+    level_m, _, climb, _ = heights.smoothed.at(edge_s)
+    before = heights.smoothed.climb_before(edge_s, tuning.before_edge_s)
     error_s = motor_edge_error_s(heights, edge_s)
-    wash = 0.5 * math.hypot(altimeter.wash_m, altimeter.wash_se_m)
-    return Height(height.value_m, math.hypot(height.own_se_m, climb * error_s, wash), height.by_lag_m)
+    wash = 0.5 / math.sqrt(3.0) * math.hypot(altimeter.wash_m, altimeter.wash_se_m)
+    se_m = math.hypot(own_se_m, climb * error_s, wash)
+    return Height(level_m + altimeter.lag_s * before, se_m, altimeter.lag_se_s * before)

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.circling.robust_fit import median_of
+
 if TYPE_CHECKING:
     from analyzer.measures.altimeter import Altimeter
     from analyzer.measures.traces import Array, Traces
@@ -68,6 +70,11 @@ class Smoothed:
     def height_at(self, time_s: float) -> float:
         """Height alone at an instant."""
         return _between(self.height_m, *self._place(time_s))
+
+    def climb_before(self, time_s: float, over_s: float) -> float:
+        """Typical climb before an instant; in a silence, that of the line across it."""
+        first, last = self.time_s.searchsorted((time_s - over_s, time_s))
+        return median_of(self.climb_m_s[first:last]) if first < last else self.at(time_s)[2]
 
     def _place(self, time_s: float) -> tuple[int, int, float]:
         """The samples on either side of an instant, and the share of the way from the one to the other."""

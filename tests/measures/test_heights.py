@@ -184,6 +184,19 @@ def test_an_altimeter_that_froze_at_a_stop_does_not_tell_its_lag_there():
         assert abs(gain.value_m - true(run.end_s) + true(run.start_s)) <= 2.0 * gain.se_m
 
 
+def test_a_start_after_a_short_silence_is_known_from_both_sides_of_it():
+    # Readings of the glide alone, carried on over the silence, left it open by 9 m.
+    traces, segmentation, true = flown(0.2, 0.0, noise_m=0.15, rate_hz=2.0)
+    kept = (traces.time_s < 147.5) | (traces.time_s > 149.9)
+    columns = {name: values[kept] for name, values in traces.channels.items()}
+    heights = heights_of(
+        made_traces(traces.time_s[kept], columns.pop("altitude_reading_m"), **columns), segmentation, TUNING
+    )
+    start = heights.at(150.0)
+    assert start.se_m < 2.5
+    assert abs(start.value_m - true(150.0)) <= 2.0 * start.se_m
+
+
 def test_strength_of_the_slipstream_follows_thrust():
     # Thrust grows with rpm squared; power with its cube, so thrust with power to 2/3.
     rpm = np.array([0.0, 3000.0, 6000.0, 6000.0])

@@ -7,7 +7,7 @@ import pytest
 from scipy.signal import lsim
 from scipy.stats import multivariate_normal, truncnorm
 
-from analyzer.measures.altimeter import Usual, estimate_altimeter, height_at_start, height_at_stop
+from analyzer.measures.altimeter import Usual, estimate_altimeter, height_at_stop
 from analyzer.measures.kink import GRID_S, KinkModel, _responses, fit_kink, lagged
 
 ONE = KinkModel(sensors=((0.3, 0.0),), motions=((1.5, 3.0),), offsets=(0.0,), wash_fades=((True, 0.0),))
@@ -174,16 +174,3 @@ def test_narrowing_leaves_out_what_is_unlikely_and_keeps_the_height():
     assert height_at_stop(again[0], likely, 7.0)[0] == pytest.approx(
         height_at_stop(fits[0], altimeter, 7.0)[0], abs=0.05
     )
-
-
-def test_height_at_a_start_comes_from_the_readings_before_it():
-    # A steady glide at 0.6 m/s seen through a lag of 0.4 s reads 0.24 m too high.
-    rng = np.random.default_rng(6)
-    time = np.arange(-4.9, 0.0, 0.1)
-    reading = 80.0 - 0.6 * (time - 0.4) + 0.05 * rng.normal(size=time.size)
-    altimeter = estimate_altimeter(stops(6, seed=1, lag=0.4), KinkModel(), USUAL)
-    quiet = replace(KinkModel(), sensors=((0.5, 0.0),), offsets=(0.0,), static_m=0.001)
-    fit = fit_kink(time, reading, np.full(time.size, 0.0025), 0.0, 0.0, quiet)
-    height, error = height_at_start(fit, 0.5, altimeter, -0.6)
-    assert height == pytest.approx(80.0, abs=2.5 * error)
-    assert error < 0.25
