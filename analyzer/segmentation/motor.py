@@ -19,6 +19,7 @@ from analyzer.segmentation.motor_signal import (
     per_ampere,
     sag_signal,
     sampling_step,
+    shaft_signal,
     without_witness,
 )
 from analyzer.segmentation.powered_climb import powered_climbs
@@ -77,7 +78,7 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
         Whether the runs are seen in a channel, and not only in what the model did.
     """
     power = motor_signal(log, "power_w", tuning) or motor_signal(log, "current_a", tuning)
-    shaft = motor_signal(log, "rpm", tuning) or motor_signal(log, "throttle", tuning)
+    shaft = shaft_signal(log, power, tuning) or motor_signal(log, "throttle", tuning)
     if power is not None and shaft is None:
         power = without_witness(power, log, tuning)
     if power is not None or shaft is not None:
@@ -125,20 +126,22 @@ def _candidates(
     With power and a witness of the shaft (rpm, else throttle) both must show the run, unless the power is beyond doubt.
     With one signal alone its span must reach the floor of bursts.
     """
+    time_s = log.frame["time_s"].to_numpy(dtype=float)
     if power is None or shaft is None:
         signal = power or shaft
         assert signal is not None
-        time_s = log.frame["time_s"].to_numpy(dtype=float)
-        return [span for span in _above_noise(signal) if _stands_out(signal, span, time_s, tuning)]
+        return _alone(signal, time_s, tuning)
     known = np.isfinite(power.level)
     turning = np.where(np.isfinite(shaft.level), shaft.level > tuning.slowest_turn, power.level > power.high)
     drawing = np.where(known, power.level > power.low, shaft.level > shaft.high)
     perhaps = np.where(known, power.level > 0.5 * power.low, drawing)
-    time_s = log.frame["time_s"].to_numpy(dtype=float)
     least = max(power.high, tuning.undoubted, tuning.servos_a * per_ampere(power, log))
     undoubted = (power.level > least) & ~_stuck(log, power, tuning)
     for first, last in spans_of(undoubted):
         undoubted[first:last] = time_s[last - 1] - time_s[first] > tuning.burst_s
+    bare = without_witness(power, log, tuning) if shaft.by_air else None
+    for first, last in _alone(bare, time_s, tuning) if bare is not None else ():
+        undoubted[first:last] = True
     off = np.False_ if stick is None else closed_briefly(stick, time_s, tuning)
     spans = _reaching(((drawing & turning) | undoubted) & ~off, ((perhaps & turning) | undoubted) & ~off)
     return with_cruise(spans, power, shaft, _readings(log, power), tuning)
@@ -179,6 +182,11 @@ def _as_read(signal: MotorSignal, log: Log) -> MotorSignal:
     """A signal at its sensor's own readings alone: an edge lies between two of them, whatever fills other rows."""
     read = _readings(log, signal)
     return signal if read.all() else replace(signal, level=np.where(read, signal.level, np.nan))
+
+
+def _alone(signal: MotorSignal, time_s: Array, tuning: SegmentationTuning) -> list[Rows]:
+    """Index spans in which one signal without a witness shows the motor."""
+    return [span for span in _above_noise(signal) if _stands_out(signal, span, time_s, tuning)]
 
 
 def _above_noise(signal: MotorSignal) -> list[Rows]:

@@ -55,7 +55,7 @@ def with_cruise(
         first = start if drawn.shows_motor(start, first) else first
         last = end if drawn.shows_motor(last, end) else last
         if result and first <= result[-1][1]:
-            result[-1] = (result[-1][0], last)
+            result[-1] = (result[-1][0], max(last, result[-1][1]))
         else:
             result.append((first, last))
     return result

@@ -9,6 +9,7 @@ import numpy as np
 
 from analyzer.conditioning.sampling import pieces, quantum_of
 from analyzer.segmentation.spans import spans_of
+from analyzer.segmentation.windmill import windmilling_rpm
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -52,6 +53,8 @@ class MotorSignal:
         Above this it is no burst of the avionics either, by the statistics of the idle readings.
     per_unit : float
         Scaled reading of one unit of the channel.
+    by_air : bool
+        Whether it is the speed of a shaft that the air turns, above that: then 0 says nothing of the motor.
     """
 
     column: str
@@ -59,6 +62,7 @@ class MotorSignal:
     low: float
     high: float
     per_unit: float = 1.0
+    by_air: bool = False
 
 
 def sampling_step(log: Log) -> float:
@@ -78,6 +82,23 @@ def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSign
         return None
     values = log.frame[column].to_numpy(dtype=float)
     return _scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning)
+
+
+def shaft_signal(log: Log, power: MotorSignal | None, tuning: SegmentationTuning) -> MotorSignal | None:
+    """The shaft's speed beyond that at which the air turns it; None when it is not logged or shows no motor."""
+    if not log.has("rpm"):
+        return None
+    rpm, climb = (log.frame[name].to_numpy(dtype=float) for name in ("rpm", "climb_m_s"))
+    gliding, step_s = climb < -tuning.gliding_m_s, sampling_step(log)
+    if power is not None:
+        gliding &= power.level <= power.low
+    full = _full_power(rpm[np.isfinite(rpm)], step_s, tuning)
+    by_air = windmilling_rpm(rpm, gliding, full, tuning)
+    if by_air == 0.0:
+        return _scaled("rpm", rpm, LEAST_FULL["rpm"], tuning.motor_share, step_s, tuning)
+    beyond = np.maximum(rpm - by_air, 0.0)
+    shaft = _scaled("rpm", beyond, LEAST_FULL["rpm"], tuning.motor_share, step_s, tuning)
+    return replace(shaft, by_air=True) if shaft is not None else None
 
 
 def per_ampere(signal: MotorSignal, log: Log) -> float:
@@ -145,9 +166,7 @@ def _scaled(
 ) -> MotorSignal | None:
     missing = np.isnan(values)
     present = values[~missing] if missing.any() else values
-    some = pieces(present)
-    rank = min(len(some), max(3, round(tuning.full_power_s / step)))
-    full = highest(present[present >= highest(some, rank)], rank)
+    full = _full_power(present, step, tuning)
     idle = _idle_level(present, full)
     if idle >= max(0.2 * full, _NEVER_IDLE * least_full):
         idle = 0.0
@@ -157,6 +176,13 @@ def _scaled(
     level /= full - idle
     low, high = _noise_floors(level[~missing] if missing.any() else level, share, step, tuning)
     return MotorSignal(column, level, low, high, 1.0 / (full - idle))
+
+
+def _full_power(present: Array, step: float, tuning: SegmentationTuning) -> float:
+    """What readings exceed for as long as any run lasts."""
+    some = pieces(present)
+    rank = min(len(some), max(3, round(tuning.full_power_s / step)))
+    return highest(present[present >= highest(some, rank)], rank)
 
 
 def highest(values: Array, rank: int) -> float:

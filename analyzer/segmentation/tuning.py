@@ -36,6 +36,12 @@ class SegmentationTuning:
         A shaft that keeps this share of its speed is still driven, unless the air turns it: then no power is drawn.
     slowest_turn : float
         A shaft at less than this share of full speed is not driven: that would take a thousandth of full power.
+    gliding_m_s, windmilling_share : float
+        The air turns the propeller if it turns for more than this share of the time in which the model sinks this fast
+        and draws nothing: a motor that hides in the idle current hardly does so for half of all glides.
+    windmilling_most, windmilling_margin, windmilling_below : float
+        It turns as fast as it does for the first share of that, and this share of full speed more, in a dive; and never
+        faster than the last: full power is faster.
     coasting_s : float
         Other sensors lag behind a closed throttle by less than this.
     apart_s : float
@@ -146,6 +152,11 @@ class SegmentationTuning:
     stuck_readings: int = 4
     steady_share: float = 0.8
     slowest_turn: float = 0.1
+    gliding_m_s: float = 0.2
+    windmilling_share: float = 0.5
+    windmilling_most: float = 0.98
+    windmilling_margin: float = 0.1
+    windmilling_below: float = 0.8
     coasting_s: float = 1.5
     apart_s: float = 0.3
     rest_voltage_s: float = 10.0

@@ -42,12 +42,13 @@ def scenario_for(difficulty: Difficulty = "normal", seed: int = 0) -> Scenario:
     hard = difficulty == "hard"
     cells = int(rng.choice([2, 3, 3, 3, 4, 4, 6]))
     airframe = _airframe(rng, cells)
+    windmill = _windmill(np.random.default_rng([seed, 1 if hard else 0, 2]))
     return Scenario(
         name=f"{difficulty}-{seed}",
         difficulty=difficulty,
         airframe=airframe,
         pack=_pack(rng, cells, airframe.mass_kg),
-        drive=_drive(rng, cells, airframe.mass_kg),
+        drive=replace(_drive(rng, cells, airframe.mass_kg), windmill=windmill),
         weather=_weather(rng, hard),
         pilot=_pilot(rng, hard),
         plan=_plan(rng, hard),
@@ -55,6 +56,11 @@ def scenario_for(difficulty: Difficulty = "normal", seed: int = 0) -> Scenario:
         defects=_defects(rng, hard),
         landing_height_m=float(rng.normal(0.0, 2.5 if hard else 0.6)),
     )
+
+
+def _windmill(rng: np.random.Generator) -> float:
+    """One controller in seven does not brake: most friction leaves a third of the free speed, bearings nine tenths."""
+    return float(rng.uniform(0.35, 0.9)) if rng.random() < 1 / 7 else 0.0
 
 
 def _airframe(rng: np.random.Generator, cells: int) -> Airframe:

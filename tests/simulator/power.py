@@ -13,6 +13,9 @@ import math
 from simulator.scenario import Drive, Pack
 
 INCH_M = 0.0254
+STALLED_M_S = 5.0
+"""Slower air does not turn a propeller against the cogging of its motor."""
+RUN_DOWN_S = 0.5
 _CHARGE = (0.0, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
 _CELL_V = (3.27, 3.61, 3.69, 3.74, 3.77, 3.80, 3.84, 3.88, 3.95, 4.02, 4.10, 4.19)
 
@@ -121,7 +124,7 @@ class PowerSystem:
             self._settle(duty, rest_v - pack.resistance_ohm * avionics_a, speed_m_s, density)
         else:
             self.motor_a = self.thrust_n = 0.0
-            self.motor_rad_s = 0.0
+            self._coast(speed_m_s, step_s)
         total_a = self.motor_a + avionics_a
         self.voltage_v = rest_v - pack.resistance_ohm * total_a
         self.charge -= total_a * step_s / 3600.0 / pack.capacity_ah
@@ -130,3 +133,11 @@ class PowerSystem:
         heat_w = self.drive.winding_ohm * self.motor_a**2 + 2.0 * (self.motor_a > 0)
         cooling_w_k = 0.35 + 0.03 * speed_m_s
         self.winding_c += step_s * (heat_w - cooling_w_k * (self.winding_c - self.air_c)) / 60.0
+
+    def _coast(self, speed_m_s: float, step_s: float) -> None:
+        """The shaft with the motor off: braked at once, or turned by the air, which slow air does not."""
+        if self.drive.windmill == 0.0:
+            self.motor_rad_s = 0.0
+            return
+        turns = self.drive.windmill * speed_m_s / (self.drive.pitch_in * INCH_M) if speed_m_s > STALLED_M_S else 0.0
+        self.motor_rad_s += (2 * math.pi * turns * self.drive.gear_ratio - self.motor_rad_s) * step_s / RUN_DOWN_S

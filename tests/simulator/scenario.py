@@ -55,7 +55,11 @@ class Pack:
 
 @dataclass(frozen=True)
 class Drive:
-    """Speed controller, motor, gearbox and propeller."""
+    """Speed controller, motor, gearbox and propeller.
+
+    With the motor off the controller brakes and the propeller folds; or, with `windmill` above 0, the air turns it, at
+    so many turns to a pitch of way (its drag counts as the airframe's).
+    """
 
     kv_rpm_per_v: float
     winding_ohm: float
@@ -71,6 +75,7 @@ class Drive:
     pitch_in: float
     blades: int
     spinner_loss: float = 0.03
+    windmill: float = 0.0
 
 
 @dataclass(frozen=True)

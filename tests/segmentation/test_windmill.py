@@ -1,0 +1,56 @@
+"""A propeller without a brake: the air turns it in every glide, which is no motor run."""
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from analyzer.records import Log
+from analyzer.segmentation.motion import motion_of
+from analyzer.segmentation.motor import motor_runs
+from analyzer.segmentation.tuning import SEGMENTATION
+
+TIME_S = np.arange(0.0, 400.0, 0.2)
+RUNS = ((30.0, 55.0), (200.0, 212.0))
+
+
+def windmilling(per_m_s=170.0, part=0.0, *columns):
+    """A log of two runs, the glides after them and a dive at 300 s; rpm follows the airspeed while the motor is off."""
+    rng = np.random.default_rng(5)
+    full = np.logical_or.reduce([(start <= TIME_S) & (end > TIME_S) for start, end in RUNS])
+    driven = np.where((TIME_S >= 250.0) & (TIME_S < 262.0), part, full)
+    flying = (TIME_S >= 30.0) & (TIME_S < 380.0)
+    airspeed = np.where(
+        flying, 9.0 + 6.0 * np.exp(-(((TIME_S - 300.0) / 5.0) ** 2)) + rng.normal(0.0, 0.3, len(TIME_S)), 0.0
+    )
+    rpm = np.where(driven > 0.0, 7000.0 * np.sqrt(driven), per_m_s * airspeed)
+    still = np.zeros(len(TIME_S))
+    frame = pd.DataFrame({
+        "time_s": TIME_S, "height_m": still, "height_se_m": still + 0.1, "climb_se_m_s": still + 0.1,
+        "climb_m_s": np.where(driven > 0.0, 6.0, np.where(flying, -0.6, 0.0)), "rpm": np.round(rpm, -1),
+    })  # fmt: skip
+    # A current that is clipped at 0, with single steps of its sensor above.
+    current = np.where(rng.random(len(TIME_S)) < 0.1, 0.4, 0.0) + 12.0 * driven
+    return Log("invented", "", frame.assign(**dict.fromkeys(columns, current)))
+
+
+def runs_of(log):
+    return motor_runs(log, motion_of(log, SEGMENTATION), SEGMENTATION)[0]
+
+
+@pytest.mark.parametrize("per_m_s", [100.0, 170.0, 300.0])
+@pytest.mark.parametrize("columns", [("current_a",), ()], ids=["with current", "rpm alone"])
+def test_a_propeller_that_the_air_turns_is_no_motor_run(per_m_s, columns):
+    runs = runs_of(windmilling(per_m_s, 0.0, *columns))
+    assert len(runs) == len(RUNS)
+    assert np.array(runs) == pytest.approx(np.array(RUNS), abs=0.3)
+
+
+def test_current_tells_a_run_at_a_speed_that_the_air_alone_could_turn():
+    # 7000 sqrt(0.1) = 2210 1/min, which the air reaches in the dive.
+    runs = runs_of(windmilling(170.0, 0.1, "current_a"))
+    assert [round(start) for start, _ in runs] == [30, 200, 250]
+
+
+def test_a_shaft_that_stands_in_glides_and_turns_slowly_in_one_is_driven_there():
+    log = windmilling(per_m_s=0.0, part=0.1)
+    assert [round(start) for start, _ in runs_of(log)] == [30, 200, 250]
