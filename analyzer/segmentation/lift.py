@@ -29,7 +29,7 @@ Span = tuple[float, float]
 
 
 def thermal_climbs(
-    motion: Motion, stretch: Span, motor_before: bool, motor_after: bool, towed: bool, tuning: SegmentationTuning
+    motion: Motion, stretch: Span, motor_before: bool, towed: bool, tuning: SegmentationTuning
 ) -> list[Span]:
     """Climbs in one stretch of flight with the motor off.
 
@@ -39,8 +39,8 @@ def thermal_climbs(
         The model's motion.
     stretch : (float, float)
         Start and end in seconds.
-    motor_before, motor_after : bool
-        Whether the stretch begins and ends at a motor run: lift may reach to there, and a zoom follows a stop.
+    motor_before : bool
+        Whether the stretch begins at a motor run: a zoom follows its stop.
     towed : bool
         Whether the stretch begins with a flight: on a tow or a throw.
     tuning : SegmentationTuning
@@ -66,11 +66,7 @@ def thermal_climbs(
     for bottom, top in joined_rises(mean, tuning):
         start = bottom if bottom == 0 else _edge(near, bottom, int(half[bottom]), 1.0)
         end = top if top >= last else _edge(near, top, int(half[top]), -1.0)
-        if motor_before and start <= half[0] and energy[0] - energy[start] < tuning.sliver_m:
-            start = 0
-        if motor_after and last - end <= half[-1] and energy[end] - energy[-1] < tuning.sliver_m:
-            end = last
-        if _is_climb(near, course, start, end, tuning) and _is_seen(motion.silent[inside][start:end], tuning):
+        if _is_climb(near, start, end, tuning) and _is_seen(motion.silent[inside][start:end], tuning):
             ends = (stretch[0] if start == 0 else times[start], stretch[1] if end == last else times[end])
             found.append((float(ends[0]), float(ends[1])))
     return found
@@ -125,15 +121,13 @@ def _dives(climb: Array, tuning: SegmentationTuning) -> list[tuple[int, int]]:
     return dives
 
 
-def _is_climb(mean: Array, course: Array | None, start: int, end: int, tuning: SegmentationTuning) -> bool:
-    """Whether a rise is long and high enough, and no bump that was flown straight through.
+def _is_climb(mean: Array, start: int, end: int, tuning: SegmentationTuning) -> bool:
+    """Whether a rise is long and high enough.
 
     The gain is that of an averaged height: from the trough of one gust to the crest of another is no gain.
     """
-    lasts_s = (end - start) * GRID_S
-    if lasts_s < tuning.shortest_climb_s or mean[end] - mean[start] < tuning.least_gain_m:
-        return False
-    return course is None or lasts_s >= tuning.straight_s or bool(np.ptp(course[start : end + 1]) >= 180.0)
+    long = (end - start) * GRID_S >= tuning.shortest_climb_s
+    return bool(long and mean[end] - mean[start] >= tuning.least_gain_m)
 
 
 def _is_seen(silent: NDArray[np.bool_], tuning: SegmentationTuning) -> bool:

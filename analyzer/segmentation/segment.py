@@ -39,13 +39,11 @@ def segment(log: Log, setup: Setup | None = None, tuning: SegmentationTuning = S
     if log.has("energy_height_m") and not motion.total_energy:
         notices.append(_ROUGH_AIRSPEED)
     flights = airborne_spans(motion, runs, tuning)
-    stops, starts, releases = {end for _, end in runs}, {start for start, _ in runs}, {start for start, _ in flights}
+    stops, releases = {end for _, end in runs}, {start for start, _ in flights}
     climbs = [
         climb
         for stretch in without(flights, runs)
-        for climb in thermal_climbs(
-            motion, stretch, stretch[0] in stops, stretch[1] in starts, stretch[0] in releases, tuning
-        )
+        for climb in thermal_climbs(motion, stretch, stretch[0] in stops, stretch[0] in releases, tuning)
     ]
     segments = covering_segments(last_s, motion.height_at, flights, runs, climbs)
     blips = tuple(index for index, s in enumerate(segments) if s.kind == "motor_run" and s.duration_s < tuning.blip_s)

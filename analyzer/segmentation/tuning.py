@@ -72,8 +72,6 @@ class SegmentationTuning:
         less. No longer where circles seem wider: a straight leg to other lift looks like a part of one.
     turn_window_s, shortest_circle_s, longest_circle_s : float
         Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
-    straight_s : float
-        A rise shorter than this, within the ends' errors, counts only if the model turned, where the log shows it.
     ripple_m : float
         Gusts leave ripples of up to this in the height averaged over a circle: a twentieth of the least gain.
     edge_share : float
@@ -81,8 +79,6 @@ class SegmentationTuning:
         single gusts and half circles, more shifts them outwards, to the flatter side of the kink.
     most_silent : float
         No climb is told where the altimeter was silent for more than this share of it.
-    sliver_m : float
-        Between a motor run and a climb less than half a circle away, no glide loses less than this.
     longest_zoom_s, zoom_over_m_s : float
         A zoom after a motor stop is over after this long, or when the vertical speed is this close to what follows.
     longest_tow_s : float
@@ -180,11 +176,9 @@ class SegmentationTuning:
     turn_window_s: float = 20.0
     shortest_circle_s: float = 6.0
     longest_circle_s: float = 28.0
-    straight_s: float = 22.0
     ripple_m: float = 0.5
     edge_share: float = 0.65
     most_silent: float = 0.75
-    sliver_m: float = 1.5
     longest_zoom_s: float = 8.0
     zoom_over_m_s: float = 0.3
     longest_tow_s: float = 15.0
