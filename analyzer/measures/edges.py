@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from analyzer.measures.heights import Heights
     from analyzer.measures.traces import Array
     from analyzer.measures.tuning import MeasureTuning
-    from analyzer.records import Segment, SegmentKind
+    from analyzer.records import Segment
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,40 +57,39 @@ FEWEST_FOR_A_LINE: Final = 3
 
 def edges_of(heights: Heights, segments: Sequence[Segment], tuning: MeasureTuning) -> tuple[Edge, ...]:
     """All edges of a log's segments: that before each segment, and that after the last."""
-    kinds = (None, *(segment.kind for segment in segments), None)
-    times = (*(segment.start_s for segment in segments), *(segment.end_s for segment in segments[-1:]))
-    return tuple(edge_between(heights, at, beside, tuning) for at, beside in zip(times, pairwise(kinds), strict=False))
+    if not segments:
+        return ()
+    between = (edge_between(heights, before, after, tuning) for before, after in pairwise(segments))
+    return (Edge(segments[0].start_s), *between, Edge(segments[-1].end_s))
 
 
-def edge_between(
-    heights: Heights, time_s: float, kinds: tuple[SegmentKind | None, SegmentKind | None], tuning: MeasureTuning
-) -> Edge:
-    """The edge between two segments of given kinds; None stands for an end of the log.
+def edge_between(heights: Heights, before: Segment, after: Segment, tuning: MeasureTuning) -> Edge:
+    """The edge between two segments that follow one another.
 
     Motor edges are known to about a sample. A touch-down, and a take-off without motor, lie within the time over which
     the height does not differ from that at the edge by more than the ground does (`ground_level_m`): flare, roll-out
     and a model on the ground look alike. From sink to lift the climb changes gradually under gusts: the time at which a
     slope crosses a level is as uncertain as the level over the slope, both from a straight line through the climb of
-    `edge_window_s` around it; it is the altimeter that shows it, by its lag too late.
+    `edge_window_s` around it; it is the altimeter that shows it, by its lag too late. No edge lies beyond the segments
+    beside it.
     """
-    traces = heights.traces
-    inside = traces.window(time_s - tuning.most_edge_s, time_s + tuning.most_edge_s)
-    height = traces.channels["height_m"][inside]
-    known = np.isfinite(height)
-    if None in kinds or np.count_nonzero(known) < 4:
-        return Edge(time_s)
-    time, height = traces.time_s[inside][known] - time_s, height[known]
+    time_s, kinds = after.start_s, (before.kind, after.kind)
     if "motor_run" in kinds:
         return edge_at(heights, time_s, motor_edge_error_s(heights, time_s), time_s)
+    most_s = min(tuning.most_edge_s, before.duration_s, after.duration_s)
+    traces = heights.traces
+    inside = traces.window(time_s - most_s, time_s + most_s)
+    height = traces.channels["height_m"][inside]
+    known = np.isfinite(height)
+    time, height = traces.time_s[inside][known] - time_s, height[known]
     if "ground" in kinds:
-        level = height - np.interp(0.0, time, height)
-        flying = time < 0.0 if kinds[1] == "ground" else time > 0.0
-        error_s = _touching_s(np.abs(time[flying]), np.abs(level[flying]), tuning)
+        level = height - heights.smoothed.height_at(time_s)
+        flying = time < 0.0 if after.kind == "ground" else time > 0.0
+        error_s = _touching_s(np.abs(time[flying]), np.abs(level[flying]), most_s, tuning)
         return edge_at(heights, time_s, error_s, time_s)
-    error_s = _turning_s(time, traces.channels["climb_m_s"][inside][known], tuning)
+    error_s = _turning_s(time, traces.channels["climb_m_s"][inside][known], most_s, tuning)
     edge = edge_at(heights, time_s, error_s, time_s - heights.altimeter.lag_s)
-    known_at_all = error_s < tuning.most_edge_s
-    extreme = tuning.extreme_share * 0.5 * (edge.before_m - edge.after_m) if known_at_all else 0.0
+    extreme = tuning.extreme_share * 0.5 * (edge.before_m - edge.after_m) if error_s < most_s else 0.0
     return replace(edge, extreme_m=extreme)
 
 
@@ -119,21 +118,21 @@ def spacing_s(stamps: Array, time_s: float) -> float:
     return spacing
 
 
-def _touching_s(away_s: Array, level_m: Array, tuning: MeasureTuning) -> float:
+def _touching_s(away_s: Array, level_m: Array, most_s: float, tuning: MeasureTuning) -> float:
     """Error of a touch-down: half of the time in flight, from the edge, at less than the ground's own differences."""
     above = away_s[level_m > tuning.ground_level_m]
-    near_s = float(above.min()) if above.size else tuning.most_edge_s
-    return min(math.hypot(tuning.ground_edge_s, tuning.flare_share * near_s), tuning.most_edge_s)
+    near_s = float(above.min()) if above.size else most_s
+    return min(math.hypot(tuning.ground_edge_s, tuning.flare_share * near_s), most_s)
 
 
-def _turning_s(time_s: Array, climb_m_s: Array, tuning: MeasureTuning) -> float:
+def _turning_s(time_s: Array, climb_m_s: Array, most_s: float, tuning: MeasureTuning) -> float:
     """Error of the time at which sink turns into lift, or back."""
     near = np.abs(time_s) <= 0.5 * tuning.edge_window_s
     if np.count_nonzero(near) < FEWEST_FOR_A_LINE:  # beside a gap
-        return tuning.most_edge_s
+        return most_s
     slope, away = _line(time_s[near], climb_m_s[near])
     scatter = math.sqrt(float(away @ away) / away.size * tuning.gust_s / tuning.edge_window_s)
-    return min(math.hypot(scatter / max(abs(slope), 1e-3), tuning.least_edge_s), tuning.most_edge_s)
+    return min(math.hypot(scatter / max(abs(slope), 1e-3), tuning.least_edge_s), most_s)
 
 
 def _line(time_s: Array, values: Array) -> tuple[float, Array]:

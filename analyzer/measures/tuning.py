@@ -87,7 +87,8 @@ class MeasureTuning:
     ground_edge_s, flare_share : float
         How well a take-off or touch-down without flare is known in time, and as which share of a flare.
     least_edge_s, most_edge_s : float
-        The edge between sink and lift is never known better than the first, nor worse than the second: a circle.
+        The edge between sink and lift is never known better than the first, nor worse than the second, a circle,
+        or than the segments beside it last.
     extreme_share : float
         Between sink and lift the height turns; of what it is, on the mean, away from the turn by the edge's error, so
         much is expected of the true edge (right in the mean over simulated flights; 0 would be for turns without any

@@ -5,7 +5,7 @@ import pytest
 from measures.made_traces import cut, made_traces
 
 from analyzer.measures.edge_heights import heights_of
-from analyzer.measures.edges import edge_between
+from analyzer.measures.edges import edge_between, edges_of
 from analyzer.measures.tuning import TUNING
 
 
@@ -15,7 +15,8 @@ def heights_in(traces):
 
 
 def edge(traces, time_s, before, after):
-    return edge_between(heights_in(traces), time_s, (before, after), TUNING)
+    beside = cut((before, float(traces.time_s[0]), time_s), (after, time_s, float(traces.time_s[-1]))).segments
+    return edge_between(heights_in(traces), *beside, TUNING)
 
 
 def test_an_edge_in_a_steep_turn_to_lift_is_sharper_than_in_a_slow_one():
@@ -51,7 +52,21 @@ def test_a_touch_down_after_a_long_flare_is_less_certain():
 
 def test_the_ends_of_the_log_are_known():
     traces = made_traces(np.arange(0.0, 60.0), np.zeros(60))
-    assert edge(traces, 59.0, "glide", None).height_error_m(-0.5) == 0.0
+    glide = cut(("glide", 0.0, 59.0)).segments
+    first, last = edges_of(heights_in(traces), glide, TUNING)
+    assert (first.at_s, last.at_s) == (0.0, 59.0)
+    assert first.height_error_m(-0.5) == last.height_error_m(-0.5) == 0.0
+
+
+def test_an_edge_soon_after_the_motor_s_stop_is_not_off_by_the_motor_s_climb():
+    # A climb at 8 m/s until 30 s, a glide of 5 s, then lift: the glide began after the motor's climb, whatever its end.
+    time = np.arange(0.0, 80.0, 0.2)
+    climb = np.select([time < 30.0, time < 35.0], [8.0, -0.5], 1.5) + 0.2 * np.sin(time * 2.1)
+    traces = made_traces(time, np.cumsum(climb) * 0.2, climb_m_s=climb)
+    pieces = cut(("motor_run", 0.0, 30.0), ("glide", 30.0, 35.0), ("thermal_climb", 35.0, 79.8)).segments
+    to_lift = edges_of(heights_of(traces, cut(("glide", 0.0, 79.8)), TUNING), pieces, TUNING)[2]
+    assert to_lift.time_error_s <= 5.0
+    assert to_lift.height_error_m(0.0) < 5.0
 
 
 def test_what_the_altimeter_shows_was_its_lag_earlier_and_what_the_motor_shows_was_not():
