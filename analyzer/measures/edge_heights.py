@@ -19,7 +19,7 @@ from analyzer.measures.slipstream import Slipstream, slipstream_of
 if TYPE_CHECKING:
     from analyzer.measures.traces import Traces
     from analyzer.measures.tuning import MeasureTuning
-    from analyzer.records import Segmentation
+    from analyzer.records import Segment, Segmentation
 
 UNEXPLAINED: Final = 4.0
 """Readings off by twice their errors, root mean square, from the motion that fits them best show no motion."""
@@ -40,39 +40,26 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     tuning : MeasureTuning
         Tuning values.
     """
-    runs, model = _runs(segmentation), tuning.kink
-    slipstream = slipstream_of(traces, segmentation.of_kind("motor_run"))
+    runs, model = segmentation.of_kind("motor_run"), tuning.kink
+    slipstream = slipstream_of(traces, runs)
     around = _Around(traces, readings_of(traces, segmentation, tuning.reading_step_s), slipstream, tuning)
-    seen = runs if segmentation.motor_seen else ()
-    told = {run: around.stop(run, model) for run in seen[:: max(1, -(-len(seen) // tuning.most_stops))]}
+    following = [run.start_s for run in runs[1:]] + [np.inf]
+    seen = list(zip(runs, following, strict=False)) if segmentation.motor_seen else []
+    some = seen[:: max(1, -(-len(seen) // tuning.most_stops))]
+    told = {run.end_s: around.stop(run, next_s, model) for run, next_s in some}
     altimeter = estimate_altimeter([fit for fit in told.values() if fit is not None], model, tuning.altimeter)
     likely, narrow = altimeter.narrowed(model, tuning.unlikely)
     smoothed, edges = smoothed_of(traces), {}
-    for run in seen:
-        stop, known = (told[run], altimeter) if run in told else (around.stop(run, narrow), likely)
+    for run, next_s in seen:
+        at = run.end_s
+        stop, known = (told[at], altimeter) if at in told else (around.stop(run, next_s, narrow), likely)
         if stop is not None:
-            climb = smoothed.climb_before(run.end_s, tuning.before_edge_s)
-            edges[run.end_s] = Height(*height_at_stop(stop, known, climb))
+            edges[at] = Height(*height_at_stop(stop, known, smoothed.climb_before(at, tuning.before_edge_s)))
     drift = drift_m_per_root_s(traces, segmentation, tuning)
     edge_se_s = 0.0 if segmentation.motor_seen else tuning.inferred_edge_s
     heights = Heights(traces, smoothed, altimeter, edges, drift, edge_se_s)
     others = {edge for run in runs for edge in (run.start_s, run.end_s)} - edges.keys()
     return replace(heights, edges=edges | {edge: _smoothed_height(heights, edge, tuning) for edge in others})
-
-
-@dataclass(frozen=True, slots=True)
-class _Run:
-    """A motor run's start and stop, and the start after it."""
-
-    start_s: float
-    end_s: float
-    next_s: float
-
-
-def _runs(segmentation: Segmentation) -> tuple[_Run, ...]:
-    runs = segmentation.of_kind("motor_run")
-    following = [*(run.start_s for run in runs), np.inf][1:]
-    return tuple(_Run(run.start_s, run.end_s, after) for run, after in zip(runs, following, strict=True))
 
 
 @dataclass(frozen=True)
@@ -84,8 +71,8 @@ class _Around:
     slipstream: Slipstream | None
     tuning: MeasureTuning
 
-    def stop(self, run: _Run, model: KinkModel) -> KinkFit | None:
-        """Fit of a run's stop; None where too few readings stand around it, or no motion explains them.
+    def stop(self, run: Segment, next_s: float, model: KinkModel) -> KinkFit | None:
+        """Fit of a run's stop, the next run's start at the latest; None with too few readings, or unlike any motion.
 
         An altimeter that froze for a moment in the climb would speak for one lag against all others.
         """
@@ -94,7 +81,7 @@ class _Around:
             return None
         soft = min(self.tuning.soft_start_s, 0.5 * (run.end_s - run.start_s))
         since = max(run.start_s + soft, run.end_s - model.before_s)
-        until = min(run.next_s, run.end_s + model.after_s)
+        until = min(next_s, run.end_s + model.after_s)
         time, height, variance = self.readings.thinned(since, until)
         before = np.count_nonzero(time < run.end_s)
         if before < 2 or time.size - before < 2:
