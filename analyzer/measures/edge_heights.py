@@ -96,13 +96,13 @@ def _smoothed_height(heights: Heights, edge_s: float, tuning: MeasureTuning) -> 
     """Height at a motor start, or at a stop in a gap or that no channel shows: smoothed, and as sure as the edge.
 
     An altimeter lags by what the model climbed before. Under power the reading holds the wash, else it does not: the
-    smoothed height holds none to half of it, as far as the wash lags and the smoothing reaches.
+    smoothed height holds half of it at the most.
     """
     altimeter = heights.altimeter
     own_se_m = heights.at(edge_s).own_se_m
     level_m, _, climb, _ = heights.smoothed.at(edge_s)
     before = heights.smoothed.climb_before(edge_s, tuning.before_edge_s)
     error_s = motor_edge_error_s(heights, edge_s)
-    wash = 0.5 / math.sqrt(3.0) * math.hypot(altimeter.wash_m, altimeter.wash_se_m)
+    wash = 0.5 * math.hypot(altimeter.wash_m, altimeter.wash_se_m)
     se_m = math.hypot(own_se_m, climb * error_s, wash)
     return Height(level_m + altimeter.lag_s * before, se_m, altimeter.lag_se_s * before)
