@@ -19,6 +19,9 @@ INDEPENDENCE: Final = 0.25
 """n stops tell as much as n to this power independent ones: one pilot pushes over in one manner, so what the model of
 the motion gets wrong at one stop it gets wrong at the next."""
 
+LATE_DRIVE: Final = 0.05
+"""Share of logs in which the motor's channels come late, expected before the log speaks; no source."""
+
 WASHES: Final = 65
 """Washes tried, an eighth of a standard deviation apart from four below the mean to four above it."""
 
@@ -85,6 +88,8 @@ class Altimeter:
         Washes tried.
     manner_s, manner_variance_s2 : ndarray, shape (sensor,)
         How much of each delay is the pilot's, and how well that is known.
+    late_drive_s : float
+        By how much the motor's channels come late.
     """
 
     lag_s: float
@@ -96,6 +101,7 @@ class Altimeter:
     washes_m: Array
     manner_s: Array
     manner_variance_s2: Array
+    late_drive_s: float
 
     def narrowed(self, model: KinkModel, share: float) -> tuple[Altimeter, KinkModel]:
         """The same without sensors of less than a share of the likeliest's probability, and the model to go with it."""
@@ -129,15 +135,18 @@ def estimate_altimeter(fits: Sequence[KinkFit], model: KinkModel, usual: Usual) 
         weights = _posterior(fits, model, washes, usual)
         wash, wash_se = _moments(washes, weights.sum(axis=(0, 1, 2)))
     over_sensor = weights.sum(axis=(1, 2, 3))
-    lags, variances = usual.lag_of(model.delays_s)
+    late = model.late_drives_s > 0.0  # what is the drive's, is neither the lag's nor the pilot's
+    lags, variances = usual.lag_of(np.where(late, usual.lag_s + usual.manner_s, model.delays_s))
+    manner = np.where(late, usual.manner_s, model.delays_s - lags)
+    manner_variance = np.where(late, usual.manner_spread_s**2, variances)
     lag, spread = _moments(lags, over_sensor)
-    lag_se = math.sqrt(spread**2 + float(over_sensor @ variances))
-    return Altimeter(lag, lag_se, wash, wash_se, len(fits), weights, washes, model.delays_s - lags, variances)
+    lag_se = math.sqrt(spread**2 + float(over_sensor @ np.where(late, usual.lag_spread_s**2, variances)))
+    late_s = float(over_sensor @ model.late_drives_s) if fits else 0.0
+    return Altimeter(lag, lag_se, wash, wash_se, len(fits), weights, washes, manner, manner_variance, late_s)
 
 
 def _posterior(fits: Sequence[KinkFit], model: KinkModel, washes: Array, usual: Usual) -> Array:
-    away = (model.delays_s - usual.lag_s - usual.manner_s) / math.hypot(usual.lag_spread_s, usual.manner_spread_s)
-    log_weight = (np.log(_widths(model)) - 0.5 * away**2)[:, None, None, None]
+    log_weight = _expected(model, usual)[:, None, None, None]
     others = np.zeros((1, len(model.motions), len(model.wash_fades), 1))
     log_weight = log_weight - 0.5 * (washes / usual.wash_m) ** 2 + others
     share = len(fits) ** (INDEPENDENCE - 1.0) if fits else 1.0
@@ -149,14 +158,23 @@ def _posterior(fits: Sequence[KinkFit], model: KinkModel, washes: Array, usual: 
     return np.asarray(weights / weights.sum())
 
 
-def _widths(model: KinkModel) -> Array:
-    """How much delay each sensor stands for, among those that respond late and among those that report late."""
-    late = np.array([latency > 0.0 for _, latency in model.sensors])
-    widths = np.empty(late.size)
-    for some in (late, ~late):
+def _expected(model: KinkModel, usual: Usual) -> Array:
+    """Log-probability of each sensor before the log speaks, but for a constant.
+
+    Each stands for the delays next to its own, among those that respond late, those that report late, and those beside
+    a late drive, of which every delay is as likely.
+    """
+    spread = math.hypot(usual.lag_spread_s, usual.manner_spread_s)
+    away = (model.delays_s - usual.lag_s - usual.manner_s) / spread
+    sign = np.sign([latency for _, latency in model.sensors])
+    widths = np.empty(sign.size)
+    for some in (sign > 0.0, sign == 0.0, sign < 0.0):
         if some.any():
-            widths[some] = np.gradient(model.delays_s[some]) if np.count_nonzero(some) > 1 else 1.0
-    return widths
+            widths[some] = np.abs(np.gradient(model.delays_s[some])) if np.count_nonzero(some) > 1 else 1.0
+    expected, late = np.log(widths) - 0.5 * away**2, sign < 0.0
+    if late.any():
+        expected[late] = np.log(widths[late] / widths[late].sum() * LATE_DRIVE * np.exp(expected[~late]).sum())
+    return expected
 
 
 def _likelihood(fit: KinkFit, washes: Array) -> Array:

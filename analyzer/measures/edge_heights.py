@@ -99,9 +99,10 @@ def _smoothed_height(heights: Heights, edge_s: float, tuning: MeasureTuning) -> 
     smoothed height holds half of it at the most.
     """
     altimeter = heights.altimeter
-    own_se_m = heights.at(edge_s).own_se_m
-    level_m, _, climb, _ = heights.smoothed.at(edge_s)
-    before = heights.smoothed.climb_before(edge_s, tuning.before_edge_s)
+    true_s = edge_s - altimeter.late_drive_s
+    own_se_m = heights.at(true_s).own_se_m
+    level_m, _, climb, _ = heights.smoothed.at(true_s)
+    before = heights.smoothed.climb_before(true_s, tuning.before_edge_s)
     error_s = motor_edge_error_s(heights, edge_s)
     wash = 0.5 * math.hypot(altimeter.wash_m, altimeter.wash_se_m)
     se_m = math.hypot(own_se_m, climb * error_s, wash)

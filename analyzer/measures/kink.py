@@ -12,7 +12,8 @@ and the reading as the first-order response (time constant tau) to h(t) + delta 
 wash delta and the likelihood follow from one penalised least-squares solution, a smoothing spline with a jump.
 
 Instead of responding late a sensor's readings may arrive late, by a time that is the same for all of them; and the wash
-may go away at once, or as the propeller slows down, without the lag that the height itself has.
+may go away at once, or as the propeller slows down, without the lag that the height itself has. Or it is the motor's
+channels that arrive late: the altimeter shows the kink before they show the stop.
 
 References
 ----------
@@ -42,10 +43,13 @@ RUN_IN_S: Final = 8.0
 """History before the window that the lag still remembers: more than five times the longest lag."""
 
 Sensor = tuple[float, float]
-"""Time constant of the response, and by how much later readings arrive, in seconds."""
+"""Time constant of the response, and by how much later readings arrive than the motor's channels, in seconds."""
 
 LAGS_S: Final = (0.0, 0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.36, 0.43, 0.5, 0.6, 0.7, 0.85, 1.0, 1.2, 1.5)
 LATENCIES_S: Final = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.75, 0.9, 1.1)
+LATE_DRIVES_S: Final = (0.3, 0.6, 0.9, 1.2, 1.5)
+LAG_BESIDE_S: Final = 0.43
+"""Time constant of the altimeter that is tried beside a late drive: both together are one delay, and this is usual."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +60,7 @@ class KinkModel:
     ----------
     sensors : tuple of Sensor
         Altimeters; barometers with their filters lie between 0 and about 1 s, telemetry that asks its sensors in turn
-        is late by up to as much.
+        is late by up to as much, be it with the altimeter or with the motor's channels.
     motions : tuple of tuple of float
         Manners of motion, each with the intensity of the acceleration's random walk, m/s² per square root of a second,
         and the spread of the speed's leap, m/s. A quick push-over seen through a lag looks like a slow one seen
@@ -80,7 +84,11 @@ class KinkModel:
         Spread, a priori, of the unknowns: what sailplanes can do, and vague.
     """
 
-    sensors: tuple[Sensor, ...] = (*((lag, 0.0) for lag in LAGS_S), *((0.0, late) for late in LATENCIES_S))
+    sensors: tuple[Sensor, ...] = (
+        *((lag, 0.0) for lag in LAGS_S),
+        *((0.0, late) for late in LATENCIES_S),
+        *((LAG_BESIDE_S, -late) for late in LATE_DRIVES_S),
+    )
     motions: tuple[tuple[float, float], ...] = (
         (0.5, NO_LEAP_M_S),
         (1.5, NO_LEAP_M_S),
@@ -104,6 +112,11 @@ class KinkModel:
     def delays_s(self) -> Array:
         """By how much each sensor shows a steady climb late."""
         return np.array([lag + late for lag, late in self.sensors])
+
+    @property
+    def late_drives_s(self) -> Array:
+        """By how much the motor's channels come late beside each sensor."""
+        return np.array([max(-late, 0.0) for _, late in self.sensors])
 
 
 @dataclass(frozen=True)

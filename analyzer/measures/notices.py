@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -22,9 +22,12 @@ if TYPE_CHECKING:
     from analyzer.records import MotorRun
     from analyzer.setup_file import Setup
 
+_LATE_TOLD_S: Final = 0.4
+"""Of logs whose motor channels come on time, none is taken for later than that."""
+
 
 def altimeter_notice(altimeter: Altimeter, tuning: MeasureTuning) -> Iterator[Notice]:
-    """Lag and wash that were taken out of the climbs, or that the log does not show them."""
+    """Lag, wash and late channels that were taken out of the climbs, or that the log does not show them."""
     if altimeter.stops == 0:
         return
     lag = f"{altimeter.lag_s:.2f} s (standard error {altimeter.lag_se_s:.2f} s)"
@@ -34,6 +37,12 @@ def altimeter_notice(altimeter: Altimeter, tuning: MeasureTuning) -> Iterator[No
         )
     else:
         yield Notice("altimeter-lag", f"The altimeter lags by about {lag}; this is taken out of the climbs.")
+    if altimeter.late_drive_s >= _LATE_TOLD_S:
+        yield Notice(
+            "motor-channels-late",
+            f"The motor's channels come about {altimeter.late_drive_s:.1f} s later than the altimeter: the heights at "
+            "which the motor starts and stops are taken that much earlier, its times as logged.",
+        )
     if abs(altimeter.wash_m) > 2.0 * altimeter.wash_se_m:
         direction = "high" if altimeter.wash_m > 0.0 else "low"
         yield Notice(

@@ -9,6 +9,7 @@ from measures.made_traces import cut, made_traces
 from analyzer.measures.drift import drift_m_per_root_s
 from analyzer.measures.edge_heights import heights_of
 from analyzer.measures.kink import lagged
+from analyzer.measures.notices import altimeter_notice
 from analyzer.measures.readings import Readings, readings_of
 from analyzer.measures.slipstream import slipstream_of
 from analyzer.measures.tuning import TUNING
@@ -24,7 +25,8 @@ def flown(
 
     After the motor the model goes on climbing until the pilot pushes over, `late_s` later, or it stalls and recovers.
     The altimeter's noise is white, or has gone through a filter of its own. The wash goes through the altimeter's lag
-    as the height does, or not; and the readings may be held up on their way by a fixed time.
+    as the height does, or not; and the readings may be held up on their way by a fixed time, a negative one where it is
+    the motor's channels that are.
     """
     grid = np.arange(0.0, 300.0, FINE_S)
     motor = ((grid >= 20.0) & (grid < 50.0)) | ((grid >= 150.0) & (grid < 180.0))
@@ -79,6 +81,21 @@ def test_wash_that_ends_at_once_and_readings_that_come_late_are_told_from_lag(al
     for seed in range(4):
         traces, segmentation, true = flown(noise_m=0.08, seed=seed, **altimeter)
         heights = heights_of(traces, segmentation, TUNING)
+        for run in segmentation.of_kind("motor_run"):
+            gain = heights.gain(run.start_s, run.end_s)
+            exact = true(run.end_s) - true(run.start_s)
+            assert abs(gain.value_m - exact) <= 2.0 * gain.se_m
+            assert gain.value_m == pytest.approx(exact, rel=0.015)
+
+
+@pytest.mark.parametrize("drive_late_s", [0.6, 0.9, 1.2])
+def test_a_motor_whose_channels_come_late_is_told_by_the_kinks_that_come_before(drive_late_s):
+    for seed in range(4):
+        traces, segmentation, true = flown(0.3, 1.0, noise_m=0.08, seed=seed, held_up_s=-drive_late_s)
+        heights = heights_of(traces, segmentation, TUNING)
+        assert heights.altimeter.late_drive_s == pytest.approx(drive_late_s, abs=0.3)
+        assert "motor-channels-late" in {notice.code for notice in altimeter_notice(heights.altimeter, TUNING)}
+        assert heights.altimeter.lag_s == pytest.approx(TUNING.usual_lag_s, abs=0.1)
         for run in segmentation.of_kind("motor_run"):
             gain = heights.gain(run.start_s, run.end_s)
             exact = true(run.end_s) - true(run.start_s)
