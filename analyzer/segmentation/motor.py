@@ -46,7 +46,8 @@ _LEAST_CLIMB_S: Final = 2.0
 MOTOR_CHANNELS: Final = ("power_w", "current_a", "rpm", "throttle")
 
 _FROM_SAG: Final = Notice(
-    "motor-from-voltage", "neither power, current, rpm nor throttle is logged: motor runs are told from the pack's sag"
+    "motor-from-voltage",
+    "neither power, current, rpm nor throttle shows anything: motor runs are told from the pack's sag",
 )
 _FROM_SHAPE: Final = Notice(
     "motor-from-climb", "no channel shows the motor: steady, steep climbs that begin at once are taken for motor runs"
@@ -85,13 +86,20 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
         signals = [signal for signal in (power, shaft) if signal is not None]
         stick = motor_signal(log, "throttle", tuning) if shaft is not None and shaft.column == "rpm" else None
         return _runs(log, signals, stick, _candidates(power, shaft, stick, log, tuning), tuning), [], True
-    if any(log.has(column) for column in MOTOR_CHANNELS):
-        return [], [], True
-    sag = sag_signal(log, tuning)
+    logged = [column for column in MOTOR_CHANNELS if log.has(column)]
+    sag = None if any(_moves(log, column) for column in logged) else sag_signal(log, tuning)
     if sag is not None:
         return _runs(log, [sag], None, _sags(sag, log, motion, tuning), tuning), [_FROM_SAG], True
+    if logged:
+        return [], [], True
     shaped = _disjoint(powered_climbs(motion, tuning), tuning.apart_s)
     return shaped, [_FROM_SHAPE if shaped else _UNKNOWN], False
+
+
+def _moves(log: Log, column: str) -> bool:
+    """Whether a channel reads more than one value; else its sensor is dead, or not plugged in."""
+    values = log.frame[column]
+    return bool(values.max() > values.min())
 
 
 def _runs(

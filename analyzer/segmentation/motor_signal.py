@@ -127,7 +127,7 @@ def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
 
     A pack rests lower after a run than before it: the resting level is the lower one of the highest voltages of the
     minute before and of the minute after. And it recovers slowly: the part of the sag that builds up under load and
-    dies away after it is taken off.
+    dies away after it is taken off. A sag of a coarse sensor's steps at rest is none.
     """
     if not log.has("voltage_v"):
         return None
@@ -142,7 +142,13 @@ def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
     usual = float(np.median(volts[there]))
     sag = level - volts
     sag -= _lasting(time_s, sag, there, tuning)
-    return _scaled("voltage_v", sag, LEAST_SAG * usual, tuning.sag_share, sampling_step(log), tuning)
+    signal = _scaled("voltage_v", sag, LEAST_SAG * usual, tuning.sag_share, sampling_step(log), tuning)
+    if signal is None:
+        return None
+    steps = tuning.idle_steps * quantum_of(pieces(volts)) * signal.per_unit
+    if steps >= 1.0:
+        return None
+    return replace(signal, low=max(signal.low, steps), high=max(signal.high, steps))
 
 
 def _lasting(time_s: Array, sag: Array, there: NDArray[np.bool_], tuning: SegmentationTuning) -> Array:

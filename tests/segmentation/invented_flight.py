@@ -100,7 +100,7 @@ class InventedFlight:
         current = np.concatenate(self.current_a)[at]
         every = {
             "current_a": np.round(current + 0.3 + self.rng.normal(0.0, 0.08, len(at)), 1),
-            "voltage_v": 12.3 - 0.02 * current,
+            "voltage_v": np.round(12.3 - 0.02 * current + np.random.default_rng(5).normal(0.0, 0.01, len(at)), 2),
             "rpm": np.round(9000.0 * np.sqrt(current / 30.0)),
             "throttle": np.sqrt(current / 30.0),
             "airspeed_m_s": np.concatenate(self.airspeed_m_s)[at] + self.rng.normal(0.0, 0.3, len(at)),

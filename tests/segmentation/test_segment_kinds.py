@@ -201,6 +201,24 @@ def test_the_pack_s_sag_shows_the_motor_where_only_voltage_is_logged():
     assert spans(found, "motor_run")[0] == pytest.approx(of(flight, "motor_run")[0], abs=0.3)
 
 
+@pytest.mark.parametrize("dead", ["current_a", "rpm", "throttle"])
+def test_the_pack_s_sag_shows_the_motor_where_its_sensor_is_dead_or_not_plugged_in(dead):
+    flight = ordinary(24)
+    log = flight.log(channels=("voltage_v",))
+    found = cut(replace(log, frame=log.frame.assign(**{dead: 0.0})))
+    assert [notice.code for notice in found.notices] == ["motor-from-voltage"]
+    assert spans(found, "motor_run")[0] == pytest.approx(of(flight, "motor_run")[0], abs=0.3)
+
+
+def test_the_steps_of_a_coarse_voltage_are_no_sag():
+    """A pack that sinks from 7.97 to 7.77 V, with noise, read in steps of 0.1 V."""
+    log = InventedFlight(33).rest(30).glide(300).log(channels=("voltage_v",))
+    rng = np.random.default_rng(2)
+    volts = 7.97 - 0.2 * log.frame["time_s"] / 330.0 + rng.normal(0.0, 0.02, len(log.frame))
+    coarse = replace(log, frame=log.frame.assign(voltage_v=volts.round(1)))
+    assert spans(cut(coarse), "motor_run") == []
+
+
 def test_a_pack_that_recovers_slowly_does_not_prolong_the_run():
     """Over a third of the sag builds up and dies away over 20 s, as in a resistance bridged by a capacity."""
     flight = InventedFlight(31).rest(40).run(30).glide(90).run(12).glide(80).land().rest(40)
