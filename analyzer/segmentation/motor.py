@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -18,7 +17,6 @@ from analyzer.segmentation.motor_signal import (
     motor_signal,
     per_ampere,
     sag_signal,
-    sampling_step,
     shaft_signal,
     without_witness,
 )
@@ -106,19 +104,13 @@ def _runs(
     log: Log, signals: list[MotorSignal], stick: MotorSignal | None, spans: list[Rows], tuning: SegmentationTuning
 ) -> list[Span]:
     """Runs with their edges between the samples, from index spans."""
-    time_s, step = log.frame["time_s"].to_numpy(dtype=float), sampling_step(log)
+    time_s = log.frame["time_s"].to_numpy(dtype=float)
     signals = signals if stick is None else [*signals, stick]
     joined = joined_over_gaps(spans, signals, time_s, tuning)
     outer = np.concatenate((time_s[:1], time_s, time_s[-1:]))
     rows = [(a, b) for a, b in joined if outer[b + 1] - outer[a] > _SHORTEST_S]
     seen = [_as_read(signal, log) for signal in signals]
     edged = [(run_start(time_s, seen, a, b - 1), run_stop(time_s, seen, b - 1)) for a, b in rows]
-    for index, ((_, last), (first, _)) in enumerate(pairwise(rows)):
-        (start, stop), (again, end) = edged[index : index + 2]
-        if again - stop < max(tuning.apart_s, step):
-            stop = min(stop, 0.5 * float(time_s[last - 1] + time_s[last]))
-            again = max(again, 0.5 * float(time_s[first - 1] + time_s[first]))
-            edged[index : index + 2] = (start, stop), (again, end)
     return _disjoint(edged, tuning.apart_s)
 
 
