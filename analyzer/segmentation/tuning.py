@@ -45,7 +45,7 @@ class SegmentationTuning:
     coasting_s : float
         Other sensors lag behind a closed throttle by less than this.
     apart_s : float
-        Runs closer than this, or than a sample, are one: no pilot blips faster.
+        Runs closer than this are one: no pilot blips faster.
     rest_voltage_s, sag_share : float
         The pack's resting level is the highest voltage in six parts of this length, longer than any run; a sag of less
         than this share of the deepest is recovery and servo work.
