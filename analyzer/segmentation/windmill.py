@@ -33,7 +33,7 @@ def windmilling_rpm(rpm: Array, gliding: NDArray[np.bool_], full_rpm: float, tun
         The stage's tuning.
     """
     speeds = rpm[gliding & np.isfinite(rpm)]
-    by_air = speeds[speeds > tuning.slowest_turn * full_rpm]
+    by_air = speeds[speeds > tuning.motor_share * full_rpm]
     if len(by_air) == 0 or len(by_air) < tuning.windmilling_share * len(speeds):
         return 0.0
     fastest = float(np.quantile(by_air, tuning.windmilling_most)) + tuning.windmilling_margin * full_rpm
