@@ -158,7 +158,7 @@ class MeasureTuning:
     flare_share: float = 0.5
     least_edge_s: float = 0.2
     most_edge_s: float = 10.0
-    extreme_share: float = 0.5
+    extreme_share: float = 0.25
     edge_window_s: float = 12.0
     gust_s: float = 6.0
     heavy_tails: float = 1.35

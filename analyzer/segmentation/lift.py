@@ -2,7 +2,7 @@
 
 The (energy) height is averaged over one circle, so that a climb that is stronger on one side of the circle stays one
 climb; the rises of the average are joined over short, shallow dips. The average of a kink lies on its flatter side, so
-the ends of each rise are then placed at the trough and crest of a height averaged over less.
+the ends of each rise are then placed at the lowest and highest height nearby, noise averaged out.
 """
 
 from __future__ import annotations
@@ -60,13 +60,15 @@ def thermal_climbs(
     course = None if motion.course_deg is None else motion.course_deg[inside]
     circle = circle_time(course, len(energy), tuning)
     half = np.round(circle / GRID_S / 2).astype(np.intp)
-    mean, near = sliding_mean(energy, half), sliding_mean(energy, (tuning.edge_share * half).astype(np.intp))
+    mean, calmed = (
+        sliding_mean(energy, widths) for widths in (half, np.full_like(half, round(tuning.edge_mean_s / GRID_S / 2)))
+    )
     last = len(mean) - 1
     found: list[Span] = []
     for bottom, top in joined_rises(mean, tuning):
-        start = bottom if bottom == 0 else _edge(near, bottom, int(half[bottom]), 1.0)
-        end = top if top >= last else _edge(near, top, int(half[top]), -1.0)
-        if _is_climb(near, start, end, tuning) and _is_seen(motion.silent[inside][start:end], tuning):
+        start = bottom if bottom == 0 else _edge(calmed, bottom, int(half[bottom]), 1.0)
+        end = top if top >= last else _edge(calmed, top, int(half[top]), -1.0)
+        if _is_climb(calmed, start, end, tuning) and _is_seen(motion.silent[inside][start:end], tuning):
             ends = (stretch[0] if start == 0 else times[start], stretch[1] if end == last else times[end])
             found.append((float(ends[0]), float(ends[1])))
     return found
@@ -160,6 +162,6 @@ def sliding_mean(height: Array, half: Widths) -> Array:
 
 
 def _edge(mean: Array, at: int, half: int, sign: float) -> int:
-    """Index of the trough (`sign` 1) or crest (-1) of a less averaged height near an end of a rise."""
+    """Index of the lowest (`sign` 1) or highest (-1) height near an end of a rise."""
     low, high = max(at - half, 0), min(at + half, len(mean) - 1)
     return low + int(np.argmin(sign * mean[low : high + 1]))

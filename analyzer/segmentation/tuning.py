@@ -74,9 +74,9 @@ class SegmentationTuning:
         Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
     ripple_m : float
         Gusts leave ripples of up to this in the height averaged over a circle: a twentieth of the least gain.
-    edge_share : float
-        The ends of a climb are looked for in the height averaged over this share of a circle: less shifts the ends to
-        single gusts and half circles, more shifts them outwards, to the flatter side of the kink.
+    edge_mean_s : float
+        The ends of a climb are looked for in the height averaged over this: less shifts them to gusts and the
+        altimeter's noise, more to the flatter side of the kink.
     most_silent : float
         No climb is told where the altimeter was silent for more than this share of it.
     longest_zoom_s, zoom_over_m_s : float
@@ -177,7 +177,7 @@ class SegmentationTuning:
     shortest_circle_s: float = 6.0
     longest_circle_s: float = 28.0
     ripple_m: float = 0.5
-    edge_share: float = 0.65
+    edge_mean_s: float = 3.0
     most_silent: float = 0.75
     longest_zoom_s: float = 8.0
     zoom_over_m_s: float = 0.3

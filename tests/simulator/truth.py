@@ -206,19 +206,32 @@ def sustained_rises(energy: Array, period: Array, offset: int) -> list[tuple[int
     """Thermal climbs of one stretch with the motor off: index ranges in the whole trace.
 
     Rises of the smoothed energy, joined over dips that last less than one circle and give back
-    less than half of what was won; at least 20 s and 10 m each.
+    less than half of what was won, each from its lowest to its highest energy within half a circle of the smoothed
+    one's: smoothing moves a kink to its flatter side. At least 20 s and 10 m each.
     """
     if len(energy) * STEP_S < SHORTEST_CLIMB_S:
         return []
     smooth = smooth_over_circle(energy, period)
     found = []
-    for first, last in joined_rises(smooth, np.nan_to_num(period, nan=STRAIGHT_WINDOW_S)):
-        gain = smooth[last] - smooth[first]
+    local_s = np.nan_to_num(period, nan=STRAIGHT_WINDOW_S)
+    for bottom, top in joined_rises(smooth, local_s):
+        first, last = _extreme(energy, bottom, local_s, -1.0), _extreme(energy, top, local_s, 1.0)
+        gain = energy[last] - energy[first]
         if (last - first) * STEP_S >= SHORTEST_CLIMB_S and gain >= LEAST_GAIN_M:
             first = 0 if first * STEP_S < SLIVER_S else first
             last = len(smooth) if (len(smooth) - last) * STEP_S < SLIVER_S else last
             found.append((first + offset, last + offset))
     return found
+
+
+def _extreme(energy: Array, near: int, local_s: Array, sign: float) -> int:
+    """Where the energy is highest (`sign` 1) or lowest (-1) within half a circle of an index; an end stays one."""
+    last = len(energy) - 1
+    if near in (0, last):
+        return near
+    half = int(0.5 * local_s[near] / STEP_S)
+    begin = max(near - half, 0)
+    return begin + int(np.argmax(sign * energy[begin : near + half + 1]))
 
 
 def joined_rises(smooth: Array, local_s: Array) -> list[tuple[int, int]]:
