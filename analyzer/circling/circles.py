@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
 
-from analyzer.circling.robust_fit import median_of
+from analyzer.circling.robust_fit import complete, median_of
 from analyzer.errors import NoAnswerError
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ class Turning:
     period_s : float
         Time for one full circle.
     circles : float
-        Full circles, signed turn over 360 degrees, then its magnitude.
+        Full circles: the whole turn over 360 degrees, or beats of the climb.
     direction : {"left", "right"} or None
         None where only the beat of the climb shows the circling.
     source : {"heading", "track", "climb"}
@@ -119,7 +119,7 @@ def turning_from_heading(
     a straight entry or one shifted circle does not count in full. A track over the ground will do while the wind is
     slower than the aircraft.
     """
-    time, heading = _finite(time_s, heading_deg)
+    time, heading = complete(time_s, heading_deg)
     if time.size < 4:
         raise NoAnswerError("too few heading samples to see a circle")
     steps = (np.diff(heading) + 180.0) % 360.0 - 180.0
@@ -155,10 +155,10 @@ def turning_from_climb(time_s: ArrayLike, climb_m_s: ArrayLike) -> Turning:
     sharpened by a parabola. Autocorrelation keeps the beat where its phase wanders from circle to circle, which a
     Fourier line does not.
     """
-    time, climb = _finite(time_s, climb_m_s)
-    step_s = max(float(np.median(np.diff(time))), 0.1) if time.size > 1 else 0.0
-    if step_s == 0.0 or time[-1] - time[0] < MIN_BEATS * SHORTEST_PERIOD_S:
+    time, climb = complete(time_s, climb_m_s)
+    if time.size < 2 or time[-1] - time[0] < MIN_BEATS * SHORTEST_PERIOD_S:
         raise NoAnswerError("the climb is too short to show circles")
+    step_s = max(float(np.median(np.diff(time))), 0.1)
     grid = np.arange(time[0], time[-1], step_s)
     if grid.size < FEWEST_BEAT_SAMPLES:
         raise NoAnswerError("the climb is sampled too rarely to show circles")
@@ -224,7 +224,7 @@ def fit_drifting_circle(time_s: ArrayLike, east_m: ArrayLike, north_m: ArrayLike
     of the flight, is linear in centre, drift and radius: ordinary least squares. ``R`` comes out positive when the
     centre lies to the right.
     """
-    time, east, north, track = _finite(time_s, east_m, north_m, air_track)
+    time, east, north, track = complete(time_s, east_m, north_m, air_track)
     if time.size < 6:
         raise NoAnswerError("too few positions to fit a circle")
     angle = np.radians(track)
@@ -250,9 +250,3 @@ def fit_drifting_circle(time_s: ArrayLike, east_m: ArrayLike, north_m: ArrayLike
         drift_north_m_s=float(solution[3]),
         scatter_m=float(np.sqrt(np.mean(np.sum(misses**2, axis=0)))),
     )
-
-
-def _finite(*columns: ArrayLike) -> Array:
-    table = np.array(columns, dtype=float)
-    known = np.isfinite(table).all(axis=0)
-    return table if known.all() else np.asarray(table[:, known])

@@ -36,8 +36,8 @@ WINDOW_SHARE: Final = 0.25
 falls with the width to the power 1.5."""
 SAMPLE_SHARE: Final = 0.2
 """Velocities are taken this share of a window apart: closer ones come from the same positions, and tell no more."""
-
 FEWEST_FIXES: Final = 3.0
+"""Times between fixes that a window is wide at least: it then holds three of them."""
 MOST_RESIDUAL_SHARE: Final = 0.25
 """Ground speeds that stray by more than this share of the airspeed from those of any wind mean a wrong heading."""
 FULL_TURN_SHARE: Final = 0.6
@@ -179,8 +179,7 @@ def _circle(track: Track, at: Array, air_track: Array, turning: Turning) -> Circ
     turned = np.unwrap(air_track, period=360.0)
     before, after = (np.interp(at + side * 0.5 * turning.period_s, at, turned) for side in (-1.0, 1.0))
     round_and_round = np.abs(after - before) > FULL_TURN_SHARE * 360.0
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], round_and_round, [False]]).astype(int)))
-    stretches = list(zip(edges[::2], edges[1::2], strict=True))
+    stretches = np.flatnonzero(np.diff(round_and_round, prepend=False, append=False)).reshape(-1, 2).tolist()
     first, last = max(stretches, key=lambda stretch: stretch[1] - stretch[0], default=(0, 0))
     if last - first < 2 or at[last - 1] - at[first] < turning.period_s:
         return None
@@ -192,8 +191,8 @@ def _compass(climb: _Climb, at: Array, air_track: Array) -> CompassCheck | None:
     heading = climb.channels.get("heading_deg")
     if heading is None:
         return None
-    nearest = np.searchsorted(climb.time_s, at).clip(0, climb.time_s.size - 1)
-    return check_compass(heading[nearest], air_track)
+    rows = np.searchsorted(climb.time_s, at)  # velocities stand at stamps of the log
+    return check_compass(heading[rows], air_track)
 
 
 def _from_speed_and_heading(climb: _Climb) -> ClimbCircles:

@@ -23,29 +23,15 @@ WGS84_ECCENTRICITY_SQUARED: Final = 6.694_379_990_14e-3
 """World Geodetic System 1984, defining and derived parameters (NIMA TR8350.2, third edition, tables 3.1 and 3.3)."""
 
 
-@dataclass(frozen=True, slots=True)
-class PositionTuning:
-    """When a position is not believed.
-
-    Attributes
-    ----------
-    speed_factor, speed_margin_m_s : float
-        A step is a jump when it is faster than this many times the flight's typical speed plus this margin: a dive
-        reaches three times the circling speed, a wind of gale force adds 15 m/s.
-    longest_detour_s : float
-        After a jump that is not taken back within this time, the fixes on its far side are believed again: the
-        receiver then moved to a better solution.
-    frozen_s : float
-        A position that does not change by a digit for longer than this, in flight, is a receiver without a fix.
-    """
-
-    speed_factor: float = 4.0
-    speed_margin_m_s: float = 15.0
-    longest_detour_s: float = 60.0
-    frozen_s: float = 4.0
-
-
-POSITION: Final = PositionTuning()
+SPEED_FACTOR: Final = 4.0
+SPEED_MARGIN_M_S: Final = 15.0
+"""A step is a jump when it is faster than so many times the flight's typical speed plus this margin: a dive reaches
+three times the circling speed, a wind of gale force adds 15 m/s."""
+LONGEST_DETOUR_S: Final = 60.0
+"""After a jump that is not taken back within this time, the fixes on its far side are believed again: the receiver then
+moved to a better solution."""
+FROZEN_S: Final = 4.0
+"""A position that does not change by a digit for longer than this, in flight, is a receiver without a fix."""
 
 
 @dataclass(frozen=True)
@@ -93,11 +79,7 @@ def metres_per_degree(latitude_deg: float) -> tuple[float, float]:
 
 
 def track_of(
-    time_s: ArrayLike,
-    latitude_deg: ArrayLike,
-    longitude_deg: ArrayLike,
-    airborne: ArrayLike,
-    tuning: PositionTuning = POSITION,
+    time_s: ArrayLike, latitude_deg: ArrayLike, longitude_deg: ArrayLike, airborne: ArrayLike
 ) -> tuple[Track | None, tuple[Notice, ...]]:
     """Take the believable track out of logged positions.
 
@@ -107,8 +89,6 @@ def track_of(
         Samples; NaN where nothing was logged. The pair (0, 0) is a receiver without a fix.
     airborne : array_like of bool, shape (n,)
         Where the aircraft flew: only there must a position move.
-    tuning : PositionTuning
-        When a position is not believed.
 
     Returns
     -------
@@ -121,14 +101,14 @@ def track_of(
     latitude, longitude = (np.array(column, dtype=float) for column in (latitude_deg, longitude_deg))
     absent = ~np.isfinite(latitude) | ~np.isfinite(longitude) | ((latitude == 0.0) & (longitude == 0.0))
     flying = np.asarray(airborne, dtype=bool)
-    frozen = ~absent & flying & _held(time, latitude, longitude, tuning.frozen_s)
+    frozen = ~absent & flying & _held(time, latitude, longitude)
     good = ~absent & ~frozen
     if np.count_nonzero(good) < 10:
         return None, _frozen_notice(time, frozen)
     first = int(np.flatnonzero(good)[0])
     per_east, per_north = metres_per_degree(float(latitude[first]))
     east, north = (longitude - longitude[first]) * per_east, (latitude - latitude[first]) * per_north
-    jumped = _jumps(time, east, north, good, tuning)
+    jumped = _jumps(time, east, north, good)
     gone = ~good | jumped
     east[gone] = north[gone] = np.nan
     notices = (*_frozen_notice(time, frozen), *_jump_notice(time, jumped & flying))
@@ -157,15 +137,17 @@ def ground_velocity_m_s(track: Track, start_s: float, end_s: float, window_s: fl
     """
     inside = (track.time_s >= start_s) & (track.time_s <= end_s) & np.isfinite(track.east_m)
     time, east, north = track.time_s[inside], track.east_m[inside], track.north_m[inside]
+    if time.size < 3:
+        return time[:0], east[:0], north[:0]
     first = np.searchsorted(time, time - 0.5 * window_s - 1e-9)
     last = np.searchsorted(time, time + 0.5 * window_s + 1e-9)
     count = last - first
+    t, e, n = (column - column.mean() for column in (time, east, north))  # centred, so that long logs keep their digits
     sums = np.zeros((6, time.size + 1))
-    np.cumsum(_moments(time, east, north), axis=1, out=sums[:, 1:])
+    np.cumsum((t, t * t, e, n, t * e, t * n), axis=1, out=sums[:, 1:])
     s_t, s_tt, s_e, s_n, s_te, s_tn = sums.take(last, axis=1) - sums.take(first, axis=1)
     spread = count * s_tt - s_t**2
-    reach = time[np.maximum(last - 1, 0)] - time[np.minimum(first, time.size - 1)] if time.size else np.empty(0)
-    usable = (count >= 3) & (reach > LEAST_FILLED * window_s) & (spread > 0.0)
+    usable = (count >= 3) & (time[last - 1] - time[first] > LEAST_FILLED * window_s) & (spread > 0.0)
     slope_east = (count * s_te - s_t * s_e)[usable] / spread[usable]
     slope_north = (count * s_tn - s_t * s_n)[usable] / spread[usable]
     return time[usable], slope_east, slope_north
@@ -190,40 +172,30 @@ def hodograph_shrinkage(window_s: float, period_s: float, fix_s: float) -> float
     return float(np.sum(at * np.sin(omega * at)) / (omega * np.sum(at * at)))
 
 
-def _moments(time: Array, east: Array, north: Array) -> Array:
-    """Rows whose running sums give the line fits; centred, so that long logs keep their digits."""
-    if time.size == 0:
-        return np.empty((6, 0))
-    t, e, n = time - time.mean(), east - east.mean(), north - north.mean()
-    return np.stack((t, t * t, e, n, t * e, t * n))
-
-
-def _held(time: Array, latitude: Array, longitude: Array, longest_s: float) -> Mask:
-    """Samples in stretches over which the position does not change by a digit for longer than that."""
+def _held(time: Array, latitude: Array, longitude: Array) -> Mask:
+    """Samples in stretches over which the position does not change by a digit for longer than `FROZEN_S`."""
     same = (np.diff(latitude) == 0.0) & (np.diff(longitude) == 0.0)
-    edges = np.diff(np.concatenate([[False], same, [False]]).astype(int))
     held = np.zeros(time.size, dtype=bool)
-    for start, end in zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True):
-        if time[end] - time[start] > longest_s:
+    for start, end in np.flatnonzero(np.diff(same, prepend=False, append=False)).reshape(-1, 2).tolist():
+        if time[end] - time[start] > FROZEN_S:
             held[start + 1 : end + 1] = True
     return held
 
 
-def _jumps(time: Array, east: Array, north: Array, good: Mask, tuning: PositionTuning) -> Mask:
+def _jumps(time: Array, east: Array, north: Array, good: Mask) -> Mask:
     """Samples on detours: stretches entered by a jump and left by another, beside the longest believable track."""
     rows = np.flatnonzero(good)
     speed = np.hypot(np.diff(east[rows]), np.diff(north[rows])) / np.diff(time[rows])
     moving = speed[speed > 1.0]
     typical = float(np.median(moving)) if moving.size else 0.0
-    limit = tuning.speed_factor * typical + tuning.speed_margin_m_s
-    cuts = np.flatnonzero(speed > limit) + 1
-    pieces = np.split(rows, cuts)
+    limit = SPEED_FACTOR * typical + SPEED_MARGIN_M_S
+    pieces = np.split(rows, np.flatnonzero(speed > limit) + 1)
     jumped = np.zeros(time.size, dtype=bool)
     longest = max(range(len(pieces)), key=lambda which: len(pieces[which]))
     for order in (pieces[longest + 1 :], pieces[:longest][::-1]):
         last = pieces[longest]
         for piece in order:
-            if _apart(time, east, north, last, piece, limit, tuning.longest_detour_s):
+            if _apart(time, east, north, last, piece, limit):
                 jumped[piece] = True
             else:
                 last = piece
@@ -231,16 +203,10 @@ def _jumps(time: Array, east: Array, north: Array, good: Mask, tuning: PositionT
 
 
 def _apart(
-    time: Array,
-    east: Array,
-    north: Array,
-    one: NDArray[np.intp],
-    other: NDArray[np.intp],
-    limit: float,
-    longest_s: float,
+    time: Array, east: Array, north: Array, one: NDArray[np.intp], other: NDArray[np.intp], limit: float
 ) -> bool:
     """Whether no flight leads from one piece of track to the other; a long piece is believed all the same."""
-    if time[other[-1]] - time[other[0]] > longest_s:
+    if time[other[-1]] - time[other[0]] > LONGEST_DETOUR_S:
         return False
     near, far = (one[-1], other[0]) if other[0] > one[-1] else (one[0], other[-1])
     distance = float(np.hypot(east[far] - east[near], north[far] - north[near]))
@@ -250,7 +216,7 @@ def _apart(
 def _frozen_notice(time: Array, frozen: Mask) -> tuple[Notice, ...]:
     if not frozen.any():
         return ()
-    seconds = _seconds(time, frozen)
+    seconds = np.diff(time, append=time[-1])[frozen].sum()
     message = f"The position is frozen for {seconds:.0f} s of flight, first at {clock(time[frozen][0])}: set aside."
     return (Notice("position-frozen", message),)
 
@@ -261,8 +227,3 @@ def _jump_notice(time: Array, jumped: Mask) -> tuple[Notice, ...]:
     jumps = counted(int(np.count_nonzero(jumped)), "position")
     message = f"{jumps} set aside: beside the track, the first at {clock(time[jumped][0])}."
     return (Notice("position-jump", message),)
-
-
-def _seconds(time: Array, mask: Mask) -> float:
-    steps = np.diff(time, append=time[-1])
-    return float(steps[mask].sum())

@@ -37,15 +37,12 @@ class RobustFit:
         The parameters.
     covariance : ndarray, shape (p, p)
         Their covariance, autocorrelation of the residuals included.
-    residuals : ndarray, shape (n,)
-        What the fit leaves, in the unit of the data.
     scale : float
         Robust standard deviation of the residuals.
     """
 
     values: Array
     covariance: Array
-    residuals: Array
     scale: float
 
 
@@ -63,7 +60,7 @@ def robust_least_squares(
     time_s : array_like, shape (n,)
         When the samples were taken, increasing [s].
     correlation_s : float
-        Residuals further apart than this are taken as independent [s].
+        Residuals further apart than this are taken as independent [s], more than 0.
 
     Returns
     -------
@@ -88,17 +85,13 @@ def robust_least_squares(
         if np.all(np.abs(step) <= _TOLERANCE * (1.0 + np.abs(parameters))):
             break
     residuals, jacobian = model(parameters)
-    return RobustFit(
-        parameters,
-        _sandwich(residuals, jacobian, np.asarray(time_s, dtype=float), correlation_s),
-        residuals,
-        _scale(residuals),
-    )
+    covariance = _sandwich(residuals, jacobian, np.asarray(time_s, dtype=float), correlation_s)
+    return RobustFit(parameters, covariance, _scale(residuals))
 
 
 def _step(residuals: Array, jacobian: Array) -> Array:
     """One Gauss-Newton step with Huber's weights, by the normal equations: a few well-scaled parameters at most."""
-    weighted = (jacobian * huber_weights(residuals)[:, None]).T
+    weighted = (jacobian * _huber_weights(residuals)[:, None]).T
     normal = weighted @ jacobian
     size = np.sqrt(np.diagonal(normal))
     if not size.all():
@@ -109,7 +102,7 @@ def _step(residuals: Array, jacobian: Array) -> Array:
     return np.asarray(-(vectors @ ((vectors.T @ (weighted @ residuals / size)) / values)) / size)
 
 
-def huber_weights(residuals: Array) -> Array:
+def _huber_weights(residuals: Array) -> Array:
     """Huber's weights: 1 within the threshold, falling as one over the residual beyond it."""
     scale = _scale(residuals)
     if scale == 0.0:
@@ -120,7 +113,7 @@ def huber_weights(residuals: Array) -> Array:
 
 def _sandwich(residuals: Array, jacobian: Array, time_s: Array, correlation_s: float) -> Array:
     samples, count = jacobian.shape
-    weights = huber_weights(residuals)
+    weights = _huber_weights(residuals)
     scores = jacobian * (weights * residuals)[:, None]
     bread = np.linalg.inv(jacobian.T @ ((weights == 1.0)[:, None] * jacobian))
     alike = max(1.0, correlation_s * samples / max(float(time_s[-1] - time_s[0]), 1e-9))
@@ -143,14 +136,19 @@ def medians_of(rows: Array) -> Array:
     return np.asarray(0.5 * (ordered[..., (count - 1) // 2] + ordered[..., count // 2]))
 
 
+def complete(*columns: ArrayLike) -> Array:
+    """The samples that have a value in every column: shape (columns, samples)."""
+    table = np.array(columns, dtype=float)
+    known = np.isfinite(table).all(axis=0)
+    return table if known.all() else np.asarray(table[:, known])
+
+
 def _long_run_covariance(scores: Array, time_s: Array, correlation_s: float) -> Array:
     """Sum of score products over all pairs closer than the correlation time, weighted down linearly with distance.
 
     Windows of that length which slide over the samples hold two of them together for 1 - distance / length of it: the
     sum is that of the squares of what a window holds, over all places of the window.
     """
-    if correlation_s <= 0.0:
-        return np.asarray(scores.T @ scores)
     enters, leaves = time_s - correlation_s, time_s
     moments = np.sort(np.concatenate([enters, leaves]))
     summed = np.concatenate([np.zeros((1, scores.shape[1])), np.cumsum(scores, axis=0)])

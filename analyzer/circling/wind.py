@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.circling.robust_fit import RobustFit, median_of, robust_least_squares
+from analyzer.circling.robust_fit import RobustFit, complete, median_of, robust_least_squares
 from analyzer.errors import NoAnswerError
 
 if TYPE_CHECKING:
@@ -81,7 +81,6 @@ def wind_from_circles(
     velocity_east_m_s: ArrayLike,
     velocity_north_m_s: ArrayLike,
     airspeed_m_s: ArrayLike | None = None,
-    min_circles: float = MIN_CIRCLES,
 ) -> Wind:
     """Wind, and the airspeed flown, from ground velocities while circling.
 
@@ -93,8 +92,6 @@ def wind_from_circles(
         Ground velocity; samples with NaN are left out.
     airspeed_m_s : array_like, shape (n,), optional
         Logged airspeed; its scale is fitted too, so that indicated airspeed does.
-    min_circles : float
-        Fewest full circles accepted.
 
     Raises
     ------
@@ -109,17 +106,14 @@ def wind_from_circles(
     that this is the wind where the drift of the circles is the wind and the pilot. Valid for a wind that is steady
     over the stretch and an airspeed that does not depend on the heading.
     """
-    time, east, north, air = _usable(time_s, velocity_east_m_s, velocity_north_m_s, airspeed_m_s)
+    logged = [] if airspeed_m_s is None else [airspeed_m_s]
+    time, east, north, *air = _usable(time_s, velocity_east_m_s, velocity_north_m_s, *logged)
     start = _algebraic_circle(east, north)
     circles = _turns(east - start[0], north - start[1])
-    if circles < min_circles:
-        raise NoAnswerError(f"{circles:.1f} circles are too few for the wind; it takes {min_circles:g}")
-    period_s = (time[-1] - time[0]) / circles
-    speed = np.ones_like(time) if air is None else air
-    scale = start[2] / float(np.mean(speed))
-    fit = _hodograph_fit(time, np.stack([east, north]), speed, (start[0], start[1], scale), period_s)
-    circles = _turns(east - fit.values[0], north - fit.values[1])
-    return _as_wind(fit, float(np.mean(speed)), circles, measured=air is not None)
+    _refuse_few(circles)
+    airspeed = air[0] if air else None
+    fit = _hodograph_fit(time, np.stack([east, north]), airspeed, start, (time[-1] - time[0]) / circles)
+    return _as_wind(fit, _turns(east - fit.values[0], north - fit.values[1]), airspeed)
 
 
 def rough_wind_m_s(velocity_east_m_s: Array, velocity_north_m_s: Array) -> tuple[float, float]:
@@ -130,9 +124,7 @@ def rough_wind_m_s(velocity_east_m_s: Array, velocity_north_m_s: Array) -> tuple
     NoAnswerError
         When there are fewer than `MIN_SAMPLES` velocities.
     """
-    if velocity_east_m_s.size < MIN_SAMPLES:
-        raise NoAnswerError(f"{velocity_east_m_s.size} samples are too few for the wind")
-    return _algebraic_circle(velocity_east_m_s, velocity_north_m_s)[:2]
+    return _algebraic_circle(*_usable(velocity_east_m_s, velocity_north_m_s))[:2]
 
 
 def wind_from_legs(
@@ -151,16 +143,13 @@ def wind_from_legs(
         When the glides went too much the same way: the mean of the unit vectors of flight is longer than
         `MOST_ONE_WAY`.
     """
-    time, east, north, known = _usable(time_s, velocity_east_m_s, velocity_north_m_s, airspeed_m_s)
-    air = np.ones_like(time) if known is None else known
-    start = _algebraic_circle(east, north)
-    scale = start[2] / float(np.mean(air))
-    fit = _hodograph_fit(time, np.stack([east, north]), air, (start[0], start[1], scale), LEG_S)
+    time, east, north, air = _usable(time_s, velocity_east_m_s, velocity_north_m_s, airspeed_m_s)
+    fit = _hodograph_fit(time, np.stack([east, north]), air, _algebraic_circle(east, north), LEG_S)
     through_air = np.stack([east - fit.values[0], north - fit.values[1]])
     one_way = float(np.hypot(*np.mean(through_air / np.maximum(np.hypot(*through_air), 1e-9), axis=1)))
     if one_way > MOST_ONE_WAY:
         raise NoAnswerError("the glides went too much the same way to tell the wind")
-    return _as_wind(fit, float(np.mean(air)), _turns(*through_air), measured=True)
+    return _as_wind(fit, _turns(*through_air), air)
 
 
 def mean_wind(winds: Sequence[Wind]) -> Wind | None:
@@ -208,11 +197,10 @@ def wind_from_speed_and_heading(time_s: ArrayLike, ground_speed_m_s: ArrayLike, 
     ``g^2 = V^2 + w^2 + 2 V (w_e sin(psi) + w_n cos(psi))`` is linear in its three unknowns; the larger root is the
     airspeed, so it is valid while the wind is slower than the aircraft.
     """
-    time, speed, heading, _ = _usable(time_s, ground_speed_m_s, heading_deg, None)
+    time, speed, heading = _usable(time_s, ground_speed_m_s, heading_deg)
     angle = np.unwrap(np.radians(heading))
     circles = abs(float(angle[-1] - angle[0])) / (2.0 * math.pi)
-    if circles < MIN_CIRCLES:
-        raise NoAnswerError(f"{circles:.1f} circles are too few for the wind; it takes {MIN_CIRCLES:g}")
+    _refuse_few(circles)
     heading_vectors = np.stack([np.sin(angle), np.cos(angle)])
     start = _algebraic_speeds(speed, heading_vectors)
 
@@ -223,19 +211,20 @@ def wind_from_speed_and_heading(time_s: ArrayLike, ground_speed_m_s: ArrayLike, 
         return speed - expected, -np.column_stack([ground[0], ground[1], along]) / expected[:, None]
 
     fit = _solved(model, start, time, float(time[-1] - time[0]) / circles)
-    return _as_wind(fit, 1.0, circles, measured=False)
+    return _as_wind(fit, circles)
 
 
-def _usable(
-    time_s: ArrayLike, first: ArrayLike, second: ArrayLike, third: ArrayLike | None
-) -> tuple[Array, Array, Array, Array | None]:
+def _usable(*columns: ArrayLike) -> Array:
     """Only the samples that have every value, or an error when they are hardly any."""
-    columns = [time_s, first, second] if third is None else [time_s, first, second, third]
-    table = np.array([np.asarray(column, dtype=float) for column in columns])
-    table = table[:, np.all(np.isfinite(table), axis=0)]
+    table = complete(*columns)
     if table.shape[1] < MIN_SAMPLES:
         raise NoAnswerError(f"{table.shape[1]} samples are too few for the wind")
-    return table[0], table[1], table[2], table[3] if third is not None else None
+    return table
+
+
+def _refuse_few(circles: float) -> None:
+    if circles < MIN_CIRCLES:
+        raise NoAnswerError(f"{circles:.1f} circles are too few for the wind; it takes {MIN_CIRCLES:g}")
 
 
 def _turns(east: Array, north: Array) -> float:
@@ -274,15 +263,18 @@ def _algebraic_speeds(speed: Array, heading_vectors: Array) -> tuple[float, floa
 
 
 def _hodograph_fit(
-    time: Array, velocity: Array, speed: Array, start: tuple[float, float, float], period_s: float
+    time: Array, velocity: Array, airspeed: Array | None, circle: tuple[float, float, float], period_s: float
 ) -> RobustFit:
+    """Wind, and the scale of the airspeed, or where none is logged the airspeed; started from a circle."""
+    speed = np.ones_like(time) if airspeed is None else airspeed
+
     def model(parameters: Array) -> tuple[Array, Array]:
         through_air = velocity - parameters[:2, None]
         distance = np.maximum(np.hypot(*through_air), 1e-9)
         jacobian = -np.concatenate([through_air / distance, speed[None]])
         return distance - parameters[2] * speed, jacobian.T
 
-    return _solved(model, start, time, period_s)
+    return _solved(model, (*circle[:2], circle[2] / float(np.mean(speed))), time, period_s)
 
 
 def _solved(
@@ -295,7 +287,7 @@ def _solved(
         raise NoAnswerError("the circles do not determine the wind") from error
 
 
-def _as_wind(fit: RobustFit, mean_speed: float, circles: float, *, measured: bool) -> Wind:
+def _as_wind(fit: RobustFit, circles: float, logged_airspeed: Array | None = None) -> Wind:
     east, north, scale = (float(value) for value in fit.values)
     speed = math.hypot(east, north)
     along = np.array([east, north]) / speed if speed > 0.0 else np.array([1.0, 0.0])
@@ -307,8 +299,8 @@ def _as_wind(fit: RobustFit, mean_speed: float, circles: float, *, measured: boo
         speed_se_m_s=math.sqrt(max(float(along @ covariance @ along), 0.0)),
         from_deg=math.degrees(math.atan2(-east, -north)) % 360.0,
         from_se_deg=math.degrees(math.atan2(across_se, speed)),
-        airspeed_m_s=abs(scale) * mean_speed,
-        airspeed_scale=abs(scale) if measured else None,
+        airspeed_m_s=abs(scale) if logged_airspeed is None else abs(scale) * float(np.mean(logged_airspeed)),
+        airspeed_scale=None if logged_airspeed is None else abs(scale),
         residual_m_s=fit.scale,
         circles=circles,
     )

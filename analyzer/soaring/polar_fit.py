@@ -263,4 +263,4 @@ def _regression(blocks: GlideBlocks) -> RobustFit:
         fit = robust_least_squares(model, np.zeros(2), blocks.time_s, CORRELATION_S)
     except np.linalg.LinAlgError as error:
         raise NoAnswerError("the glides do not determine a polar") from error
-    return RobustFit(fit.values / size, fit.covariance / np.outer(size, size), fit.residuals, fit.scale)
+    return RobustFit(fit.values / size, fit.covariance / np.outer(size, size), fit.scale)

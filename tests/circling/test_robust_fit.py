@@ -15,25 +15,19 @@ def line(values):
     return lambda parameters: (values - design @ parameters, -design)
 
 
-def test_the_covariance_sums_score_products_weighted_by_bartletts_window():
+@pytest.mark.parametrize("correlation_s", [0.01, 7.0])  # closer than any two samples; over several
+def test_the_covariance_sums_score_products_weighted_by_bartletts_window(correlation_s):
     noise = np.random.default_rng(5).standard_normal(TIME.size)
-    residuals, jacobian = line(noise)(robust_least_squares(line(noise), (0.0, 0.0), TIME, 7.0).values)
+    fit = robust_least_squares(line(noise), (0.0, 0.0), TIME, correlation_s)
+    residuals, jacobian = line(noise)(fit.values)
     scale = 1.4826 * np.median(np.abs(residuals - np.median(residuals)))
     weights = np.minimum(1.0, 1.345 * scale / np.abs(residuals))
     scores = jacobian * (weights * residuals)[:, None]
-    window = np.maximum(0.0, 1.0 - np.abs(TIME[:, None] - TIME) / 7.0)  # Newey & West 1987, equation 5, in time
+    window = np.maximum(0.0, 1.0 - np.abs(TIME[:, None] - TIME) / correlation_s)  # Newey & West 1987, eq. 5
     bread = np.linalg.inv(jacobian.T @ (jacobian * (weights == 1.0)[:, None]))
-    alike = 7.0 * TIME.size / (TIME[-1] - TIME[0])
+    alike = max(1.0, correlation_s * TIME.size / (TIME[-1] - TIME[0]))
     expected = min(2.0, TIME.size / (TIME.size - 2 * alike)) * bread @ (scores.T @ window @ scores) @ bread
-    found = robust_least_squares(line(noise), (0.0, 0.0), TIME, 7.0).covariance
-    assert found == pytest.approx(expected, rel=1e-6)
-
-
-def test_without_correlation_each_sample_stands_for_itself():
-    noise = np.random.default_rng(6).standard_normal(TIME.size)
-    together = robust_least_squares(line(noise), (0.0, 0.0), TIME, 0.0).covariance
-    barely = robust_least_squares(line(noise), (0.0, 0.0), TIME, 0.01).covariance  # closer than any two samples
-    assert together == pytest.approx(barely, rel=1e-3)
+    assert fit.covariance == pytest.approx(expected, rel=1e-6)
 
 
 @pytest.mark.parametrize("second", [0.0, 1.0, 1.0 + 1e-9])
