@@ -10,7 +10,7 @@ from the two transitions' precisions added and inverted.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 import numpy as np
 
@@ -32,7 +32,16 @@ _ROWS_AT_A_TIME: Final = 1 << 14
 """Intermediate results of so many rows stay in the processor's cache, which halves the time."""
 
 
-def at_times(motion: VerticalMotion, time_s: Array, longest_s: float) -> tuple[Array, Array, Array, Array]:
+class SmoothedHeight(NamedTuple):
+    """Height in metres, its rate in m/s, and their standard errors; arrays of one length."""
+
+    height_m: Array
+    height_se_m: Array
+    climb_m_s: Array
+    climb_se_m_s: Array
+
+
+def at_times(motion: VerticalMotion, time_s: Array, longest_s: float) -> SmoothedHeight:
     """Height, vertical speed and their standard errors at increasing times.
 
     Parameters
@@ -44,15 +53,15 @@ def at_times(motion: VerticalMotion, time_s: Array, longest_s: float) -> tuple[A
     longest_s : float
         Nodes further apart are not bridged: NaN. At least as long as what `standard_errors` calls a silence.
     """
-    if len(time_s) == len(motion.time_s) and np.array_equal(time_s, motion.time_s):
-        return motion.height_m, motion.climb_m_s, motion.height_se_m, motion.climb_se_m_s
+    at_nodes = SmoothedHeight(motion.height_m, motion.height_se_m, motion.climb_m_s, motion.climb_se_m_s)
+    if np.array_equal(time_s, motion.time_s):
+        return at_nodes
     if len(motion.time_s) == 1:
-        one = np.ones(len(time_s))
-        return one * motion.height_m, one * 0.0, one * motion.height_se_m, one * motion.climb_se_m_s
+        return SmoothedHeight(*(np.repeat(column, len(time_s)) for column in at_nodes))
     span = np.diff(motion.time_s)
     ends = np.concatenate(([0], np.searchsorted(time_s, motion.time_s[1:-1]), [len(time_s)]))
     quintic, bridge = _quintics(motion, span), _bridge_variances(motion, span)
-    height, climb, height_se, climb_se = (np.empty(len(time_s)) for _ in range(4))
+    found = height, height_se, climb, climb_se = SmoothedHeight(*(np.empty(len(time_s)) for _ in range(4)))
     nodes = max(_ROWS_AT_A_TIME * len(span) // len(time_s), 1)
     for first in range(0, len(span), nodes):
         own_ends = ends[first : first + nodes + 1]
@@ -65,12 +74,11 @@ def at_times(motion: VerticalMotion, time_s: Array, longest_s: float) -> tuple[A
     for before in motion.silences:
         rows = slice(ends[before], ends[before + 1])
         if span[before] > longest_s:
-            beside = _beside_silence(motion, before, time_s[rows], reach_s)
-            for column, values in zip((height, climb, height_se, climb_se), beside, strict=True):
+            for column, values in zip(found, _beside_silence(motion, before, time_s[rows], reach_s), strict=True):
                 column[rows] = values
         else:
             height_se[rows], climb_se[rows] = _errors_across(motion, before, time_s[rows])
-    return height, climb, height_se, climb_se
+    return found
 
 
 def _beside_silence(motion: VerticalMotion, before: int, time_s: Array, reach_s: float) -> tuple[Array, ...]:
@@ -82,7 +90,7 @@ def _beside_silence(motion: VerticalMotion, before: int, time_s: Array, reach_s:
     node = np.where(time_s < middle_s, before, before + 1)
     away = np.clip(time_s, motion.time_s[0], motion.time_s[-1]) - motion.time_s[node]
     height = motion.height_m[node] + motion.climb_m_s[node] * away
-    columns = (height, motion.climb_m_s[node], motion.height_se_m[node], motion.climb_se_m_s[node])
+    columns = (height, motion.height_se_m[node], motion.climb_m_s[node], motion.climb_se_m_s[node])
     return tuple(np.where(np.abs(away) < reach_s, column, np.nan) for column in columns)
 
 

@@ -70,12 +70,15 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
     for name, at_readings in READING_COLUMNS.items():
         if name in readings:
             columns[at_readings] = _at_readings(columns[name], readings[name])
-    columns |= _vertical_motion(time_s, own_times, altitude, tuning)
+    columns |= smoothed_height(time_s, own_times, altitude, tuning)._asdict()
     if "airspeed_m_s" in readings and np.count_nonzero(readings["airspeed_m_s"]) > 1:
         flown = readings["airspeed_m_s"]
         speed = log.frame["airspeed_m_s"].to_numpy(dtype=float)[flown]
         speed_there = np.interp(own_times, time_s[flown], speed)
-        columns |= _energy(time_s, own_times, altitude + np.square(speed_there) / (2 * STANDARD_GRAVITY_M_S2), tuning)
+        energy_m = altitude + np.square(speed_there) / (2 * STANDARD_GRAVITY_M_S2)
+        energy = smoothed_height(time_s, own_times, energy_m, tuning)
+        columns["energy_height_m"] = energy.height_m
+        columns["energy_climb_m_s"], columns["energy_climb_se_m_s"] = energy.climb_m_s, energy.climb_se_m_s
     if "power_w" not in columns and "voltage_v" in columns and "current_a" in columns:
         columns["power_w"] = np.asarray(columns["voltage_v"]) * np.asarray(columns["current_a"])
     frame = pd.DataFrame(columns, copy=False)
@@ -108,22 +111,3 @@ def _on_one_timeline(
 def _at_readings(values: Array | pd.Series, own: NDArray[np.bool_]) -> Array:
     """A channel at its sensor's own readings, NaN at other rows; the channel itself, not a copy, where all rows are."""
     return np.asarray(values if own.all() else np.where(own, values, np.nan))
-
-
-def _vertical_motion(time_s: Array, own_times: Array, altitude_m: Array, tuning: ConditioningTuning) -> Columns:
-    smoothed = smoothed_height(time_s, own_times, altitude_m, tuning)
-    return {
-        "height_m": smoothed.height_m,
-        "height_se_m": smoothed.height_se_m,
-        "climb_m_s": smoothed.climb_m_s,
-        "climb_se_m_s": smoothed.climb_se_m_s,
-    }
-
-
-def _energy(time_s: Array, own_times: Array, energy_m: Array, tuning: ConditioningTuning) -> Columns:
-    smoothed = smoothed_height(time_s, own_times, energy_m, tuning)
-    return {
-        "energy_height_m": smoothed.height_m,
-        "energy_climb_m_s": smoothed.climb_m_s,
-        "energy_climb_se_m_s": smoothed.climb_se_m_s,
-    }

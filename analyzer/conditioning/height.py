@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.conditioning.between_nodes import at_times
-from analyzer.conditioning.noise import MotionNoise, motion_noise
+from analyzer.conditioning.between_nodes import SmoothedHeight, at_times
+from analyzer.conditioning.noise import motion_noise
 from analyzer.conditioning.sampling import heard_s
 from analyzer.conditioning.vertical_motion import smooth
 
@@ -19,22 +18,11 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-
 _DENSE: Final = 0.7
 """Readings closer than this share of a bin's width are put into bins; else most bins would hold a single one."""
 
 _CLOSEST: Final = 1.0 / 3.0
 """Nodes closer than this share of their usual distance are joined."""
-
-
-@dataclass(frozen=True)
-class SmoothedHeight:
-    """Height in metres, its rate in m/s, and their standard errors; arrays of one length."""
-
-    height_m: Array
-    height_se_m: Array
-    climb_m_s: Array
-    climb_se_m_s: Array
 
 
 def smoothed_height(time_s: Array, own_times: Array, reading_m: Array, tuning: ConditioningTuning) -> SmoothedHeight:
@@ -51,23 +39,17 @@ def smoothed_height(time_s: Array, own_times: Array, reading_m: Array, tuning: C
     """
     heard = heard_s(own_times, tuning.longest_bridge_s)
     node_s = max(tuning.node_s, heard / tuning.most_nodes)
-    own = averaged(own_times, reading_m, node_s)
+    nodes, levels, counts = own = averaged(own_times, reading_m, node_s)
     noise_s = float(np.clip(heard / tuning.most_noise_readings, tuning.node_s, tuning.coarsest_noise_s))
-    noise = _noise(*(own if noise_s == node_s else averaged(own_times, reading_m, noise_s)), tuning)
-    nodes, levels, counts = own
-    variance = noise.variance_m2 / counts
+    # the noise is estimated from averages, too, the coarser the longer the log
+    coarse, means, together = own if noise_s == node_s else averaged(own_times, reading_m, noise_s)
+    noise = motion_noise(coarse, means, tuning)
+    variance = noise.variance_m2 * float(np.median(together)) / counts
     jerk = noise.jerk_at(0.5 * (nodes[1:] + nodes[:-1]))
     motion = smooth(nodes, levels, variance, jerk, tuning.edge_nodes)
     typical = float(np.median(np.diff(nodes))) if len(nodes) > 1 else 0.0
     longest_s = max(tuning.longest_bridge_s, tuning.bridge_samples * typical)
-    height, climb, height_se, climb_se = at_times(motion, time_s, longest_s)
-    return SmoothedHeight(height, height_se, climb, climb_se)
-
-
-def _noise(nodes: Array, levels: Array, counts: Array, tuning: ConditioningTuning) -> MotionNoise:
-    """Noise of one reading, and liveliness; estimated from averages, the coarser the longer the log."""
-    noise = motion_noise(nodes, levels, tuning)
-    return replace(noise, variance_m2=noise.variance_m2 * float(np.median(counts)))
+    return at_times(motion, time_s, longest_s)
 
 
 def averaged(times: Array, values: Array, width_s: float) -> tuple[Array, Array, Array]:

@@ -34,12 +34,12 @@ def launch_level(time_s: Array, altitude_m: Array, tuning: ConditioningTuning) -
     tuning : ConditioningTuning
         The stage's tuning.
     """
-    start = float(np.median(altitude_m[: max(int(np.searchsorted(time_s, time_s[0] + _START_S)), 1)]))
+    start = float(np.median(altitude_m[: np.searchsorted(time_s, time_s[0] + _START_S)]))
     away = (altitude_m > start + tuning.launch_rise_m) | (altitude_m < start - tuning.launch_rise_m)
     leaves_s = time_s[away.argmax()] if away.any() else time_s[-1] + 2 * _START_S
     rest = slice(0, int(np.searchsorted(time_s, leaves_s - _START_S)))
     lasts_s = leaves_s - _START_S - time_s[0]
-    if lasts_s < _SHORTEST_S or rest.stop < 1:
+    if lasts_s < _SHORTEST_S:
         return float(altitude_m[0]), False
     third = max(rest.stop // 3, 1)
     moved = np.median(altitude_m[rest][-third:]) - np.median(altitude_m[rest][:third])

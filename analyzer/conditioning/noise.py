@@ -74,14 +74,13 @@ def motion_noise(time_s: Array, reading_m: Array, tuning: ConditioningTuning) ->
     Parameters
     ----------
     time_s, reading_m : numpy.ndarray, shape (n,)
-        Readings, free of outliers; times strictly increasing.
+        Readings, free of outliers; times strictly increasing, n at least 1.
     tuning : ConditioningTuning
         Block length, the spread of q between blocks, the margin on q.
     """
     rounding = _rounding_variance(reading_m)
     if len(time_s) < tuning.fewest_block_readings:
-        middle = time_s[:1] if len(time_s) else np.zeros(1)
-        return MotionNoise(max(rounding, _USUAL_VARIANCE_M2), middle, np.full(1, _USUAL_JERK_DENSITY))
+        return MotionNoise(max(rounding, _USUAL_VARIANCE_M2), time_s[:1], np.full(1, _USUAL_JERK_DENSITY))
     blocks = _blocks(time_s, tuning)
     times = time_s[blocks]
     misfit, complexity = _likelihood_parts(times, reading_m[blocks])
@@ -100,7 +99,7 @@ def _rounding_variance(reading_m: Array) -> float:
     readings they share one error, so the variance is larger by about half as many.
     """
     repeats = float(np.mean(np.diff(reading_m) == 0)) if len(reading_m) > 1 else 0.0
-    dwell = min(1.0 / max(1.0 - repeats, 0.1), 10.0)
+    dwell = 1.0 / max(1.0 - repeats, 0.1)
     return quantum_of(reading_m) ** 2 / 12.0 * max(1.0, dwell / 2.0)
 
 

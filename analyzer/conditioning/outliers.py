@@ -150,8 +150,7 @@ def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[n
     suspect = whole & (chance < tuning.frozen_chance) & (lasts < tuning.frozen_s)
     if suspect.any():
         suspect &= values[first] != _commonest(values[edges[:-1]])
-    spans = [np.arange(a + 1, b) for a, b in zip(first[suspect], last[suspect], strict=True)]
-    return np.concatenate(spans) if spans else np.zeros(0, dtype=np.intp)
+    return _repeats(first[suspect], last[suspect])
 
 
 def stopped_in_flight(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
@@ -164,8 +163,12 @@ def stopped_in_flight(times: Array, values: Array, tuning: ConditioningTuning) -
     edges = np.concatenate(([0], np.flatnonzero(values[1:] != values[:-1]) + 1, [len(values)]))
     first, last = edges[:-1], edges[1:]
     stopped = (times[last - 1] - times[first] > tuning.steady_speed_s) & (values[first] > tuning.slowest_flight_m_s)
-    spans = [np.arange(a + 1, b) for a, b in zip(first[stopped], last[stopped], strict=True)]
-    return np.concatenate(spans) if spans else np.zeros(0, dtype=np.intp)
+    return _repeats(first[stopped], last[stopped])
+
+
+def _repeats(first: NDArray[np.intp], last: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Indices of all readings of some stretches but the first of each; `last` is one past the end."""
+    return np.concatenate([np.zeros(0, dtype=np.intp), *map(np.arange, first + 1, last)])
 
 
 def _may_stand(times: Array, values: Array, for_s: float) -> bool:

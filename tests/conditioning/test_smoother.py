@@ -140,7 +140,7 @@ def test_between_nodes_it_is_the_smoother_itself(uneven):
     time_s, reading, variance, jerk = uneven
     motion = smooth(time_s, reading, variance, jerk, 16)
     wanted = np.array([3.03, 7.7, time_s[40] + 1.0, time_s[40] + 2.0])
-    height, climb, _, _ = at_times(motion, wanted, 10.0)
+    height, _, climb, _ = at_times(motion, wanted, 10.0)
     for index, moment in enumerate(wanted):
         place = int(np.searchsorted(time_s, moment))
         more_times = np.insert(time_s, place, moment)
@@ -157,7 +157,7 @@ def test_errors_inside_a_silence_are_exact():
     variance, jerk = np.full(80, 0.04), np.full(79, 0.5)
     motion = smooth(time_s, np.zeros(80), variance, jerk, 20)
     wanted = np.array([7.9, 8.4, 10.3, 12.5])
-    _, _, height_se, climb_se = at_times(motion, wanted, 10.0)
+    _, height_se, _, climb_se = at_times(motion, wanted, 10.0)
     for index, moment in enumerate(wanted):
         more = np.insert(time_s, 40, moment)
         exact = np.sqrt(posterior_variances(more, np.insert(variance, 40, 1e12), np.full(80, 0.5))[40])
@@ -169,7 +169,7 @@ def test_errors_between_near_nodes_are_nearly_exact():
     time_s = np.arange(80) * 0.4
     variance, jerk = np.full(80, 0.04), np.full(79, 0.5)
     motion = smooth(time_s, np.zeros(80), variance, jerk, 20)
-    _, _, height_se, climb_se = at_times(motion, np.array([16.2]), 10.0)
+    _, height_se, _, climb_se = at_times(motion, np.array([16.2]), 10.0)
     more = np.insert(time_s, 41, 16.2)
     exact = np.sqrt(posterior_variances(more, np.insert(variance, 41, 1e12), np.full(80, 0.5))[41])
     assert height_se[0] == pytest.approx(exact[0], rel=0.05)
@@ -180,8 +180,8 @@ def test_long_silences_are_not_bridged(uneven):
     time_s, reading, variance, jerk = uneven
     motion = smooth(time_s, reading, variance, jerk, 16)
     inside = time_s[40] + 2.0
-    assert np.isfinite(at_times(motion, np.array([0.0, inside]), 10.0)[0][1])
-    assert np.isnan(at_times(motion, np.array([0.0, inside]), 3.0)[0][1])
+    assert np.isfinite(at_times(motion, np.array([0.0, inside]), 10.0).height_m[1])
+    assert np.isnan(at_times(motion, np.array([0.0, inside]), 3.0).height_m[1])
 
 
 def test_the_matrix_is_symmetric_positive(uneven):
