@@ -155,7 +155,7 @@ def _polar_report(
 ) -> PolarReport:
     polar = fit.polar
     mass_kg = airframe.mass_kg if airframe is not None else None
-    at_sea_level = polar.scaled(density_ratio=ISA_SEA_LEVEL_DENSITY_KG_M3 / density_kg_m3)
+    at_sea_level = polar.in_air(ISA_SEA_LEVEL_DENSITY_KG_M3 / density_kg_m3)
     stretch = math.sqrt(density_kg_m3 / ISA_SEA_LEVEL_DENSITY_KG_M3)
     drag, induced = _coefficients(polar, density_kg_m3, airframe)
     return PolarReport(

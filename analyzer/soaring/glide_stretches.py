@@ -72,11 +72,11 @@ def glide_stretches(
         inside = np.flatnonzero((time_s >= glide.start_s + SETTLE_S) & (time_s <= end_s))
         found += _by_mode(time_s, inside, flight_mode)
     return tuple(
-        stretch for stretch in found if stretch.end_s - stretch.start_s >= SHORTEST_S and not is_landing(stretch)
+        stretch for stretch in found if stretch.end_s - stretch.start_s >= SHORTEST_S and not _is_landing(stretch)
     )
 
 
-def is_landing(stretch: Stretch) -> bool:
+def _is_landing(stretch: Stretch) -> bool:
     """Whether the stretch is flown in a mode that is named for landing or braking."""
     return any(word in (stretch.flight_mode or "").lower() for word in LANDING_WORDS)
 

@@ -1,4 +1,4 @@
-"""The speed polar: sink over airspeed, least sink, best glide, and how mass and air move it."""
+"""The speed polar: sink over airspeed, least sink, best glide, and how the air moves it."""
 
 from __future__ import annotations
 
@@ -55,18 +55,13 @@ class Polar:
         """Airspeed of the best glide ratio in still air, ``(i / p)^(1/4)``: 3^(1/4) times that of the least sink."""
         return math.sqrt(math.sqrt(self.induced_m2_s2 / self.parasite_s2_m2))
 
-    @property
-    def best_glide_ratio(self) -> float:
-        """Best ratio of distance to height in still air, ``1 / (2 sqrt(p i))``."""
-        return 0.5 / math.sqrt(self.parasite_s2_m2 * self.induced_m2_s2)
+    def in_air(self, density_ratio: float) -> Polar:
+        """The polar in air of another density, new over old.
 
-    def scaled(self, mass_ratio: float = 1.0, density_ratio: float = 1.0) -> Polar:
-        """The polar at another mass or air density; arguments are new over old.
-
-        At an equal lift coefficient both speed and sink change by ``sqrt(mass ratio / density ratio)`` (Reichmann,
+        At an equal lift coefficient both speed and sink change by ``1 / sqrt(density ratio)`` (Reichmann,
         *Cross-Country Soaring*), so that the best glide ratio stays. Reynolds number effects are neglected.
         """
-        stretch = mass_ratio / density_ratio
+        stretch = 1.0 / density_ratio
         return Polar(self.parasite_s2_m2 / stretch, self.induced_m2_s2 * stretch)
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.circling.robust_fit import RobustFit, robust_least_squares
+from analyzer.circling.robust_fit import RobustFit, complete, robust_least_squares
 from analyzer.constants import NORMAL_95
 from analyzer.errors import NoAnswerError
 from analyzer.soaring.polar import Polar
@@ -140,41 +140,31 @@ class PolarFit:
         return self.best_glide_ratio * float(self.sink_se_m_s(speed) / self.polar.sink_m_s(speed))
 
     def _fourth_root_se(self, speed_m_s: float) -> float:
-        relative = self._relative_covariance()
+        values = np.array([self.polar.parasite_s2_m2, self.polar.induced_m2_s2])
+        relative = self.covariance / np.outer(values, values)
         variance = relative[0, 0] + relative[1, 1] - 2.0 * relative[0, 1]
         return 0.25 * speed_m_s * math.sqrt(max(float(variance), 0.0))
 
-    def _relative_covariance(self) -> Array:
-        values = np.array([self.polar.parasite_s2_m2, self.polar.induced_m2_s2])
-        return np.asarray(self.covariance / np.outer(values, values))
-
 
 def glide_blocks(
-    time_s: ArrayLike,
-    energy_climb_m_s: ArrayLike,
-    airspeed_m_s: ArrayLike,
-    load_factor: ArrayLike | None = None,
-    block_s: float = BLOCK_S,
+    time_s: ArrayLike, energy_climb_m_s: ArrayLike, airspeed_m_s: ArrayLike, load_factor: ArrayLike = 1.0
 ) -> GlideBlocks:
-    """Cut one glide into blocks for the fit.
+    """Cut one glide into blocks of `BLOCK_S` for the fit; what does not fill one at its end is left out.
 
     Parameters
     ----------
     time_s, energy_climb_m_s, airspeed_m_s : array_like, shape (n,)
         Samples of one glide: time [s], rate of energy height [m/s], true airspeed [m/s]; NaN is left out.
-    load_factor : array_like, shape (n,), optional
+    load_factor : array_like, shape (n,) or ()
         From the turn rate; 1 where it is not known.
-    block_s : float
-        Length of a block [s]; the rest of the glide that does not fill one is left out.
     """
-    load = np.ones(np.shape(time_s)) if load_factor is None else np.asarray(load_factor, dtype=float)
-    table = np.array([np.asarray(column, dtype=float) for column in (time_s, energy_climb_m_s, airspeed_m_s, load)])
-    table = table[:, np.all(np.isfinite(table), axis=0) & (table[2] > 1.0)]
+    table = complete(*np.broadcast_arrays(time_s, energy_climb_m_s, airspeed_m_s, load_factor))
+    table = table[:, table[2] > 1.0]
     if table.shape[1] < 2:
-        return GlideBlocks(*(np.empty(0) for _ in range(6)))
-    number = ((table[0] - table[0, 0]) / block_s).astype(int)
-    blocks = [table[:, number == which] for which in range(int((table[0, -1] - table[0, 0]) / block_s))]
-    full = [block for block in blocks if block.shape[1] >= 2 and np.ptp(block[0]) > 0.6 * block_s]
+        return joined([])
+    number = ((table[0] - table[0, 0]) / BLOCK_S).astype(int)
+    blocks = [table[:, number == which] for which in range(number[-1])]
+    full = [block for block in blocks if block.shape[1] >= 2 and np.ptp(block[0]) > 0.6 * BLOCK_S]
     rows = [
         (
             block[0].mean(),
@@ -203,15 +193,13 @@ def joined(parts: list[GlideBlocks]) -> GlideBlocks:
     return GlideBlocks(*(np.concatenate([getattr(part, name) for part in parts] or [np.empty(0)]) for name in names))
 
 
-def fit_polar(blocks: GlideBlocks, block_s: float = BLOCK_S) -> PolarFit:
+def fit_polar(blocks: GlideBlocks) -> PolarFit:
     """Fit the speed polar to blocks of glide.
 
     Parameters
     ----------
     blocks : GlideBlocks
         From `glide_blocks`, several glides joined in order of time.
-    block_s : float
-        Length of the blocks [s].
 
     Raises
     ------
@@ -224,7 +212,7 @@ def fit_polar(blocks: GlideBlocks, block_s: float = BLOCK_S) -> PolarFit:
     regression, so that a patch of lift or of brakes does not count in full. The air's mean sink over all glides cannot
     be told from the aircraft's own and is part of the result.
     """
-    total_s = blocks.time_s.size * block_s
+    total_s = blocks.time_s.size * BLOCK_S
     if total_s < MIN_TIME_S:
         raise NoAnswerError(f"{total_s:.0f} s of steady glide are too few for a polar; it takes {MIN_TIME_S:.0f} s")
     slowest = float(np.quantile(blocks.slow_m_s, SPEED_QUANTILE))
@@ -247,7 +235,7 @@ def fit_polar(blocks: GlideBlocks, block_s: float = BLOCK_S) -> PolarFit:
     )
 
 
-def _terms(airspeed_m_s: ArrayLike, load_factor: ArrayLike = 1.0) -> Array:
+def _terms(airspeed_m_s: ArrayLike, load_factor: ArrayLike) -> Array:
     speed, load = np.broadcast_arrays(np.asarray(airspeed_m_s, dtype=float), np.asarray(load_factor, dtype=float))
     return np.stack([speed**3, load**2 / speed], axis=-1)
 

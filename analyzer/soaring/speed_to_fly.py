@@ -1,4 +1,4 @@
-"""Speed to fly: how fast to glide towards the next climb, or against the wind."""
+"""Speed to fly: how fast to glide towards the next climb."""
 
 from __future__ import annotations
 
@@ -16,10 +16,8 @@ if TYPE_CHECKING:
 _HALVINGS: Final = 60
 
 
-def speed_to_fly_m_s(
-    polar: Polar, expected_climb_m_s: ArrayLike, air_sink_m_s: ArrayLike = 0.0, headwind_m_s: ArrayLike = 0.0
-) -> Array:
-    """Airspeed of the shortest time to the next climb, and of the flattest glide over ground against a wind.
+def speed_to_fly_m_s(polar: Polar, expected_climb_m_s: ArrayLike) -> Array:
+    """Airspeed of the shortest time to the next climb, and in it back to the starting height, through still air.
 
     Parameters
     ----------
@@ -27,36 +25,22 @@ def speed_to_fly_m_s(
         The aircraft, in the air of the day.
     expected_climb_m_s : array_like
         Mean climb expected in the next thermal [m/s], at least 0; with 0 the speed of the farthest glide.
-    air_sink_m_s : array_like
-        Sink of the air glided through [m/s, positive down].
-    headwind_m_s : array_like
-        Headwind [m/s, tailwind negative]. Only for glides to a fixed point on the ground: thermals drift with the wind,
-        so that it does not count on the way from one to the next.
-
-    Returns
-    -------
-    ndarray
-        Airspeed [m/s]; broadcast over the arguments.
 
     Notes
     -----
-    The root of ``w'(V) (V - u) = w(V) + s + c`` with the polar sink ``w``, headwind ``u``, air sink ``s`` and expected
-    climb ``c``: the tangent to the polar from the point (u, -c - s) (P. MacCready, *Soaring* 18, 1954; H. Reichmann,
-    *Cross-Country Soaring*, the theory of speed to fly). The left side less the right rises with V, so that bisection
-    finds the only root. In rising air stronger than the sink plus the expected climb there is no gliding speed to gain
-    from: the speed of the least sink is returned, and no answer is below it.
+    The root of ``w'(V) V = w(V) + c`` with the polar sink ``w`` and the expected climb ``c``: the tangent to the polar
+    from the point (0, -c) (P. MacCready, *Soaring* 18, 1954; H. Reichmann, *Cross-Country Soaring*, the theory of speed
+    to fly). The left side less the right rises with V, so that bisection finds the only root. Wind does not count:
+    thermals drift with it, and so does the aircraft.
     """
-    climb, air, wind = np.broadcast_arrays(
-        *(np.asarray(value, dtype=float) for value in (expected_climb_m_s, air_sink_m_s, headwind_m_s))
-    )
-    slowest = polar.least_sink_speed_m_s
-    low = np.maximum(wind, slowest)
+    climb = np.asarray(expected_climb_m_s, dtype=float)
+    low = np.full(climb.shape, polar.least_sink_speed_m_s)
     high = 2.0 * low + 2.0 * polar.best_glide_speed_m_s
-    while np.any(short := _excess(polar, high, climb + air, wind) < 0.0):
+    while np.any(short := _excess(polar, high, climb) < 0.0):
         high = np.where(short, 2.0 * high, high)
     for _ in range(_HALVINGS):
         middle = 0.5 * (low + high)
-        above = _excess(polar, middle, climb + air, wind) > 0.0
+        above = _excess(polar, middle, climb) > 0.0
         low, high = np.where(above, low, middle), np.where(above, middle, high)
     return np.asarray(0.5 * (low + high))
 
@@ -67,6 +51,6 @@ def cross_country_speed_m_s(polar: Polar, airspeed_m_s: ArrayLike, climb_m_s: Ar
     return np.asarray(np.asarray(airspeed_m_s, dtype=float) * climb / (climb + polar.sink_m_s(airspeed_m_s)))
 
 
-def _excess(polar: Polar, speed: Array, height_cost: Array, wind: Array) -> Array:
+def _excess(polar: Polar, speed: Array, climb: Array) -> Array:
     slope = 3.0 * polar.parasite_s2_m2 * speed**2 - polar.induced_m2_s2 / speed**2
-    return np.asarray(slope * (speed - wind) - polar.sink_m_s(speed) - height_cost)
+    return np.asarray(slope * speed - polar.sink_m_s(speed) - climb)

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.segmentation.spans import spans_of
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
@@ -14,6 +16,8 @@ if TYPE_CHECKING:
 DIVE_FACTOR: Final = 3.0
 DIVE_MARGIN_M_S: Final = 1.0
 """A dive sinks faster than this many times the usual sink plus a margin; strong sinking air seldom does."""
+USUAL_FACTOR: Final = 1.2
+"""A sink up to this many times the usual one is usual."""
 LONGEST_S: Final = 15.0
 """From the steepest of the dive to the top of the zoom."""
 
@@ -37,9 +41,10 @@ def zoom_spans(time_s: Array, climb_m_s: Array, usual_sink_m_s: float) -> tuple[
     climb = np.nan_to_num(climb_m_s, nan=-usual_sink_m_s)
     diving = climb < -(DIVE_FACTOR * usual_sink_m_s + DIVE_MARGIN_M_S)
     spans: list[tuple[float, float]] = []
-    for first, last in _runs(diving):
-        begin = _back_while(climb < -1.2 * usual_sink_m_s, first)
-        end = _zoom_end(time_s, climb, last, usual_sink_m_s)
+    for first, last in spans_of(diving):
+        usual = np.flatnonzero(climb[:first] >= -USUAL_FACTOR * usual_sink_m_s)
+        begin = int(usual[-1]) + 1 if usual.size else 0
+        end = _zoom_end(time_s, climb, last - 1, usual_sink_m_s)
         if spans and time_s[begin] <= spans[-1][1]:
             spans[-1] = (spans[-1][0], max(spans[-1][1], float(time_s[end])))
         else:
@@ -52,19 +57,8 @@ def _zoom_end(time_s: Array, climb: Array, dive_end: int, usual_sink_m_s: float)
     limit = int(np.searchsorted(time_s, time_s[dive_end] + LONGEST_S, side="right")) - 1
     rises = np.flatnonzero(climb[dive_end : limit + 1] > 0.0)
     if rises.size == 0:
-        recovered = np.flatnonzero(climb[dive_end : limit + 1] > -1.2 * usual_sink_m_s)
+        recovered = np.flatnonzero(climb[dive_end : limit + 1] > -USUAL_FACTOR * usual_sink_m_s)
         return dive_end + int(recovered[0]) if recovered.size else limit
     start = dive_end + int(rises[0])
     over = np.flatnonzero(climb[start : limit + 1] <= 0.0)
     return start + int(over[0]) if over.size else limit
-
-
-def _back_while(holds: NDArray[np.bool_], index: int) -> int:
-    before = np.flatnonzero(~holds[:index])
-    return int(before[-1]) + 1 if before.size else 0
-
-
-def _runs(mask: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    """First and last index of every stretch of True."""
-    edges = np.diff(np.concatenate([[False], mask, [False]]).astype(int))
-    return list(zip(np.flatnonzero(edges == 1).tolist(), (np.flatnonzero(edges == -1) - 1).tolist(), strict=True))

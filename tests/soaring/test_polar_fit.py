@@ -49,7 +49,7 @@ def test_the_band_covers_the_polar():
 
 def test_standard_errors_of_the_landmarks_have_the_right_size():
     fits = [fit_polar(glide_blocks(*_glide(seed=seed))) for seed in range(60)]
-    glide = np.array([fit.polar.best_glide_ratio for fit in fits])
+    glide = np.array([fit.best_glide_ratio for fit in fits])
     speed = np.array([fit.polar.best_glide_speed_m_s for fit in fits])
     assert np.median([fit.best_glide_ratio_se for fit in fits]) == pytest.approx(glide.std(), rel=0.5)
     assert np.median([fit.best_glide_speed_se_m_s for fit in fits]) == pytest.approx(speed.std(), rel=0.5)
