@@ -90,15 +90,15 @@ def _before_landing_s(time_s: Array, height_m: Array, glide: Segment, usual_sink
     at, sinks = _cells(time_s, height_m, glide.start_s + SETTLE_S, end_s)
     if sinks.size < 4:
         return end_s
-    if usual_sink_m_s is not None and _is_braked(float(np.median(sinks)), usual_sink_m_s):
-        return float(at[np.argmax(sinks > BRAKED_FACTOR * usual_sink_m_s + BRAKED_MARGIN_M_S)])
+    if usual_sink_m_s is not None and np.median(sinks) > (braked := _braked_sink_m_s(usual_sink_m_s)):
+        return float(at[np.argmax(sinks > braked)])
     split = _step(sinks)
-    braked = _is_braked(float(sinks[split:].mean()), float(sinks[:split].mean()))
-    return float(at[split]) if braked else end_s
+    return float(at[split]) if sinks[split:].mean() > _braked_sink_m_s(float(sinks[:split].mean())) else end_s
 
 
-def _is_braked(sink_m_s: float, clean_sink_m_s: float) -> bool:
-    return sink_m_s > BRAKED_FACTOR * max(clean_sink_m_s, 0.0) + BRAKED_MARGIN_M_S
+def _braked_sink_m_s(clean_sink_m_s: float) -> float:
+    """A sink above this is flown with brakes."""
+    return BRAKED_FACTOR * max(clean_sink_m_s, 0.0) + BRAKED_MARGIN_M_S
 
 
 def _step(values: Array) -> int:

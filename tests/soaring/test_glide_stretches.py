@@ -38,6 +38,13 @@ def test_brakes_from_the_start_of_the_last_glide():
     assert len(glide_stretches(TIME, height, None, SEGMENTATION)) == 1
 
 
+def test_brakes_after_glides_in_rising_air():
+    """What counts as braked is no lower where the other glides rose: the clean part of the last one is kept."""
+    height = np.interp(TIME, [0.0, 30.0, 200.0, 300.0, 380.0, 590.0], [0.0, 200.0, 230.0, 250.0, 238.0, 0.0])
+    last = glide_stretches(TIME, height, None, SEGMENTATION)[-1]
+    assert last.end_s == pytest.approx(380.0, abs=12.0)
+
+
 def test_flight_modes_are_kept_apart_and_landing_modes_left_out():
     modes = np.full(TIME.size, "cruise", dtype=object)
     modes[(TIME >= 100.0) & (TIME < 150.0)] = "speed"
