@@ -72,7 +72,7 @@ def time_to_centre_s(time_s: Array, height_m: Array, period_s: float | None = No
     -------
     float or None
         Start of the first circle that climbs at least `CENTRED_SHARE` of the upper quartile of all circles, counted
-        from the climb's first sample; None where the climb is shorter than three circles.
+        from the climb's first sample; None where the climb is shorter than three circles, or none.
     """
     known = np.isfinite(time_s) & np.isfinite(height_m)
     time, height = time_s[known], height_m[known]
@@ -82,7 +82,7 @@ def time_to_centre_s(time_s: Array, height_m: Array, period_s: float | None = No
     starts = time[time <= time[-1] - period]
     rate = (np.interp(starts + period, time, height) - np.interp(starts, time, height)) / period
     good = np.flatnonzero(rate >= CENTRED_SHARE * float(np.quantile(rate, 0.75)))
-    return float(starts[good[0]] - time[0])
+    return float(starts[good[0]] - time[0]) if good.size else None
 
 
 def _band_step_m(circle_gain_m: float) -> float:

@@ -48,3 +48,8 @@ def test_time_to_centre():
 
 def test_too_short_to_speak_of_centring():
     assert time_to_centre_s(TIME[:40], TIME[:40], 10.0) is None
+
+
+def test_what_does_not_climb_has_no_centre():
+    """A stretch that the pilot marked as a climb need not be one."""
+    assert time_to_centre_s(TIME, -TIME, 10.0) is None
