@@ -5,9 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from analyzer.comparison.metrics import METRICS
-from analyzer.export.display import Scale, System, scale_of
+from analyzer.export.display import Scale, System, clock, scale_of
 from analyzer.figures.template import DAY, GREY, MARKER_SEQUENCE, Look, new_figure, words
-from analyzer.wording import clock
 
 if TYPE_CHECKING:
     import plotly.graph_objects as go

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -18,8 +18,12 @@ if TYPE_CHECKING:
     import plotly.graph_objects as go
 
     from analyzer.circling.position import Track
+    from analyzer.circling.wind import Wind
     from analyzer.records import Segment, SegmentKind
     from analyzer.soaring.records import Circling, SoaringReport
+
+Bounds = tuple[float, float, float, float]
+"""Left, right, bottom and top of a map, in metres."""
 
 SCALE_STEPS: Final = (1.0, 2.0, 5.0)
 SCALE_SHARE: Final = 0.3
@@ -57,35 +61,37 @@ def flight_map_figure(
         East to the right and north up, in one scale; nothing is fetched from anywhere.
     """
     figure = new_figure(look, height=520)
-    left, right, bottom, top = _bounds(track)
+    bounds = left, right, bottom, top = _bounds(track)
     axis = {"showgrid": False, "showline": False, "ticks": "", "showticklabels": False}
     figure.update_layout(
         xaxis={**axis, "range": [left, right], "constrain": "domain"},
         yaxis={**axis, "range": [bottom, top], "scaleanchor": "x", "scaleratio": 1.0},
         margin={"l": 16, "r": 16, "b": 16},
     )
+    kept = np.union1d(decimated(track.east_m, POINTS), decimated(track.north_m, POINTS))
     for kind in SEGMENT_KINDS:
-        figure.add_trace(_track_trace(track, kind, segments, look))
+        figure.add_trace(_track_trace(track, kept, kind, segments, look))
     figure.add_trace(_passed_trace(track, report, system))
     figure.add_trace(_thermals_trace(track, report, system))
-    _draw_scale(figure, left, right, bottom, top, system, look)
-    _draw_north(figure, left, right, bottom, top, report, look)
+    _draw_scale(figure, bounds, system, look)
+    _draw_north(figure, bounds, report.wind, look)
     return figure
 
 
-def _bounds(track: Track) -> tuple[float, float, float, float]:
-    """Left, right, bottom and top: a square around the track, and above it a band for the arrows."""
+def _bounds(track: Track) -> Bounds:
+    """A square around the track, and above it a band for the arrows."""
     east, north = track.east_m[np.isfinite(track.east_m)], track.north_m[np.isfinite(track.north_m)]
     across, along = 0.5 * float(east.min() + east.max()), 0.5 * float(north.min() + north.max())
     half = 0.58 * max(float(np.ptp(east)), float(np.ptp(north)), LEAST_SPAN_M)
     return across - half, across + half, along - half, along + (1.0 + BAND) * half
 
 
-def _track_trace(track: Track, kind: SegmentKind, segments: Sequence[Segment], look: Look) -> go.Scatter:
-    """Every segment of one kind as one broken line."""
+def _track_trace(
+    track: Track, kept: np.ndarray, kind: SegmentKind, segments: Sequence[Segment], look: Look
+) -> go.Scatter:
+    """Every segment of one kind as one broken line, of the samples that are drawn."""
     import plotly.graph_objects as go
 
-    kept = np.union1d(decimated(track.east_m, POINTS), decimated(track.north_m, POINTS))
     east, north = [], []
     for segment in segments:
         if segment.kind == kind:
@@ -163,10 +169,9 @@ def round_length(longest: float) -> float:
     return max(step * power for step in SCALE_STEPS if step * power <= longest)
 
 
-def _draw_scale(
-    figure: go.Figure, left: float, right: float, bottom: float, top: float, system: System, look: Look
-) -> None:
+def _draw_scale(figure: go.Figure, bounds: Bounds, system: System, look: Look) -> None:
     """A bar of a round length at the lower left."""
+    left, right, bottom, top = bounds
     unit = scale_of("height_m", system)
     length = round_length(SCALE_SHARE * (right - left) * unit.factor)
     start, level = left + 0.04 * (right - left), bottom + 0.05 * (top - bottom)
@@ -179,14 +184,12 @@ def _draw_scale(
     figure.add_annotation(x=0.5 * (start + end), y=level, text=text, showarrow=False, yanchor="bottom")
 
 
-def _draw_north(
-    figure: go.Figure, left: float, right: float, bottom: float, top: float, report: SoaringReport, look: Look
-) -> None:
+def _draw_north(figure: go.Figure, bounds: Bounds, wind: Wind | None, look: Look) -> None:
     """North, and beside it the wind as an arrow that blows with it."""
+    left, right, bottom, top = bounds
     east, north = left + 0.93 * (right - left), top - 0.07 * (top - bottom)
     reach = 0.09 * (top - bottom)
     _arrow(figure, east, north, 0.0, reach, "N", look)
-    wind = report.wind
     if wind is not None and wind.speed_m_s > 0.0:
         share = reach / wind.speed_m_s
         _arrow(figure, east - 2.0 * reach, north, share * wind.east_m_s, share * wind.north_m_s, "wind", look)
@@ -195,10 +198,8 @@ def _draw_north(
 def _arrow(
     figure: go.Figure, east: float, north: float, along_east: float, along_north: float, text: str, look: Look
 ) -> None:
-    common: dict[str, Any] = {"axref": "x", "ayref": "y", "showarrow": True, "arrowhead": 2, "arrowcolor": look.ink}
-    start, end = (
-        (east - 0.5 * along_east, north - 0.5 * along_north),
-        (east + 0.5 * along_east, north + 0.5 * along_north),
-    )
-    figure.add_annotation(x=end[0], y=end[1], ax=start[0], ay=start[1], text="", arrowwidth=2, **common)
+    half_east, half_north = 0.5 * along_east, 0.5 * along_north
+    head, tail = {"x": east + half_east, "y": north + half_north}, {"ax": east - half_east, "ay": north - half_north}
+    style = {"axref": "x", "ayref": "y", "showarrow": True, "arrowhead": 2, "arrowcolor": look.ink, "arrowwidth": 2}
+    figure.add_annotation(text="", **head, **tail, **style)
     figure.add_annotation(x=east, y=north, text=text, showarrow=False, yshift=-30, font={"size": 12})

@@ -52,7 +52,16 @@ def current_figure(
     figure = _over_airspeed(prediction, "current, A", system, look, lambda point: point.current_a)
     figure.update_yaxes(rangemode="tozero")
     if limit_a is not None:
-        _add_limit(figure, limit_a, f"controller, continuous {limit_a:g} A")
+        figure.add_hline(
+            y=limit_a,
+            line={"color": VERMILLION, "width": 2, "dash": "dash"},
+            annotation={
+                "text": f"controller, continuous {limit_a:g} A",
+                "font": {"color": VERMILLION},
+                "xanchor": "right",
+            },
+            annotation_position="top right",
+        )
     return figure
 
 
@@ -66,7 +75,7 @@ def thrust_figure(prediction: Prediction, *, system: System = "metric", look: Lo
     drag = max((one.points for one in prediction.propellers), key=lambda points: points[-1].airspeed_m_s, default=())
     known = [point for point in drag if point.drag_n is not None]
     if known:
-        _add_drag(figure, known, system)
+        figure.add_trace(_drag(known, system))
         highest = max(point.thrust_n.high for one in prediction.propellers for point in one.points)
         figure.update_yaxes(range=[0.0, 1.05 * highest])
     return figure
@@ -116,16 +125,16 @@ def trade_off_figure(
         xaxis={"title": {"text": f"top level speed, {speed.symbol}"}},
         yaxis={"title": {"text": f"climb per Ah, {per_ah.symbol}"}},
     )
+    flown = flown or {}
     drawn = [one for one in prediction.propellers if one.best_climb is not None and one.level is not None]
     inside = [one for one in drawn if one.within_limits and not one.reasons]
-    beyond = [one for one in drawn if one not in inside]
+    beyond = [one for one in drawn if not one.within_limits or one.reasons]
     few = {one.propeller for one in drawn} if len(drawn) <= MOST_LABELS else _unbeaten(inside or beyond)
-    named = few | {current, *(flown or {})}
-    places = _label_places(drawn, named)
+    places = _label_places(drawn, few | {current, *flown})
     figure.add_trace(_trade_off_points(inside, places, "inside all limits", look.series[0], "circle", system))
     figure.add_trace(_trade_off_points(beyond, places, "passes a limit", VERMILLION, "x-open", system))
-    measured = [one for one in drawn if one.propeller in (flown or {})]
-    if flown and measured:
+    measured = [one for one in drawn if one.propeller in flown]
+    if measured:
         figure.add_trace(_flown_points(measured, flown, system))
     return figure
 
@@ -160,76 +169,55 @@ def _over_airspeed(
         known = [
             (point.airspeed_m_s * speed.factor, found) for point in one.points if (found := read(point)) is not None
         ]
-        _add_band(figure, known, factor, look.series[number])
-        _add_curve(figure, one, known, factor, (look.series[number], _DASHES[number]))
+        figure.add_trace(_band(known, factor, look.series[number]))
+        figure.add_trace(_curve(one.propeller, known, factor, look.series[number], _DASHES[number]))
     return figure
 
 
-def _add_band(figure: go.Figure, known: Sequence[tuple[float, Estimate]], factor: float, color: str) -> None:
+def _band(known: Sequence[tuple[float, Estimate]], factor: float, color: str) -> go.Scatter:
     """The interval, drawn once around: out along its upper edge and back along the lower."""
     import plotly.graph_objects as go
 
     speeds = [speed for speed, _ in known]
     edge = [factor * found.high for _, found in known] + [factor * found.low for _, found in reversed(known)]
-    figure.add_trace(
-        go.Scatter(
-            x=speeds + speeds[::-1],
-            y=edge,
-            fill="toself",
-            mode="none",
-            fillcolor=color,
-            opacity=_BAND_OPACITY,
-            hoverinfo="skip",
-            showlegend=False,
-        )
+    return go.Scatter(
+        x=speeds + speeds[::-1],
+        y=edge,
+        fill="toself",
+        mode="none",
+        fillcolor=color,
+        opacity=_BAND_OPACITY,
+        hoverinfo="skip",
+        showlegend=False,
     )
 
 
-def _add_curve(
-    figure: go.Figure,
-    one: PropellerPrediction,
-    known: Sequence[tuple[float, Estimate]],
-    factor: float,
-    line: tuple[str, str],
-) -> None:
+def _curve(name: str, known: Sequence[tuple[float, Estimate]], factor: float, color: str, dash: str) -> go.Scatter:
     import plotly.graph_objects as go
 
-    figure.add_trace(
-        go.Scatter(
-            x=[speed for speed, _ in known],
-            y=[factor * found.value for _, found in known],
-            mode="lines",
-            name=one.propeller,
-            line={"color": line[0], "dash": line[1], "width": 2},
-            customdata=[[factor * found.low, factor * found.high] for _, found in known],
-            hovertemplate=f"{one.propeller} at %{{x:.1f}}: %{{y:.1f}}"
-            " (%{customdata[0]:.1f} to %{customdata[1]:.1f})<extra></extra>",
-        )
+    return go.Scatter(
+        x=[speed for speed, _ in known],
+        y=[factor * found.value for _, found in known],
+        mode="lines",
+        name=name,
+        line={"color": color, "dash": dash, "width": 2},
+        customdata=[[factor * found.low, factor * found.high] for _, found in known],
+        hovertemplate=f"{name} at %{{x:.1f}}: %{{y:.1f}}"
+        " (%{customdata[0]:.1f} to %{customdata[1]:.1f})<extra></extra>",
     )
 
 
-def _add_limit(figure: go.Figure, value: float, text: str) -> None:
-    figure.add_hline(
-        y=value,
-        line={"color": VERMILLION, "width": 2, "dash": "dash"},
-        annotation={"text": text, "font": {"color": VERMILLION}, "xanchor": "right"},
-        annotation_position="top right",
-    )
-
-
-def _add_drag(figure: go.Figure, points: Sequence[PredictedPoint], system: System) -> None:
+def _drag(points: Sequence[PredictedPoint], system: System) -> go.Scatter:
     import plotly.graph_objects as go
 
     factor = scale_of("airspeed_m_s", system).factor
-    figure.add_trace(
-        go.Scatter(
-            x=[point.airspeed_m_s * factor for point in points],
-            y=[point.drag_n for point in points],
-            mode="lines",
-            name="drag",
-            line={"color": GREY, "width": 3},
-            hovertemplate="drag at %{x:.1f}: %{y:.1f} N<extra></extra>",
-        )
+    return go.Scatter(
+        x=[point.airspeed_m_s * factor for point in points],
+        y=[point.drag_n for point in points],
+        mode="lines",
+        name="drag",
+        line={"color": GREY, "width": 3},
+        hovertemplate="drag at %{x:.1f}: %{y:.1f} N<extra></extra>",
     )
 
 
@@ -248,9 +236,9 @@ def _trade_off_points(
         mode="markers+text",
         name=name,
         showlegend=True,
-        text=[one.propeller if one.propeller in places else "" for one in found],
+        text=[one.propeller if named else "" for one, named in zip(found, is_named, strict=True)],
         textposition=[places.get(one.propeller, "top center") for one in found],
-        marker={"color": color, "size": [10 if name else 7 for name in is_named], "symbol": symbol, "opacity": 1.0},
+        marker={"color": color, "size": [10 if named else 7 for named in is_named], "symbol": symbol, "opacity": 1.0},
         error_x=_bars(along, is_named, speed.factor, color),
         error_y=_bars(up, is_named, per_ah.factor, color),
         hovertext=[

@@ -215,18 +215,13 @@ def _trace(trace: dict[str, Any], axes: dict[str, _Axis]) -> Iterator[str]:
             left, right, under, above = (float(bar[number]) for bar in bars)
             if left > 0.0 or right > 0.0:
                 ends = x.px(values[number] - left), x.px(values[number] + right)
-                yield _line(ends[0], at_y, ends[1], at_y, _bar_color(trace, "x"), 1.5)
+                yield _line(ends[0], at_y, ends[1], at_y, trace["error_x"]["color"], 1.5)
             if under > 0.0 or above > 0.0:
                 ends = y.px(heights[number] - under), y.px(heights[number] + above)
-                yield _line(at_x, ends[0], at_x, ends[1], _bar_color(trace, "y"), 1.5)
+                yield _line(at_x, ends[0], at_x, ends[1], trace["error_y"]["color"], 1.5)
             yield _marker(trace["marker"], at_x, at_y, number)
         if "text" in trace["mode"]:
             yield _text(at_x, at_y - 5, html.unescape(texts[number]), "middle")
-
-
-def _bar_color(trace: dict[str, Any], letter: str) -> str:
-    color: str = trace[f"error_{letter}"].get("color", trace["marker"]["color"])
-    return color
 
 
 def _marker(style: dict[str, Any], at_x: float, at_y: float, number: int = 0) -> str:
@@ -255,7 +250,7 @@ def _band(trace: dict[str, Any], x: _Axis, y: _Axis, values: np.ndarray, heights
     """An area within its outline, as far as the axis reaches."""
     inside = np.clip(heights, min(y.low, y.high), max(y.low, y.high))
     path = "L".join(f"{x.px(value):.1f} {y.px(height):.1f}" for value, height in zip(values, inside, strict=True))
-    return f'<path d="M{path}Z" fill="{trace["fillcolor"]}" opacity="{trace.get("opacity", 1.0)}"/>' if path else ""
+    return f'<path d="M{path}Z" fill="{trace["fillcolor"]}" opacity="{trace["opacity"]}"/>' if path else ""
 
 
 def _curve(trace: dict[str, Any], x: _Axis, y: _Axis, values: np.ndarray, heights: np.ndarray) -> str:

@@ -63,7 +63,7 @@ def test_error_bars_reach_both_ways_and_upright_lines_stand() -> None:
     figure = new_figure(height=400)
     figure.update_layout(xaxis={"range": [0, 10]}, yaxis={"range": [10, 0], "tickvals": [5], "ticktext": ["a" * 20]})
     marker = {"color": "#000000", "symbol": ["circle", "circle-open"]}
-    bars = {"array": [1.0, 0.0], "arrayminus": [2.0, 0.0]}
+    bars = {"array": [1.0, 0.0], "arrayminus": [2.0, 0.0], "color": "#000000"}
     figure.add_trace(go.Scatter(x=[5, 8], y=[5, 5], mode="markers", marker=marker, error_x=bars))
     figure.add_shape(type="line", xref="x", yref="y domain", x0=2, x1=2, y0=0, y1=1, line={"color": "#123456"})
     root = ET.fromstring(still_svg(figure))
