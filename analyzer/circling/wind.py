@@ -96,7 +96,7 @@ def wind_from_circles(
     Raises
     ------
     NoAnswerError
-        When the samples hold too few circles.
+        When the samples hold too few circles, or the airspeed reads nought.
 
     Notes
     -----
@@ -140,8 +140,8 @@ def wind_from_legs(
     Raises
     ------
     NoAnswerError
-        When the glides went too much the same way: the mean of the unit vectors of flight is longer than
-        `MOST_ONE_WAY`.
+        When the airspeed reads nought, or the glides went too much the same way: the mean of the unit vectors of
+        flight is longer than `MOST_ONE_WAY`.
     """
     time, east, north, air = _usable(time_s, velocity_east_m_s, velocity_north_m_s, airspeed_m_s)
     fit = _hodograph_fit(time, np.stack([east, north]), air, _algebraic_circle(east, north), LEG_S)
@@ -267,6 +267,9 @@ def _hodograph_fit(
 ) -> RobustFit:
     """Wind, and the scale of the airspeed, or where none is logged the airspeed; started from a circle."""
     speed = np.ones_like(time) if airspeed is None else airspeed
+    usual = float(np.mean(speed))
+    if usual <= 0.0:
+        raise NoAnswerError("the airspeed reads nought")
 
     def model(parameters: Array) -> tuple[Array, Array]:
         through_air = velocity - parameters[:2, None]
@@ -274,7 +277,7 @@ def _hodograph_fit(
         jacobian = -np.concatenate([through_air / distance, speed[None]])
         return distance - parameters[2] * speed, jacobian.T
 
-    return _solved(model, (*circle[:2], circle[2] / float(np.mean(speed))), time, period_s)
+    return _solved(model, (*circle[:2], circle[2] / usual), time, period_s)
 
 
 def _solved(

@@ -130,6 +130,14 @@ def test_legs_in_many_directions_with_airspeed():
     assert wind.airspeed_scale == pytest.approx(1.05)
 
 
+def test_an_airspeed_that_reads_nought_is_refused():
+    """A pitot that failed in flight: the air report of such a log ended in a division by zero."""
+    time, east, north, airspeed = _legs([10.0, 170.0, 280.0])
+    for wind in (wind_from_legs, wind_from_circles):
+        with pytest.raises(NoAnswerError, match="airspeed"):
+            wind(time, east, north, 0.0 * airspeed)
+
+
 def test_legs_one_way_are_refused():
     with pytest.raises(NoAnswerError, match="same way"):
         wind_from_legs(*_legs([80.0, 95.0, 110.0, 90.0]))
