@@ -132,7 +132,7 @@ def test_legs_in_many_directions_with_airspeed():
 
 def test_an_airspeed_that_reads_nought_is_refused():
     """A pitot that failed in flight: the air report of such a log ended in a division by zero."""
-    time, east, north, airspeed = _legs([10.0, 170.0, 280.0])
+    time, east, north, airspeed = _legs([10.0, 170.0, 280.0, 60.0, 220.0, 330.0, 120.0])
     for wind in (wind_from_legs, wind_from_circles):
         with pytest.raises(NoAnswerError, match="airspeed"):
             wind(time, east, north, 0.0 * airspeed)
