@@ -30,9 +30,9 @@ def load_factor(bank_deg: ArrayLike) -> Array:
     return np.asarray(1.0 / np.cos(np.radians(bank_deg)))
 
 
-def sink_in_turn(sink_m_s: ArrayLike, bank_deg: ArrayLike) -> Array:
-    """Sink in a turn [m/s, positive down] at the lift coefficient of straight flight with `sink_m_s`: ``w n^1.5``."""
-    return np.asarray(sink_m_s, dtype=float) * load_factor(bank_deg) ** 1.5
+def sink_in_turn(straight_sink_m_s: float, load_factor: ArrayLike) -> Array:
+    """Sink in a turn [m/s, positive down], at the lift coefficient of a straight flight's: ``w n^1.5``."""
+    return np.asarray(straight_sink_m_s * np.asarray(load_factor, dtype=float) ** 1.5)
 
 
 def bank_from_turn_deg(airspeed_m_s: ArrayLike, period_s: ArrayLike) -> Array:

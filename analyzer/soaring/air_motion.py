@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.circling.climb_circles import MIN_AIRSPEED_M_S
 from analyzer.circling.position import Track, ground_velocity_m_s
 from analyzer.constants import STANDARD_GRAVITY_M_S2
 
@@ -79,11 +78,10 @@ def air_motion(
     a wind, airspeed is ground velocity less wind. With neither, energy is height alone, and zooms must be recognised by
     their shape (`analyzer.soaring.zooms`).
     """
-    logged = channels.get("airspeed_m_s")
-    works = logged is not None and np.isfinite(logged).any() and float(np.nanmax(logged)) > MIN_AIRSPEED_M_S
     over_air = _through_air(time_s, track, wind) if track is not None and wind is not None else None
     climb = channels["climb_m_s"]
-    if works and logged is not None and "energy_climb_m_s" in channels:
+    if "energy_climb_m_s" in channels:  # conditioning derives it where the airspeed works
+        logged = channels["airspeed_m_s"]
         rate = _turn_rate_rad_s(time_s, over_air, channels.get("heading_deg"))
         return AirMotion(time_s, logged, _load(logged, rate), channels["energy_climb_m_s"], "airspeed")
     if over_air is not None:

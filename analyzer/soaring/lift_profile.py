@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.circling.robust_fit import complete
 from analyzer.soaring.records import ProfileBand
 
 if TYPE_CHECKING:
@@ -43,8 +44,7 @@ def lift_profile(
     -----
     The standard error takes each circle in a band as one observation, so it is None with fewer than two.
     """
-    known = np.isfinite(time_s) & np.isfinite(height_m) & np.isfinite(climb_m_s)
-    time, height, climb = time_s[known], height_m[known], climb_m_s[known]
+    time, height, climb = complete(time_s, height_m, climb_m_s)
     if time.size < 3:
         return ()
     period = period_s or UNKNOWN_PERIOD_S
@@ -74,8 +74,7 @@ def time_to_centre_s(time_s: Array, height_m: Array, period_s: float | None = No
         Start of the first circle that climbs at least `CENTRED_SHARE` of the upper quartile of all circles, counted
         from the climb's first sample; None where the climb is shorter than three circles, or none.
     """
-    known = np.isfinite(time_s) & np.isfinite(height_m)
-    time, height = time_s[known], height_m[known]
+    time, height = complete(time_s, height_m)
     period = period_s or UNKNOWN_PERIOD_S
     if time.size < 3 or time[-1] - time[0] < 3.0 * period:
         return None

@@ -56,27 +56,22 @@ class OwnSink:
     def at(self, airspeed_m_s: ArrayLike, load_factor: ArrayLike = 1.0) -> Array:
         """Own sink [m/s] at airspeeds and load factors; without a known airspeed (NaN), that of the usual speed.
 
-        Without a polar, or without airspeed, the turn is taken to be flown at the lift coefficient of straight flight,
-        so that sink grows with the load factor to the power 1.5.
+        Without a polar, or without airspeed, the turn is taken to be flown at the lift coefficient of straight flight.
         """
         speed, load = np.broadcast_arrays(np.asarray(airspeed_m_s, dtype=float), np.asarray(load_factor, dtype=float))
-        usual = self.straight_sink_m_s * load**1.5
+        usual = sink_in_turn(self.straight_sink_m_s, load)
         if self.polar is None:
-            return np.asarray(usual)
+            return usual
         known = speed > SLOWEST_M_S
         return np.where(known, self.polar.sink_m_s(np.where(known, speed, 10.0), load), usual)
 
     def se(self, airspeed_m_s: float | None, load_factor: float = 1.0) -> float:
         """Standard error of the own sink [m/s] at an airspeed, or at the usual one."""
         if self.polar is None or airspeed_m_s is None or not airspeed_m_s > SLOWEST_M_S:
-            return float(self.straight_sink_se_m_s * load_factor**1.5)
+            return float(sink_in_turn(self.straight_sink_se_m_s, load_factor))
         if self.fit is None:
             return SETUP_SINK_SHARE * float(self.polar.sink_m_s(airspeed_m_s, load_factor))
         return math.hypot(float(self.fit.sink_se_m_s(airspeed_m_s, load_factor)), DAY_AIR_M_S)
-
-    def in_circle_m_s(self, bank_deg: float) -> float:
-        """Own sink in a circle at a bank, flown at the lift coefficient of the usual straight flight."""
-        return float(sink_in_turn(self.straight_sink_m_s, bank_deg))
 
 
 def choose_own_sink(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -188,9 +187,7 @@ def _compass_notices(circles: Sequence[ClimbCircles]) -> tuple[Notice, ...]:
             f"The heading strays by {worst.spread_deg:.0f}° from the track, like an uncalibrated compass: set aside."
         )
         return (Notice("compass-uncalibrated", message),)
-    offset = math.degrees(
-        math.atan2(*(sum(f(math.radians(c.offset_deg)) for c in checks) for f in (math.sin, math.cos)))
-    )
+    offset = float(np.degrees(np.angle(np.exp(1j * np.radians([check.offset_deg for check in checks])).sum())))
     if abs(offset) > OFFSET_WORTH_SAYING_DEG:
         return (
             Notice("compass-offset", f"The heading reads {abs(offset):.0f}° too {'high' if offset > 0 else 'low'}."),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.circling.banked_turn import load_factor, sink_in_turn
 from analyzer.soaring.records import PassedLift, Search
 
 if TYPE_CHECKING:
@@ -158,7 +159,7 @@ def lift_passed(
         return ()
     lasting, gust = _variances(cells)
     mean = float(np.median(cells.air_m_s))
-    needed = own_sink.in_circle_m_s(CIRCLE_BANK_DEG)
+    needed = float(sink_in_turn(own_sink.straight_sink_m_s, load_factor(CIRCLE_BANK_DEG)))
     found = []
     for rows in _rising_stretches(cells, mean):
         precision = 1.0 / lasting + rows.size / gust

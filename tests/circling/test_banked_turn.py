@@ -32,7 +32,7 @@ def test_published_table(bank, load, speed, sink, radius_ft, time_s):
     flown = STRAIGHT_M_S * speed
     assert load_factor(bank) == pytest.approx(load, abs=0.006)
     assert np.sqrt(load_factor(bank)) == pytest.approx(speed, abs=0.006)
-    assert sink_in_turn(STRAIGHT_SINK_M_S, bank) == pytest.approx(sink, abs=0.056)
+    assert sink_in_turn(STRAIGHT_SINK_M_S, load_factor(bank)) == pytest.approx(sink, abs=0.056)
     assert bank_from_turn_deg(flown, 2.0 * np.pi * radius_ft * FOOT_M / flown) == pytest.approx(bank, abs=0.5)
     assert bank_from_turn_deg(flown, time_s) == pytest.approx(bank, abs=2.0)
 
@@ -45,5 +45,5 @@ def test_model_size_circles(bank, period):
 
 def test_straight_flight_is_the_limit():
     assert load_factor(0.0) == 1.0
-    assert sink_in_turn(0.4, 0.0) == 0.4
+    assert sink_in_turn(0.4, load_factor(0.0)) == 0.4
     assert bank_from_turn_deg(10.0, np.inf) == 0.0

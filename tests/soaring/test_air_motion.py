@@ -44,7 +44,7 @@ def test_ground_velocity_less_wind_gives_airspeed_and_energy():
 
 def test_without_either_height_is_all():
     climb = np.full(TIME.size, -0.5)
-    motion = air_motion(TIME, {"climb_m_s": climb, "airspeed_m_s": np.zeros(TIME.size)})
+    motion = air_motion(TIME, {"climb_m_s": climb})
     assert motion.source == "none"
     assert motion.energy_climb_m_s is climb
     assert np.isnan(motion.airspeed_m_s).all()

@@ -44,7 +44,7 @@ def test_polar_at_speed_and_bank():
 
 def test_sink_in_a_circle_uses_the_turn():
     own = choose_own_sink(None, None, (0.4, 0.0))
-    assert own.in_circle_m_s(45.0) == pytest.approx(0.4 * 1.6818, abs=1e-4)  # table of load factors, 45 degrees
+    assert own.at(9.0, 2.0**0.5) == pytest.approx(0.4 * 1.6818, abs=1e-4)  # table of load factors, 45 degrees
 
 
 @pytest.mark.parametrize("airspeed_m_s", [0.0, float("nan")])
