@@ -239,5 +239,5 @@ def _logged_airspeed(part: Mapping[str, Array]) -> float | None:
 
 def _fix_interval_s(track: Track, start_s: float, end_s: float) -> float:
     """Typical time between positions."""
-    inside = (track.time_s >= start_s) & (track.time_s <= end_s) & np.isfinite(track.east_m)
-    return median_of(np.diff(track.time_s[inside])) if np.count_nonzero(inside) > 1 else FIRST_WINDOW_S
+    time, _, _ = track.fixes(start_s, end_s)
+    return median_of(np.diff(time)) if time.size > 1 else FIRST_WINDOW_S

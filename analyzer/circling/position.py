@@ -52,6 +52,11 @@ class Track:
     origin_latitude_deg: float
     origin_longitude_deg: float
 
+    def fixes(self, start_s: float, end_s: float) -> tuple[Array, Array, Array]:
+        """Time, east and north of the believable positions from one time to another."""
+        inside = (self.time_s >= start_s) & (self.time_s <= end_s) & np.isfinite(self.east_m)
+        return self.time_s[inside], self.east_m[inside], self.north_m[inside]
+
     def to_degrees(self, east_m: float, north_m: float) -> tuple[float, float]:
         """Latitude and longitude [deg] of a point on the plane."""
         per_east, per_north = metres_per_degree(self.origin_latitude_deg)
@@ -135,8 +140,7 @@ def ground_velocity_m_s(track: Track, start_s: float, end_s: float, window_s: fl
     time_s, east_m_s, north_m_s : ndarray
         At the positions' own times, where at least three of them fill most of the window.
     """
-    inside = (track.time_s >= start_s) & (track.time_s <= end_s) & np.isfinite(track.east_m)
-    time, east, north = track.time_s[inside], track.east_m[inside], track.north_m[inside]
+    time, east, north = track.fixes(start_s, end_s)
     if time.size < 3:
         return time[:0], east[:0], north[:0]
     first = np.searchsorted(time, time - 0.5 * window_s - 1e-9)

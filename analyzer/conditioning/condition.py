@@ -63,8 +63,9 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
         raise LogFileError("no altitude in it is plausible", source=log.name, remedy="check the column's unit")
     rows = slice(None) if own.all() else own
     own_times = time_s[rows]
-    level, known = launch_level(own_times, np.asarray(columns["altitude_m"])[rows], tuning)
-    above_launch = np.asarray(columns["altitude_m"]) - level
+    as_logged = np.asarray(columns["altitude_m"])
+    level, known = launch_level(own_times, as_logged[rows], tuning)
+    above_launch = as_logged - level
     altitude = above_launch[rows]
     columns["altitude_m"], columns["altitude_reading_m"] = above_launch, _at_readings(above_launch, own)
     for name, at_readings in READING_COLUMNS.items():

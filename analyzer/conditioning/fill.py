@@ -66,5 +66,5 @@ def _silent(times: Array, own_times: Array, limit: float) -> NDArray[np.bool_]:
 
 
 def hold_label(labels: pd.Series) -> pd.Series:
-    """A label holds until the next one."""
+    """A label holds until the next one, and the first one also before it."""
     return labels.ffill().bfill()

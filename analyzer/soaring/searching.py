@@ -218,7 +218,5 @@ def _passed(
 
 
 def _place(track: Track, start_s: float, end_s: float) -> tuple[float | None, float | None]:
-    inside = (track.time_s >= start_s) & (track.time_s <= end_s) & np.isfinite(track.east_m)
-    if not inside.any():
-        return None, None
-    return track.to_degrees(float(track.east_m[inside].mean()), float(track.north_m[inside].mean()))
+    _, east, north = track.fixes(start_s, end_s)
+    return track.to_degrees(float(east.mean()), float(north.mean())) if east.size else (None, None)

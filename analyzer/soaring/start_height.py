@@ -81,18 +81,17 @@ def score_start(
     The flight is not valid when the motor ran longer than 30 s or was started again, or when it went on for more than a
     minute past the working time, which began no later than the flight.
     """
-    remark = ""
+    problem = remark = ""
     if motor_runs > 1:
-        remark = f"not valid: the motor was started {motor_runs} times"
+        problem = f"the motor was started {motor_runs} times"
     elif motor_time_s > LONGEST_RUN_S + RUN_SLACK_S:
-        remark = f"not valid: the motor ran for {motor_time_s:.0f} s, more than {LONGEST_RUN_S:.0f} s"
+        problem = f"the motor ran for {motor_time_s:.0f} s, more than {LONGEST_RUN_S:.0f} s"
     elif flight_time_s > WORKING_TIME_S + MOST_OVERFLOWN_S:
-        remark = "not valid: flown more than a minute past the ten of the working time"
+        problem = "flown more than a minute past the ten of the working time"
     elif flight_time_s > WORKING_TIME_S:
         remark = "flown past ten minutes: no landing points, and only ten minutes count"
     points = math.floor(min(flight_time_s, WORKING_TIME_S))
     deduction = height_deduction(start_height)
-    valid = not remark.startswith("not valid")
     return StartScore(
         flight_number=flight_number,
         start_height_m=start_height,
@@ -101,8 +100,8 @@ def score_start(
         motor_runs=motor_runs,
         time_points=float(points),
         height_deduction=deduction,
-        score_without_landing=max(points - deduction, 0.0) if valid else 0.0,
-        valid=valid,
-        remark=remark,
+        score_without_landing=0.0 if problem else max(points - deduction, 0.0),
+        valid=not problem,
+        remark=f"not valid: {problem}" if problem else remark,
         rules=RULES,
     )
