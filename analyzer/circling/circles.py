@@ -73,8 +73,6 @@ class Circle:
         Centre at the middle of the time span.
     drift_east_m_s, drift_north_m_s : float
         Velocity of the centre over the ground: the wind, and the pilot's re-centring.
-    scatter_m : float
-        Root mean square distance of the track from the drifting circle.
     """
 
     radius_m: float
@@ -83,7 +81,6 @@ class Circle:
     centre_north_m: float
     drift_east_m_s: float
     drift_north_m_s: float
-    scatter_m: float
 
     @property
     def drift_m_s(self) -> float:
@@ -236,17 +233,8 @@ def fit_drifting_circle(time_s: ArrayLike, east_m: ArrayLike, north_m: ArrayLike
             np.column_stack([zero, one, zero, since, np.sin(angle)]),
         ]
     )
-    observed = np.concatenate([east, north])
-    solution, _, rank, _ = np.linalg.lstsq(design, observed, rcond=1e-9)
+    solution, _, rank, _ = np.linalg.lstsq(design, np.concatenate([east, north]), rcond=1e-9)
     if rank < solution.size:
         raise NoAnswerError("the track does not go round")
-    misses = (observed - design @ solution).reshape(2, -1)
-    return Circle(
-        radius_m=abs(float(solution[4])),
-        direction="right" if solution[4] > 0.0 else "left",
-        centre_east_m=float(solution[0]),
-        centre_north_m=float(solution[1]),
-        drift_east_m_s=float(solution[2]),
-        drift_north_m_s=float(solution[3]),
-        scatter_m=float(np.sqrt(np.mean(np.sum(misses**2, axis=0)))),
-    )
+    *centre_and_drift, radius = solution.tolist()
+    return Circle(abs(radius), "right" if radius > 0.0 else "left", *centre_and_drift)

@@ -1,6 +1,6 @@
 """A figure as a still picture (SVG), for paper and for viewers that run no scripts.
 
-Draws what the project's own figures use: lines, bands, markers, texts, error bars, level and upright lines, stacked
+Draws what the figures of the reports use: lines, bands, markers, texts, error bars, level and upright lines, stacked
 or side-by-side axes. It is no general renderer of Plotly figures; the interactive one is Plotly's own.
 """
 
@@ -78,12 +78,12 @@ def _clock_step(span_ms: float) -> float:
 
 
 def still_svg(figure: go.Figure, title: str = "") -> str:
-    """Draw a figure of `analyzer.figures` as an SVG element.
+    """Draw a figure of a report as an SVG element.
 
     Parameters
     ----------
     figure : plotly.graph_objects.Figure
-        One of the project's own.
+        The course of a log, climbs, glides, a comparison or a prediction.
     title : str
         What a screen reader says of it.
 

@@ -54,7 +54,6 @@ def test_drifting_circle(sign):
     assert (circle.drift_east_m_s, circle.drift_north_m_s) == pytest.approx((3.0, -1.0))
     middle = 0.5 * time[-1]
     assert (circle.centre_east_m, circle.centre_north_m) == pytest.approx((100.0 + 3.0 * middle, -50.0 - middle))
-    assert circle.scatter_m == pytest.approx(0.0, abs=1e-9)
     assert circle.drift_from_deg == pytest.approx(np.degrees(np.arctan2(-3.0, 1.0)) % 360.0)
 
 
