@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from analyzer.constants import NORMAL_95
-from analyzer.export.display import System, clock, scale_of
+from analyzer.export.display import Scale, System, clock, scale_of
 from analyzer.figures.template import DAY, KIND_STYLES, Look, new_figure
 
 if TYPE_CHECKING:
@@ -63,14 +63,13 @@ def climbs_figure(runs: Sequence[MotorRun], *, system: System = "metric", look: 
                 f"yaxis{suffix}": {"anchor": f"x{suffix}", "title": {"text": f"{title}, {scale.symbol}"}, "nticks": 6},
             }
         )
-        figure.add_trace(_points(measured, field, suffix, system))
+        figure.add_trace(_points(measured, field, suffix, scale))
     return figure
 
 
-def _points(measured: Sequence[tuple[int, MotorRun]], field: str, suffix: str, system: System) -> go.Scatter:
+def _points(measured: Sequence[tuple[int, MotorRun]], field: str, suffix: str, scale: Scale) -> go.Scatter:
     import plotly.graph_objects as go
 
-    scale = scale_of(field, system)
     known = [(number, run, getattr(run, field)) for number, run in measured if getattr(run, field) is not None]
     errors = [NORMAL_95 * scale.factor * (getattr(run, f"{field}_se") or 0.0) for _, run, _ in known]
     style = KIND_STYLES["motor_run"]

@@ -7,16 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.constants import NORMAL_95
-from analyzer.export.display import System, clock, scale_of
-from analyzer.figures.template import (
-    DAY,
-    MARKER_SEQUENCE,
-    Look,
-    clock_axis,
-    clock_values,
-    new_figure,
-    words,
-)
+from analyzer.export.display import Scale, System, clock, scale_of
+from analyzer.figures.template import DAY, MARKER_SEQUENCE, Look, clock_axis, clock_values, new_figure, words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -55,16 +47,15 @@ def glides_figure(glides: Sequence[Glide], *, system: System = "metric", look: L
     for number, mode in enumerate(dict.fromkeys(glide.flight_mode for glide in measured)):
         of_mode = [glide for glide in measured if glide.flight_mode == mode]
         color = look.series[number % len(look.series)] if mode else look.of_kind("glide").color
-        figure.add_trace(_spans(of_mode, mode, color, system))
-        figure.add_trace(_middles(of_mode, MARKER_SEQUENCE[number % len(MARKER_SEQUENCE)], color, system))
+        figure.add_trace(_spans(of_mode, mode, color, scale))
+        figure.add_trace(_middles(of_mode, MARKER_SEQUENCE[number % len(MARKER_SEQUENCE)], color, scale))
     return figure
 
 
-def _spans(glides: Sequence[Glide], mode: str | None, color: str, system: System) -> go.Scatter:
+def _spans(glides: Sequence[Glide], mode: str | None, color: str, scale: Scale) -> go.Scatter:
     """A level line from begin to end of each glide."""
     import plotly.graph_objects as go
 
-    scale = scale_of("sink_rate_m_s", system)
     times_s, sinks = [], []
     for glide in glides:
         times_s += [glide.start_s, glide.end_s, glide.end_s]
@@ -80,11 +71,10 @@ def _spans(glides: Sequence[Glide], mode: str | None, color: str, system: System
     )
 
 
-def _middles(glides: Sequence[Glide], symbol: str, color: str, system: System) -> go.Scatter:
+def _middles(glides: Sequence[Glide], symbol: str, color: str, scale: Scale) -> go.Scatter:
     """The interval, at the middle of each glide."""
     import plotly.graph_objects as go
 
-    scale = scale_of("sink_rate_m_s", system)
     return go.Scatter(
         x=clock_values(np.array([0.5 * (glide.start_s + glide.end_s) for glide in glides])),
         y=[(glide.sink_rate_m_s or 0.0) * scale.factor for glide in glides],

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from analyzer.constants import NORMAL_95
-from analyzer.export.display import System, clock, scale_of
+from analyzer.export.display import Scale, System, clock, scale_of
 from analyzer.figures.template import DAY, KIND_STYLES, MARKER_SEQUENCE, Look, new_figure
 from analyzer.wording import counted
 
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 
     from analyzer.soaring.records import Thermal
     from analyzer.soaring.session import Session
-
 
 MOST_APART: Final = 8
 """Climbs that the eye still tells apart by colour and marker."""
@@ -50,14 +49,13 @@ def lift_profile_figure(thermals: Sequence[Thermal], *, system: System = "metric
     )
     for number, thermal in enumerate(thermals):
         if thermal.profile:
-            figure.add_trace(_profile(thermal, number, system, look))
+            figure.add_trace(_profile(thermal, number, climb, height, look))
     return figure
 
 
-def _profile(thermal: Thermal, number: int, system: System, look: Look) -> go.Scatter:
+def _profile(thermal: Thermal, number: int, climb: Scale, height: Scale, look: Look) -> go.Scatter:
     import plotly.graph_objects as go
 
-    climb, height = scale_of("climb_m_s", system), scale_of("height_m", system)
     color = look.series[number % len(look.series)]
     bands = thermal.profile
     return go.Scatter(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from analyzer.export.display import System, scale_of
+from analyzer.export.display import Scale, System, scale_of
 from analyzer.figures.template import DAY, MARKER_SEQUENCE, Look, new_figure, words
 
 if TYPE_CHECKING:
@@ -40,21 +40,19 @@ def polar_figure(polars: Sequence[PolarReport], *, system: System = "metric", lo
     )
     for number, polar in enumerate(polars):
         color = look.series[number % len(look.series)]
-        figure.add_trace(_band(polar, color, system))
-        figure.add_trace(_curve(polar, color, system))
-        figure.add_trace(_landmarks(polar, color, MARKER_SEQUENCE[number % len(MARKER_SEQUENCE)], system))
+        figure.add_trace(_band(polar, color, speed, sink))
+        figure.add_trace(_curve(polar, color, speed, sink))
+        figure.add_trace(_landmarks(polar, color, MARKER_SEQUENCE[number % len(MARKER_SEQUENCE)], speed, sink))
     return figure
 
 
-def _band(polar: PolarReport, color: str, system: System) -> go.Scatter:
+def _band(polar: PolarReport, color: str, speed: Scale, sink: Scale) -> go.Scatter:
     import plotly.graph_objects as go
 
-    speed, sink = scale_of("airspeed_m_s", system).factor, scale_of("sink_m_s", system).factor
-    there = [(point.airspeed_m_s * speed, point.low_m_s * sink) for point in polar.curve]
-    back = [(point.airspeed_m_s * speed, point.high_m_s * sink) for point in reversed(polar.curve)]
+    there, back = polar.curve, polar.curve[::-1]
     return go.Scatter(
-        x=[x for x, _ in there + back],
-        y=[y for _, y in there + back],
+        x=[point.airspeed_m_s * speed.factor for point in there + back],
+        y=[point.low_m_s * sink.factor for point in there] + [point.high_m_s * sink.factor for point in back],
         mode="lines",
         line={"width": 0, "color": color},
         fill="toself",
@@ -64,10 +62,9 @@ def _band(polar: PolarReport, color: str, system: System) -> go.Scatter:
     )
 
 
-def _curve(polar: PolarReport, color: str, system: System) -> go.Scatter:
+def _curve(polar: PolarReport, color: str, speed: Scale, sink: Scale) -> go.Scatter:
     import plotly.graph_objects as go
 
-    speed, sink = scale_of("airspeed_m_s", system), scale_of("sink_m_s", system)
     hover = f"%{{x:.{speed.decimals}f}} {speed.symbol}: %{{y:.{sink.decimals}f}} {sink.symbol}<extra></extra>"
     return go.Scatter(
         x=[point.airspeed_m_s * speed.factor for point in polar.curve],
@@ -79,10 +76,9 @@ def _curve(polar: PolarReport, color: str, system: System) -> go.Scatter:
     )
 
 
-def _landmarks(polar: PolarReport, color: str, symbol: str, system: System) -> go.Scatter:
+def _landmarks(polar: PolarReport, color: str, symbol: str, speed: Scale, sink: Scale) -> go.Scatter:
     import plotly.graph_objects as go
 
-    speed, sink = scale_of("airspeed_m_s", system), scale_of("sink_m_s", system)
     flown = polar.flown
     marks = [
         (flown.least_sink_speed_m_s, flown.least_sink_m_s, f"least sink {sink.with_unit(flown.least_sink_m_s)}"),
