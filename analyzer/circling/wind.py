@@ -166,14 +166,14 @@ def mean_wind(winds: Sequence[Wind]) -> Wind | None:
     speed = math.hypot(east, north)
     speed_se = float(np.sqrt(np.sum((share * [wind.speed_se_m_s for wind in winds]) ** 2)))
     across = [wind.speed_m_s * math.tan(math.radians(min(wind.from_se_deg, 80.0))) for wind in winds]
-    scales = [wind.airspeed_scale for wind in winds if wind.airspeed_scale is not None]
+    scaled = np.array([(wind.airspeed_scale, wind.circles) for wind in winds if wind.airspeed_scale is not None])
     return Wind(
         speed_m_s=speed,
         speed_se_m_s=speed_se,
         from_deg=math.degrees(math.atan2(-east, -north)) % 360.0,
         from_se_deg=math.degrees(math.atan2(float(np.sqrt(np.sum((share * across) ** 2))), speed)),
         airspeed_m_s=float(share @ [wind.airspeed_m_s for wind in winds]),
-        airspeed_scale=float(np.mean(scales)) if scales else None,
+        airspeed_scale=float(np.average(scaled[:, 0], weights=scaled[:, 1])) if scaled.size else None,
         residual_m_s=float(share @ [wind.residual_m_s for wind in winds]),
         circles=float(weights.sum()),
     )

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from analyzer.circling.wind import wind_from_circles, wind_from_legs, wind_from_speed_and_heading
+from analyzer.circling.wind import Wind, mean_wind, wind_from_circles, wind_from_legs, wind_from_speed_and_heading
 from analyzer.errors import NoAnswerError
 
 
@@ -141,3 +141,15 @@ def test_an_airspeed_that_reads_nought_is_refused():
 def test_legs_one_way_are_refused():
     with pytest.raises(NoAnswerError, match="same way"):
         wind_from_legs(*_legs([80.0, 95.0, 110.0, 90.0]))
+
+
+def test_in_the_mean_every_part_counts_by_its_circles():
+    """Three circles in a wind of 4 m/s from the west, one in a wind of 4 m/s from the south."""
+    west = Wind(4.0, 0.2, 270.0, 2.0, 9.0, 1.0, 0.5, 3.0)
+    south = Wind(4.0, 0.2, 180.0, 2.0, 11.0, 1.2, 0.7, 1.0)
+    mean = mean_wind([west, south])
+    assert (mean.east_m_s, mean.north_m_s) == pytest.approx((3.0, 1.0))
+    assert (mean.airspeed_m_s, mean.airspeed_scale, mean.residual_m_s) == pytest.approx((9.5, 1.05, 0.55))
+    assert mean.speed_se_m_s == pytest.approx(0.2 * math.hypot(0.75, 0.25))
+    assert mean.circles == 4.0
+    assert mean_wind([]) is None
