@@ -72,6 +72,5 @@ def averaged(times: Array, values: Array, width_s: float) -> tuple[Array, Array,
 
 
 def _first_in_bins(times: Array, width_s: float) -> NDArray[np.intp]:
-    bins = times / width_s
-    np.floor(bins, out=bins)
+    bins = np.floor(times / width_s)
     return np.append(0, np.flatnonzero(bins[1:] != bins[:-1]) + 1)

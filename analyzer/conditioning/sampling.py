@@ -70,8 +70,7 @@ def heard_s(own_times: Array, longest_s: float) -> float:
     longest_s : float
         Longest silence in which the quantity still hangs together.
     """
-    steps = np.diff(own_times)
-    return float(np.minimum(steps, longest_s, out=steps).sum())
+    return float(np.minimum(np.diff(own_times), longest_s).sum())
 
 
 def updates(time_s: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.bool_]:

@@ -104,7 +104,8 @@ def _lay_out(figure: go.Figure, rows: Sequence[str], inner_px: int, system: Syst
         top_px += _GAP_PX
         low, high = 1.0 - (top_px + _CHANNEL_ROW_PX) / inner_px, 1.0 - top_px / inner_px
         title, symbol = channel_of(channel).title, scale_of(channel, system).symbol
-        axis = _row_axis(_short(title), symbol, max(0.0, low), high)
+        title = title.removeprefix("electrical ").removeprefix("pack ")
+        axis = _row_axis(title, symbol, max(0.0, low), high)
         figure.update_layout({f"yaxis{number}": {**axis, "rangemode": "normal" if symbol == "V" else "tozero"}})
         top_px += _CHANNEL_ROW_PX
 
@@ -112,10 +113,6 @@ def _lay_out(figure: go.Figure, rows: Sequence[str], inner_px: int, system: Syst
 def _row_axis(title: str, symbol: str, low: float, high: float) -> dict[str, Any]:
     text = title if symbol in ("", title) else f"{title}, {symbol}"
     return {"domain": [low, high], "title": {"text": text}, "nticks": 5}
-
-
-def _short(title: str) -> str:
-    return title.removeprefix("electrical ").removeprefix("pack ")
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +179,7 @@ def _letters(profile: _Profile, segments: Sequence[Segment]) -> go.Scatter:
     ]
     ends_s = np.array([segment.end_s for _, segment in named])
     heights = profile.height[[profile.index_at(end_s) for end_s in ends_s]]
-    is_free = _free(ends_s / np.ptp(profile.time_s), heights / max(float(np.nanmax(profile.height)), 1.0))
+    is_free = _free(ends_s / np.ptp(profile.time_s), heights / np.fmax.reduce(profile.height, initial=1.0))
     return go.Scatter(
         x=clock_values(ends_s),
         y=heights,

@@ -75,17 +75,17 @@ def _netto(
         load = np.full(load.size, load_factor(circles.bank_deg))
     if not np.isfinite(speed).any() and circles.airspeed_m_s is not None:
         speed = np.full(speed.size, circles.airspeed_m_s)
-    air = energy + own_sink.at(speed, load)
+    own = own_sink.at(speed, load)
+    air = energy + own
     known = np.isfinite(air)
     if not known.any():
         return None
-    own = float(own_sink.at(speed, load)[known].mean())
     typical = float(np.mean(speed[known])) if np.isfinite(speed[known]).all() else None
     sink_se = own_sink.se(typical, float(load[known].mean()))
     return Netto(
         netto_m_s=float(air[known].mean()),
         netto_se_m_s=float(np.hypot(climb.climb_rate_m_s_se or 0.0, sink_se)),
-        own_sink_m_s=own,
+        own_sink_m_s=float(own[known].mean()),
         basis=own_sink.basis,
     )
 
