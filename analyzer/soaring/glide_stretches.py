@@ -48,7 +48,7 @@ def glide_stretches(
     Parameters
     ----------
     time_s, height_m : ndarray, shape (n,)
-        The log's time [s] and height above the launch point [m].
+        The log's time [s] and height above the launch point [m]; known at one sample at least.
     flight_mode : ndarray of str, optional
         Labels, where logged.
     segmentation : Segmentation
