@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import partial
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -54,20 +53,20 @@ def true_readings(
         values = values.copy()
         values[wrong] = np.nan
     notices = _set_aside("impossible-values", "impossible value", channel, time_s[wrong])
-    readings = _Readings(time_s, values, updates(time_s, values, tuning), tuning)
+    readings = _Readings(time_s, values, updates(time_s, values, tuning))
     if channel.kind == "continuous":
-        lonely = readings.without(partial(_spikes_of, channel, log))
+        lonely = readings.without(lambda times, own: _spikes_of(channel, times, own, log, tuning))
         notices += _set_aside("spikes-removed", "single-sample spike", channel, lonely)
     if channel.name == "altitude_m":
-        early = readings.without(not_ready)
+        early = readings.without(lambda times, own: not_ready(times, own, tuning))
         notices += _set_aside("sensor-not-ready", "warm-up reading", channel, early)
     if channel.name in ONE_SENSOR:
         stuck = readings.without(lambda times, own: unmoved(channel.name, times, own, log))
         notices += _set_aside("frozen-values", "frozen reading", channel, stuck)
     if channel.name in _NEVER_STEADY:
-        stuck = readings.without(frozen)
+        stuck = readings.without(lambda times, own: frozen(times, own, tuning))
         if channel.name in _SPEEDS:
-            dead = readings.without(stopped_in_flight)
+            dead = readings.without(lambda times, own: stopped_in_flight(times, own, tuning))
             stuck = np.sort(np.concatenate((stuck, dead)))
         notices += _set_aside("frozen-values", "frozen reading", channel, stuck)
     return readings.true, notices
@@ -80,20 +79,19 @@ class _Readings:
     time_s: Array
     values: Array
     true: NDArray[np.bool_]
-    tuning: ConditioningTuning
 
-    def without(self, rule: Callable[[Array, Array, ConditioningTuning], NDArray[np.intp]]) -> Array:
+    def without(self, rule: Callable[[Array, Array], NDArray[np.intp]]) -> Array:
         """Set the readings that a rule finds aside, in place; returns their times."""
         whole = bool(self.true.all())
         times, own = (self.time_s, self.values) if whole else (self.time_s[self.true], self.values[self.true])
-        found = rule(times, own, self.tuning)
+        found = rule(times, own)
         if len(found):
             self.true[found if whole else np.flatnonzero(self.true)[found]] = False
         return times[found]
 
 
 def _spikes_of(
-    channel: Channel, log: pd.DataFrame, times: Array, own: Array, tuning: ConditioningTuning
+    channel: Channel, times: Array, own: Array, log: pd.DataFrame, tuning: ConditioningTuning
 ) -> NDArray[np.intp]:
     """Spikes beyond what the channel can really do from one sample to the next, and that it alone shows."""
     acceleration = tuning.greatest_acceleration_m_s2 if channel.name == "altitude_m" else 0.0
