@@ -78,6 +78,8 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
     """
     power = motor_signal(log, "power_w", tuning) or motor_signal(log, "current_a", tuning)
     shaft = shaft_signal(log, power, tuning) or motor_signal(log, "throttle", tuning)
+    if power is None and shaft is not None and shaft.by_air:
+        shaft = motor_signal(log, "throttle", tuning) or shaft  # the stick, unlike the shaft, rests in every glide
     if power is not None and shaft is None:
         power = without_witness(power, log, tuning)
     if power is not None or shaft is not None:

@@ -30,7 +30,8 @@ def windmilling(per_m_s=170.0, part=0.0, *columns):
     })  # fmt: skip
     # A current that is clipped at 0, with single steps of its sensor above.
     current = np.where(rng.random(len(TIME_S)) < 0.1, 0.4, 0.0) + 12.0 * driven
-    return Log("invented", "", frame.assign(**dict.fromkeys(columns, current)))
+    every = {"current_a": current, "throttle": np.sqrt(driven)}
+    return Log("invented", "", frame.assign(**{name: every[name] for name in columns}))
 
 
 def runs_of(log):
@@ -45,9 +46,10 @@ def test_a_propeller_that_the_air_turns_is_no_motor_run(per_m_s, columns):
     assert np.array(runs) == pytest.approx(np.array(RUNS), abs=0.3)
 
 
-def test_current_tells_a_run_at_a_speed_that_the_air_alone_could_turn():
+@pytest.mark.parametrize("witness", ["current_a", "throttle"])
+def test_current_or_throttle_tell_a_run_at_a_speed_that_the_air_alone_could_turn(witness):
     # 7000 sqrt(0.1) = 2210 1/min, which the air reaches in the dive.
-    runs = runs_of(windmilling(170.0, 0.1, "current_a"))
+    runs = runs_of(windmilling(170.0, 0.1, witness))
     assert [round(start) for start, _ in runs] == [30, 200, 250]
 
 
