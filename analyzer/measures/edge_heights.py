@@ -101,9 +101,9 @@ def _smoothed_height(heights: Heights, edge_s: float, tuning: MeasureTuning) -> 
     altimeter = heights.altimeter
     true_s = edge_s - altimeter.late_drive_s
     own_se_m = heights.at(true_s).own_se_m
-    level_m, _, climb, _ = heights.smoothed.at(true_s)
+    level_m, steepest = heights.smoothed.height_at(true_s), heights.smoothed.steepest_beside(true_s)
     before = heights.smoothed.climb_before(true_s, tuning.before_edge_s)
     error_s = motor_edge_error_s(heights, edge_s)
     wash = 0.5 * math.hypot(altimeter.wash_m, altimeter.wash_se_m)
-    se_m = math.hypot(own_se_m, climb * error_s, wash)
+    se_m = math.hypot(own_se_m, steepest * error_s, wash)
     return Height(level_m + altimeter.lag_s * before, se_m, altimeter.lag_se_s * before)

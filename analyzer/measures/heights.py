@@ -76,6 +76,11 @@ class Smoothed:
         first, last = self.time_s.searchsorted((time_s - over_s, time_s))
         return median_of(self.climb_m_s[first:last]) if first < last else self.at(time_s)[2]
 
+    def steepest_beside(self, time_s: float) -> float:
+        """The faster vertical speed of the samples on either side of an instant: in a silence it may have gone on."""
+        left, right, _ = self._place(time_s)
+        return max(abs(float(self.climb_m_s[left])), abs(float(self.climb_m_s[right])))
+
     def _place(self, time_s: float) -> tuple[int, int, float]:
         """The samples on either side of an instant, and the share of the way from the one to the other."""
         right = min(int(self.time_s.searchsorted(time_s)), self.time_s.size - 1)
