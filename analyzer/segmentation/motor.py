@@ -77,15 +77,17 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
         Whether the runs are seen in a channel, and not only in what the model did.
     """
     power = motor_signal(log, "power_w", tuning) or motor_signal(log, "current_a", tuning)
-    shaft = shaft_signal(log, power, tuning) or motor_signal(log, "throttle", tuning)
-    if power is None and shaft is not None and shaft.by_air:
-        shaft = motor_signal(log, "throttle", tuning) or shaft  # the stick, unlike the shaft, rests in every glide
+    shaft, stick = shaft_signal(log, power, tuning), motor_signal(log, "throttle", tuning)
+    if shaft is None or (shaft.by_air and (power is not None or stick is not None)):
+        shaft, stick = stick, None  # it rests in every glide, unlike a shaft that the air turns
     if power is not None and shaft is None:
         power = without_witness(power, log, tuning)
     if power is not None or shaft is not None:
         signals = [signal for signal in (power, shaft) if signal is not None]
-        stick = motor_signal(log, "throttle", tuning) if shaft is not None and shaft.column == "rpm" else None
-        return _runs(log, signals, stick, _candidates(power, shaft, stick, log, tuning), tuning), [], True
+        spans = _candidates(power, shaft, stick, log, tuning)
+        if shaft is not None and shaft.by_air:
+            spans = [span for span in spans if _drives(shaft, span, log, motion, tuning)]
+        return _runs(log, signals, stick, spans, tuning), [], True
     logged = [column for column in MOTOR_CHANNELS if log.has(column)]
     sag = None if any(_moves(log, column) for column in logged) else sag_signal(log, tuning)
     if sag is not None:
@@ -141,9 +143,6 @@ def _candidates(
     undoubted = (power.level > least) & ~_stuck(log, power, tuning)
     for first, last in spans_of(undoubted):
         undoubted[first:last] = time_s[last - 1] - time_s[first] > tuning.burst_s
-    bare = without_witness(power, log, tuning) if shaft.by_air else None
-    for first, last in _alone(bare, time_s, tuning) if bare is not None else ():
-        undoubted[first:last] = True
     off = np.False_ if stick is None else closed_briefly(stick, time_s, tuning)
     spans = _reaching(((drawing & turning) | undoubted) & ~off, ((perhaps & turning) | undoubted) & ~off)
     return with_cruise(spans, power, shaft, _readings(log, power), tuning)
@@ -158,6 +157,13 @@ def _sags(signal: MotorSignal, log: Log, motion: Motion, tuning: SegmentationTun
         if _stands_out(signal, span, time_s, tuning)
         or _climbs(motion, time_s[span[0]], time_s[span[1] - 1], tuning.sagging_climb_m_s)
     ]
+
+
+def _drives(shaft: MotorSignal, span: Rows, log: Log, motion: Motion, tuning: SegmentationTuning) -> bool:
+    """Whether a shaft that is faster than the air turns it in most glides is driven, and not in a dive."""
+    start_s, end_s = (float(log.frame["time_s"].iloc[row]) for row in (span[0], span[1] - 1))
+    fast = bool(np.nanmax(shaft.level[slice(*span)]) > tuning.undived)
+    return fast or _climbs(motion, start_s, end_s, tuning.sagging_climb_m_s)
 
 
 def _climbs(motion: Motion, start_s: float, end_s: float, climb_m_s: float) -> bool:

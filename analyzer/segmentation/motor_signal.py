@@ -54,7 +54,7 @@ class MotorSignal:
     per_unit : float
         Scaled reading of one unit of the channel.
     by_air : bool
-        Whether it is the speed of a shaft that the air turns, above that: then 0 says nothing of the motor.
+        Whether it is the speed of a shaft beyond that at which the air turns it: no witness beside another channel.
     """
 
     column: str

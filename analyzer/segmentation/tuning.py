@@ -39,9 +39,10 @@ class SegmentationTuning:
     gliding_m_s, windmilling_share : float
         The air turns the propeller if it turns for more than this share of the time in which the model sinks this fast
         and draws nothing: a motor that hides in the idle current hardly does so for half of all glides.
-    windmilling_most, windmilling_margin, windmilling_below : float
-        It turns as fast as it does for the first share of that, and this share of full speed more, in a dive; and never
-        faster than the last: full power is faster.
+    windmilling_most, windmilling_below : float
+        It turns as fast as it does for the first share of that, and never faster than the second of full speed.
+    undived : float
+        A shaft that goes this share of the way from there to full speed is driven; at less only where the model climbs.
     coasting_s : float
         Other sensors lag behind a closed throttle by less than this.
     apart_s : float
@@ -53,7 +54,8 @@ class SegmentationTuning:
         So much of a steady sag builds up, and recovers, with this time constant: what packs in use do (common practice,
         no source; right within a third either way is enough).
     sagging_climb_m_s : float
-        A lesser sag is the motor's where the model climbs this steeply over all of it: lift hardly ever does.
+        A lesser sag, or a shaft that the air might turn, is the motor's where the model climbs this steeply over all of
+        it: lift hardly ever does.
     powered_launch_share : float
         Away from the ground, a climb is a motor run by its shape only if it is this steep compared with a launch.
     powered_climb_m_s, powered_least_s, powered_most_s, powered_onset_s, powered_evenness : float
@@ -150,9 +152,9 @@ class SegmentationTuning:
     slowest_turn: float = 0.1
     gliding_m_s: float = 0.2
     windmilling_share: float = 0.5
-    windmilling_most: float = 0.98
-    windmilling_margin: float = 0.1
+    windmilling_most: float = 0.95
     windmilling_below: float = 0.8
+    undived: float = 0.5
     coasting_s: float = 1.5
     apart_s: float = 0.3
     rest_voltage_s: float = 10.0

@@ -36,5 +36,4 @@ def windmilling_rpm(rpm: Array, gliding: NDArray[np.bool_], full_rpm: float, tun
     by_air = speeds[speeds > tuning.motor_share * full_rpm]
     if len(by_air) == 0 or len(by_air) < tuning.windmilling_share * len(speeds):
         return 0.0
-    fastest = float(np.quantile(by_air, tuning.windmilling_most)) + tuning.windmilling_margin * full_rpm
-    return min(fastest, tuning.windmilling_below * full_rpm)
+    return min(float(np.quantile(by_air, tuning.windmilling_most)), tuning.windmilling_below * full_rpm)
