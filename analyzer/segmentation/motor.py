@@ -193,7 +193,9 @@ def _as_read(signal: MotorSignal, log: Log) -> MotorSignal:
 
 
 def _alone(signal: MotorSignal, time_s: Array, tuning: SegmentationTuning) -> list[Rows]:
-    """Index spans in which one signal without a witness shows the motor."""
+    """Index spans in which one signal without a witness shows the motor; a slow shaft may be one that the air turns."""
+    if signal.column == "rpm" and not signal.by_air:
+        signal = replace(signal, low=max(signal.low, tuning.slowest_turn))
     return [span for span in _above_noise(signal) if _stands_out(signal, span, time_s, tuning)]
 
 

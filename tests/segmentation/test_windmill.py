@@ -56,3 +56,10 @@ def test_current_or_throttle_tell_a_run_at_a_speed_that_the_air_alone_could_turn
 def test_a_shaft_that_stands_in_glides_and_turns_slowly_in_one_is_driven_there():
     log = windmilling(per_m_s=0.0, part=0.1)
     assert [round(start) for start, _ in runs_of(log)] == [30, 200, 250]
+
+
+def test_a_shaft_that_turns_slowly_for_a_while_after_a_run_and_then_stands_is_not_driven():
+    log = windmilling(per_m_s=0.0)
+    slow = (log.frame["rpm"] == 0.0) & log.frame["time_s"].between(RUNS[0][1], 110.0)
+    runs = runs_of(Log("invented", "", log.frame.assign(rpm=log.frame["rpm"].mask(slow, 280.0))))
+    assert np.array(runs) == pytest.approx(np.array(RUNS), abs=0.3)
