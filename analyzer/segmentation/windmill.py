@@ -24,7 +24,7 @@ def windmilling_rpm(rpm: Array, gliding: NDArray[np.bool_], full_rpm: float, tun
     Parameters
     ----------
     rpm : ndarray, shape (n,)
-        Speed of motor or propeller; NaN where it is missing.
+        Speed of motor or propeller; NaN where it is missing, as some controllers leave it while the shaft is at rest.
     gliding : ndarray of bool, shape (n,)
         Where the model sinks, and draws nothing as far as that is logged.
     full_rpm : float
@@ -32,8 +32,7 @@ def windmilling_rpm(rpm: Array, gliding: NDArray[np.bool_], full_rpm: float, tun
     tuning : SegmentationTuning
         The stage's tuning.
     """
-    speeds = rpm[gliding & np.isfinite(rpm)]
-    by_air = speeds[speeds > tuning.motor_share * full_rpm]
-    if len(by_air) == 0 or len(by_air) < tuning.windmilling_share * len(speeds):
+    by_air = rpm[gliding & (rpm > tuning.motor_share * full_rpm) & (rpm < tuning.windmilling_below * full_rpm)]
+    if len(by_air) == 0 or len(by_air) < tuning.windmilling_share * np.count_nonzero(gliding):
         return 0.0
-    return min(float(np.quantile(by_air, tuning.windmilling_most)), tuning.windmilling_below * full_rpm)
+    return float(np.quantile(by_air, tuning.windmilling_most))

@@ -63,3 +63,19 @@ def test_a_shaft_that_turns_slowly_for_a_while_after_a_run_and_then_stands_is_no
     slow = (log.frame["rpm"] == 0.0) & log.frame["time_s"].between(RUNS[0][1], 110.0)
     runs = runs_of(Log("invented", "", log.frame.assign(rpm=log.frame["rpm"].mask(slow, 280.0))))
     assert np.array(runs) == pytest.approx(np.array(RUNS), abs=0.3)
+
+
+def test_a_shaft_that_reads_nothing_at_rest_is_not_turned_by_the_air():
+    """Some controllers send a speed only while the propeller turns; of a glide that leaves the spinning down."""
+    log = windmilling(0.0, 0.3)
+    rpm = log.frame["rpm"].where(log.frame["rpm"] > 0.0)
+    for _, stop_s in RUNS:
+        rpm[(stop_s <= TIME_S) & (stop_s + 0.6 > TIME_S)] = 5000.0
+    assert [round(start) for start, _ in runs_of(Log("invented", "", log.frame.assign(rpm=rpm)))] == [30, 200, 250]
+
+
+def test_a_log_that_is_all_run_is_no_windmilling_though_its_first_reading_seems_to_sink():
+    frame = windmilling().frame.query("31 <= time_s < 54").reset_index(drop=True)
+    frame.loc[0, "climb_m_s"] = -0.7
+    rpm = np.where(frame.index == 0, 9000.0, frame["rpm"])  # the pack is fresh
+    assert runs_of(Log("invented", "", frame.assign(rpm=rpm))) == [pytest.approx((31.0, 53.8))]
