@@ -72,6 +72,10 @@ class Motion:
         """Height at any time, in metres."""
         return float(np.interp(time_s, self.time_s, self.height_m))
 
+    def climbs(self, start_s: float, end_s: float, climb_m_s: float) -> bool:
+        """Whether the model climbs from one instant to another at a rate of more than that, on the mean."""
+        return self.height_at(end_s) - self.height_at(start_s) > climb_m_s * (end_s - start_s)
+
     def window(self, start_s: float, end_s: float) -> slice:
         """Indices of the grid points from start to end; at least one."""
         first, last = np.searchsorted(self.time_s, [start_s, end_s])

@@ -15,6 +15,7 @@ from analyzer.segmentation.motor_gaps import closed_briefly, joined_over_gaps
 from analyzer.segmentation.motor_signal import (
     MotorSignal,
     motor_signal,
+    moves,
     per_ampere,
     sag_signal,
     shaft_signal,
@@ -87,30 +88,28 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
         spans = _candidates(power, shaft, stick, log, tuning)
         if shaft is not None and shaft.by_air:
             spans = [span for span in spans if _drives(shaft, span, log, motion, tuning)]
-        return _runs(log, signals, stick, spans, tuning), [], True
-    logged = [column for column in MOTOR_CHANNELS if log.has(column)]
-    sag = None if any(_moves(log, column) for column in logged) else sag_signal(log, tuning)
+        return _runs(log, signals, stick, spans, motion, tuning), [], True
+    sag = None if any(moves(log, column) for column in MOTOR_CHANNELS) else sag_signal(log, tuning)
     if sag is not None:
-        return _runs(log, [sag], None, _sags(sag, log, motion, tuning), tuning), [_FROM_SAG], True
-    if logged:
+        return _runs(log, [sag], None, _sags(sag, log, motion, tuning), motion, tuning), [_FROM_SAG], True
+    if any(log.has(column) for column in MOTOR_CHANNELS):
         return [], [], True
     shaped = _disjoint(powered_climbs(motion, tuning), tuning.apart_s)
     return shaped, [_FROM_SHAPE if shaped else _UNKNOWN], False
 
 
-def _moves(log: Log, column: str) -> bool:
-    """Whether a channel reads more than one value; else its sensor is dead, or not plugged in."""
-    values = log.frame[column]
-    return bool(values.max() > values.min())
-
-
 def _runs(
-    log: Log, signals: list[MotorSignal], stick: MotorSignal | None, spans: list[Rows], tuning: SegmentationTuning
+    log: Log,
+    signals: list[MotorSignal],
+    stick: MotorSignal | None,
+    spans: list[Rows],
+    motion: Motion,
+    tuning: SegmentationTuning,
 ) -> list[Span]:
     """Runs with their edges between the samples, from index spans."""
     time_s = log.frame["time_s"].to_numpy(dtype=float)
     signals = signals if stick is None else [*signals, stick]
-    joined = joined_over_gaps(spans, signals, time_s, tuning)
+    joined = joined_over_gaps(spans, signals, time_s, motion, tuning)
     outer = np.concatenate((time_s[:1], time_s, time_s[-1:]))
     rows = [(a, b) for a, b in joined if outer[b + 1] - outer[a] > _SHORTEST_S]
     seen = [_as_read(signal, log) for signal in signals]
@@ -168,11 +167,7 @@ def _drives(shaft: MotorSignal, span: Rows, log: Log, motion: Motion, tuning: Se
 
 def _climbs(motion: Motion, start_s: float, end_s: float, climb_m_s: float) -> bool:
     """Whether a model climbs from one instant to a second after another, as motors take to show, at a rate at least."""
-    duration_s = end_s + 1.0 - start_s
-    return (
-        duration_s > _LEAST_CLIMB_S
-        and motion.height_at(end_s + 1.0) - motion.height_at(start_s) > climb_m_s * duration_s
-    )
+    return end_s + 1.0 - start_s > _LEAST_CLIMB_S and motion.climbs(start_s, end_s + 1.0, climb_m_s)
 
 
 def _readings(log: Log, signal: MotorSignal) -> NDArray[np.bool_]:

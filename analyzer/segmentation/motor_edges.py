@@ -26,7 +26,7 @@ _HIDDEN_S: Final = 3.0
 _LAG_S: Final = 8.0
 """A lagging current has fallen into its noise within a third of this."""
 
-_SILENCE_S: Final = 10.0
+SILENCE_S: Final = 10.0
 """An edge in a silence of the log lies in its middle, unless it is longer: the run may have been any part of that."""
 
 _HELD_S: Final = 0.5
@@ -69,7 +69,7 @@ def run_start(time_s: Array, signals: Sequence[MotorSignal], first: int, last: i
 def _rise(time_s: Array, signal: MotorSignal, first: int, last: int) -> tuple[float, float] | None:
     """Last reading in the noise before a run, or at its start where a sensor lags, and the first one above it."""
     begin = int(np.searchsorted(time_s, time_s[first] - _RAMP_S))
-    if first > 0 and time_s[first] - time_s[first - 1] < _SILENCE_S:
+    if first > 0 and time_s[first] - time_s[first - 1] < SILENCE_S:
         begin = min(begin, first - 1)
     end = min(last + 1, first + 3)
     rows = begin + np.flatnonzero(np.isfinite(signal.level[begin:end]))
@@ -151,7 +151,7 @@ def _fall(time_s: Array, signal: MotorSignal, last: int, at_once: bool) -> tuple
     At the level is nine tenths of it, or what noise makes of it.
     """
     back_s = _LAG_S if at_once else 3.0
-    begin, end, silent = np.searchsorted(time_s, time_s[last] + np.array([-back_s, 4.0, _SILENCE_S]))
+    begin, end, silent = np.searchsorted(time_s, time_s[last] + np.array([-back_s, 4.0, SILENCE_S]))
     heard = np.flatnonzero(np.isfinite(signal.level[last + 1 : silent]))
     if len(heard):  # in a table where each sensor has rows of its own, the next row may be another's
         end = max(end, last + 2 + heard[0])

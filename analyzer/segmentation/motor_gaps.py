@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.segmentation.motor_edges import SILENCE_S
 from analyzer.segmentation.spans import spans_of
 
 if TYPE_CHECKING:
@@ -13,6 +14,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from analyzer.segmentation.motion import Motion
     from analyzer.segmentation.motor_signal import MotorSignal
     from analyzer.segmentation.tuning import SegmentationTuning
 
@@ -25,16 +27,29 @@ _AROUND = 4
 
 
 def joined_over_gaps(
-    spans: Sequence[Rows], signals: Sequence[MotorSignal], time_s: Array, tuning: SegmentationTuning
+    spans: Sequence[Rows], signals: Sequence[MotorSignal], time_s: Array, motion: Motion, tuning: SegmentationTuning
 ) -> list[Rows]:
-    """Index spans of a running motor, made one over gaps in which it did not stop."""
+    """Index spans of a running motor, made one over gaps in which it did not stop.
+
+    Where no witness is heard for long, the motor ran on only if the model climbed.
+    """
     joined: list[Rows] = []
     for first, last in spans:
-        if joined and not _stopped(signals, time_s, joined[-1][1], first, tuning):
+        if joined and _runs_on(signals, time_s, (joined[-1][1], first), motion, tuning):
             joined[-1] = (joined[-1][0], last)
         else:
             joined.append((first, last))
     return joined
+
+
+def _runs_on(
+    signals: Sequence[MotorSignal], time_s: Array, gap: Rows, motion: Motion, tuning: SegmentationTuning
+) -> bool:
+    start_s, end_s = float(time_s[gap[0] - 1]), float(time_s[gap[1]])
+    heard = any(np.isfinite(signal.level[slice(*gap)]).any() for signal in signals)
+    if end_s - start_s > SILENCE_S and not heard and not motion.climbs(start_s, end_s, tuning.sagging_climb_m_s):
+        return False
+    return not _stopped(signals, time_s, *gap, tuning)
 
 
 def _stopped(signals: Sequence[MotorSignal], time_s: Array, first: int, last: int, tuning: SegmentationTuning) -> bool:

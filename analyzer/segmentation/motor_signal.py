@@ -76,9 +76,14 @@ def sampling_step(log: Log) -> float:
     return float(apart.mean()) if len(apart) else 1.0
 
 
+def moves(log: Log, column: str) -> bool:
+    """Whether a channel reads more than one value; else it is not logged, its sensor dead, or not plugged in."""
+    return log.has(column) and bool(log.frame[column].max() > log.frame[column].min())
+
+
 def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSignal | None:
     """A channel as a motor signal; None when it is not logged or shows no motor."""
-    if not log.has(column):
+    if not moves(log, column):
         return None
     values = log.frame[column].to_numpy(dtype=float)
     return _scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning)
@@ -86,7 +91,7 @@ def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSign
 
 def shaft_signal(log: Log, power: MotorSignal | None, tuning: SegmentationTuning) -> MotorSignal | None:
     """The shaft's speed beyond that at which the air turns it; None when it is not logged or shows no motor."""
-    if not log.has("rpm"):
+    if not moves(log, "rpm"):
         return None
     rpm, climb = (log.frame[name].to_numpy(dtype=float) for name in ("rpm", "climb_m_s"))
     gliding, step_s = climb < -tuning.gliding_m_s, sampling_step(log)

@@ -55,7 +55,7 @@ class SegmentationTuning:
         no source; right within a third either way is enough).
     sagging_climb_m_s : float
         A lesser sag, or a shaft that the air might turn, is the motor's where the model climbs this steeply over all of
-        it: lift hardly ever does.
+        it, and the motor runs on through a long silence of all its channels: lift hardly ever does.
     powered_launch_share : float
         Away from the ground, a climb is a motor run by its shape only if it is this steep compared with a launch.
     powered_climb_m_s, powered_least_s, powered_most_s, powered_onset_s, powered_evenness : float

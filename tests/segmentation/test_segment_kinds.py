@@ -128,6 +128,21 @@ def test_a_gap_in_the_log_inside_a_run_does_not_split_it():
     assert spans(found, "motor_run")[0] == pytest.approx(of(flight, "motor_run")[0], abs=0.15)
 
 
+def test_a_dead_rpm_does_not_join_the_runs_that_the_current_shows():
+    flight = InventedFlight(35).rest(20).run(20).glide(60).run(15).glide(40).land().rest(20)
+    log = flight.log(channels=("current_a", "throttle"))
+    found = spans(cut(replace(log, frame=log.frame.assign(rpm=9561.0))), "motor_run")
+    assert found == [pytest.approx(run, abs=0.3) for run in of(flight, "motor_run")]
+
+
+def test_a_shaft_that_falls_silent_in_a_sinking_model_is_at_rest_and_in_a_climbing_one_is_not():
+    flight = InventedFlight(36).rest(20).run(40).glide(60).run(15).glide(40).land().rest(20)
+    log = flight.log(channels=("rpm",))
+    lost = (log.frame["rpm"] == 0.0) | ((log.frame["time_s"] > 25) & (log.frame["time_s"] < 45))
+    found = spans(cut(replace(log, frame=log.frame.assign(rpm=log.frame["rpm"].mask(lost)))), "motor_run")
+    assert found == [pytest.approx(run, abs=2.0) for run in of(flight, "motor_run")]
+
+
 def test_a_soft_start_is_found_at_its_beginning():
     flight = InventedFlight(12).rest(20).run(25, spool_s=3.0).glide(40).land().rest(20)
     for channels in (("current_a",), ("current_a", "rpm")):
@@ -201,11 +216,11 @@ def test_the_pack_s_sag_shows_the_motor_where_only_voltage_is_logged():
     assert spans(found, "motor_run")[0] == pytest.approx(of(flight, "motor_run")[0], abs=0.3)
 
 
-@pytest.mark.parametrize("dead", ["current_a", "rpm", "throttle"])
-def test_the_pack_s_sag_shows_the_motor_where_its_sensor_is_dead_or_not_plugged_in(dead):
+@pytest.mark.parametrize(("dead", "reads"), [("current_a", 0.0), ("rpm", 0.0), ("rpm", 9561.0), ("throttle", 1.0)])
+def test_the_pack_s_sag_shows_the_motor_where_its_sensor_is_dead_or_not_plugged_in(dead, reads):
     flight = ordinary(24)
     log = flight.log(channels=("voltage_v",))
-    found = cut(replace(log, frame=log.frame.assign(**{dead: 0.0})))
+    found = cut(replace(log, frame=log.frame.assign(**{dead: reads})))
     assert [notice.code for notice in found.notices] == ["motor-from-voltage"]
     assert spans(found, "motor_run")[0] == pytest.approx(of(flight, "motor_run")[0], abs=0.3)
 
