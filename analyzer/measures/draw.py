@@ -199,11 +199,11 @@ def power_draw(
 
 
 def _alive(draw: Draw) -> Draw | None:
-    """A draw, or None where it shows nothing of any run that another channel shows: its sensor is dead."""
+    """A draw, or None where it shows nothing of any run that another channel shows: its sensor is dead or silent."""
     if not draw.runs:
         return draw
     found = (draw.of_run(run) for run in draw.runs)
-    return draw if any(drawn is None or drawn.value > max(drawn.se, NOTHING) for drawn in found) else None
+    return draw if any(drawn is not None and drawn.value > max(drawn.se, NOTHING) for drawn in found) else None
 
 
 def _without_silence(time_s: Array, voltage_v: Array) -> Array:

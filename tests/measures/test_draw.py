@@ -234,6 +234,14 @@ def test_without_current_power_over_voltage_gives_it():
     assert current_draw(traces, runs, TUNING).of_run(runs[0]).value == pytest.approx(0.2, rel=1e-6)
 
 
+def test_of_a_current_that_is_silent_in_every_run_nothing_is_known():
+    """One that froze with the motor off keeps its first reading: its totals were 0 Ah."""
+    time = np.arange(0.0, 120.0, 0.1)
+    current = np.where(time == 0.0, 0.3, np.nan)
+    traces, runs = made_traces(time, np.zeros(time.size), current_a=current), run_of(20.0).of_kind("motor_run")
+    assert current_draw(traces, runs, TUNING) is None
+
+
 def test_energy_of_a_run_at_falling_voltage():
     # i = 30 A, u = 16 - (t - 30)/10 over 20 s: 30 (16 * 20 - 20^2 / 20) = 9000 J = 2.5 Wh.
     time = np.arange(0.0, 120.0, 0.02)
