@@ -45,9 +45,11 @@ def joined_over_gaps(
 def _runs_on(
     signals: Sequence[MotorSignal], time_s: Array, gap: Rows, motion: Motion, tuning: SegmentationTuning
 ) -> bool:
-    start_s, end_s = float(time_s[gap[0] - 1]), float(time_s[gap[1]])
-    heard = any(np.isfinite(signal.level[slice(*gap)]).any() for signal in signals)
-    if end_s - start_s > SILENCE_S and not heard and not motion.climbs(start_s, end_s, tuning.sagging_climb_m_s):
+    heard = np.any([np.isfinite(signal.level[slice(*gap)]) for signal in signals], axis=0)
+    times = np.concatenate((time_s[gap[0] - 1 : gap[0]], time_s[slice(*gap)][heard], time_s[gap[1] : gap[1] + 1]))
+    longest = int(np.argmax(np.diff(times)))
+    start_s, end_s = times[longest : longest + 2].tolist()
+    if end_s - start_s > SILENCE_S and not motion.climbs(start_s, end_s, tuning.sagging_climb_m_s):
         return False
     return not _stopped(signals, time_s, *gap, tuning)
 
