@@ -1,7 +1,8 @@
 """The drive's channels as each other's witnesses: what two of them show at one moment is no sensor's spike.
 
 A motor that is blipped for less than two samples leaves a single reading in each channel, as a spike does. But it
-turns the shaft, draws current and pulls the pack's voltage down at once, and spikes hit one sensor.
+turns the shaft, draws current and pulls the pack's voltage down at once, and spikes hit one sensor. And what stands
+still in one while another shows a start or a stop is a sensor that froze.
 """
 
 from __future__ import annotations
@@ -33,7 +34,7 @@ READING_COLUMNS: Final = {
 """Columns in which a conditioned log keeps each channel at its sensor's own readings alone: how well an integral or the
 edge of a run is known depends on them."""
 
-ONE_SENSOR: Final = frozenset({"power_w", "current_a"})
+_ONE_SENSOR: Final = frozenset({"power_w", "current_a"})
 """Channels that one sensor gives."""
 
 _FEWEST: Final = 5
@@ -48,7 +49,11 @@ _SPUN_UP_S: Final = 6.0
 
 _LATEST_S: Final = 3.0
 _FEWEST_STILL: Final = 3
-"""A current that has not moved so long after the shaft did, in so many readings, is no late one: its sensor froze."""
+"""A current that has not moved so long after the shaft did, in so many readings, is no late one: its sensor froze. And
+what lasts as long is no dropout."""
+
+STARTS: Final = {"current_a": ("rpm",), "power_w": ("rpm",), "rpm": ("current_a", "power_w")}
+"""Which channels, the best first, show a start or stop in which another must move."""
 
 
 def confirmed(
@@ -91,7 +96,7 @@ def confirmed(
     told = np.zeros(len(at), dtype=bool)
     for witness in log.columns.intersection(list(LOADED)):
         channel, asked = channel_of(witness), np.flatnonzero(lonely & (slow | (witness == "voltage_v")))
-        if witness == name or {witness, name} == ONE_SENSOR or len(asked) == 0:
+        if witness == name or {witness, name} == _ONE_SENSOR or len(asked) == 0:
             continue
         there = log[witness].between(channel.low, channel.high).to_numpy()
         if np.count_nonzero(there) < _FEWEST:
@@ -108,51 +113,60 @@ def confirmed(
 def unmoved(name: str, times: Array, own: Array, log: pd.DataFrame) -> NDArray[np.intp]:
     """Indices of readings of current or power that stand still though the shaft is spun up, or comes to rest.
 
-    The first reading stays.
+    And of the shaft, that it keeps one speed though the current comes or goes; one that reads 0 may be at rest. The
+    first reading stays.
 
     Parameters
     ----------
     name : str
-        The channel. A power moves with the voltage though its current is frozen: where both are logged in one row, the
-        current's readings are looked at.
+        The channel: current, power or rpm. A power moves with the voltage though its current is frozen: where both are
+        logged in one row, the current's readings are looked at.
     times, own : numpy.ndarray, shape (n,)
         Its own readings, no NaN.
     log : pandas.DataFrame
         The log as read.
     """
     rows = np.zeros(len(times), dtype=bool)
-    if "rpm" not in log:
+    witness = next((column for column in STARTS[name] if column in log), None)
+    if witness is None:
         return np.flatnonzero(rows)
-    time_s, rpm = (log[column].to_numpy(dtype=float) for column in ("time_s", "rpm"))
+    time_s, drive = (log[column].to_numpy(dtype=float) for column in ("time_s", witness))
     if name == "power_w" and "current_a" in log:
         own = log["current_a"].to_numpy(dtype=float)[np.searchsorted(time_s, times)]
     edges = np.concatenate(([0], np.flatnonzero(own[1:] != own[:-1]) + 1, [len(own)]))
     outer = np.concatenate((times[:1], times, times[-1:]))
-    if (outer[edges[1:] + 1] - outer[edges[:-1]]).max() < _LATEST_S:  # it moves all the time: most logs end here
+    still = outer[edges[1:] + 1] - outer[edges[:-1]] >= _LATEST_S
+    if name == "rpm":
+        still &= own[edges[:-1]] > 0.0
+    if not still.any():  # it moves all the time: most logs end here
         return np.flatnonzero(rows)
-    there = (rpm >= 0.0) & (rpm <= channel_of("rpm").high)
-    for first, last in np.searchsorted(times, _starts_and_stops(time_s[there], rpm[there])):
+    there = (drive >= channel_of(witness).low) & (drive <= channel_of(witness).high)
+    for first, last in np.searchsorted(times, _starts_and_stops(time_s[there], drive[there])):
         stretch = int(np.searchsorted(edges, first, side="right")) - 1
-        if last - first >= _FEWEST_STILL and last <= edges[stretch + 1]:
+        if last - first >= _FEWEST_STILL and last <= edges[stretch + 1] and still[stretch]:
             rows[edges[stretch] + 1 : edges[stretch + 1]] = True
     return np.flatnonzero(rows)
 
 
-def _starts_and_stops(times: Array, rpm: Array) -> Array:
-    """Stretches of time in which a current moves, if it does: around a motor's starts and stops, shape (n, 2)."""
+def _starts_and_stops(times: Array, drive: Array) -> Array:
+    """Stretches of time in which the drive's channels move: around starts and stops that one of them shows, (n, 2)."""
     if len(times) < _FEWEST:
         return np.zeros((0, 2))
-    full = float(np.minimum(np.minimum(rpm[:-2], rpm[1:-1]), rpm[2:]).max())  # no spike is as long
-    resting = np.flatnonzero(rpm <= _AT_REST * full)
-    change = np.diff((rpm > _DRIVEN * full).astype(np.int8), prepend=0, append=0)
-    first, last = np.flatnonzero(change > 0), np.flatnonzero(change < 0) - 1
-    long = times[last] - times[first] > _LATEST_S
-    first, last = first[long], last[long]
+    full = float(np.minimum(np.minimum(drive[:-2], drive[1:-1]), drive[2:]).max())  # no spike is as long
+    resting = np.concatenate([np.arange(0), *(np.arange(*rest) for rest in _lasting(times, drive <= _AT_REST * full))])
+    first, last = _lasting(times, drive > _DRIVEN * full).T
+    last = last - 1
     rest = np.concatenate(([-np.inf], times[resting], [np.inf]))
     starts = (rest[np.searchsorted(resting, first)], times[first] + _LATEST_S)
     stops = (times[last], rest[np.searchsorted(resting, last) + 1] + _LATEST_S)
     found = np.concatenate((np.column_stack(starts), np.column_stack(stops)))
     return np.asarray(found[found[:, 1] - found[:, 0] < _SPUN_UP_S + _LATEST_S])
+
+
+def _lasting(times: Array, where: NDArray[np.bool_]) -> NDArray[np.intp]:
+    """Stretches of rows in which something holds for longer than a dropout, (n, 2)."""
+    spans = np.flatnonzero(np.diff(where, prepend=False, append=False)).reshape(-1, 2)
+    return np.asarray(spans[times[spans[:, 1] - 1] - times[spans[:, 0]] > _LATEST_S])
 
 
 def _bend(three: Array) -> Array:

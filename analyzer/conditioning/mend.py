@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.conditioning.drive import LOADED, ONE_SENSOR, confirmed, unmoved
+from analyzer.conditioning.drive import LOADED, STARTS, confirmed, unmoved
 from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spikes, stopped_in_flight
 from analyzer.conditioning.sampling import pieces, updates
 from analyzer.records import Notice
@@ -60,7 +60,7 @@ def true_readings(
     if channel.name == "altitude_m":
         early = readings.without(lambda times, own: not_ready(times, own, tuning))
         notices += _set_aside("sensor-not-ready", "warm-up reading", channel, early)
-    if channel.name in ONE_SENSOR:
+    if channel.name in STARTS:
         stuck = readings.without(lambda times, own: unmoved(channel.name, times, own, log))
         notices += _set_aside("frozen-values", "frozen reading", channel, stuck)
     if channel.name in _NEVER_STEADY:

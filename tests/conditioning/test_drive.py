@@ -149,3 +149,18 @@ def test_a_current_that_stands_still_with_the_motor_off_at_the_sensor_s_limit_or
 def test_a_throttle_that_moves_shows_nothing_of_a_current_that_does_not():
     current = np.where(TENTH < 60.0, live(), 0.4)
     assert conditioned(TENTH, throttle=1.0 * RUNNING, current_a=current)["current_a"].notna().all()
+
+
+@pytest.mark.parametrize("wakes_s", [100.0, 130.0, 300.0])
+@pytest.mark.parametrize("by_power", [False, True])
+def test_a_shaft_whose_speed_stands_still_while_the_current_stops_has_frozen(wakes_s, by_power):
+    rpm = RUNNING * np.random.default_rng(6).normal(9000.0, 30.0, len(TENTH)).round()
+    rpm[(TENTH >= 30.0) & (wakes_s > TENTH)] = 9000.0
+    frame = conditioned(TENTH, rpm=rpm, **({"power_w": 12.0 * live()} if by_power else {"current_a": live()}))
+    assert frame["rpm"][(TENTH > 42.5) & (wakes_s - 2.5 > TENTH)].isna().all()
+    assert frame["rpm"][(TENTH < 19.0) | (wakes_s + 1.0 < TENTH)].notna().all()
+
+
+def test_a_governed_speed_is_believed_though_the_current_drops_out_for_a_second():
+    current = np.where((TENTH >= 30.0) & (TENTH < 31.0), 0.0, live())
+    assert conditioned(TENTH, rpm=9000.0 * RUNNING, current_a=current)["rpm"].notna().all()
