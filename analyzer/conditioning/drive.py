@@ -128,7 +128,7 @@ def unmoved(name: str, times: Array, own: Array, log: pd.DataFrame) -> NDArray[n
     """
     rows = np.zeros(len(times), dtype=bool)
     witness = next((column for column in STARTS[name] if column in log), None)
-    if witness is None:
+    if witness is None or len(times) == 0:
         return np.flatnonzero(rows)
     time_s, drive = (log[column].to_numpy(dtype=float) for column in ("time_s", witness))
     if name == "power_w" and "current_a" in log:

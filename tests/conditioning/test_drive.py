@@ -164,3 +164,10 @@ def test_a_shaft_whose_speed_stands_still_while_the_current_stops_has_frozen(wak
 def test_a_governed_speed_is_believed_though_the_current_drops_out_for_a_second():
     current = np.where((TENTH >= 30.0) & (TENTH < 31.0), 0.0, live())
     assert conditioned(TENTH, rpm=9000.0 * RUNNING, current_a=current)["rpm"].notna().all()
+
+
+@pytest.mark.parametrize("beyond", ["current_a", "rpm"])
+def test_a_channel_whose_readings_are_all_impossible_is_left_out(beyond):
+    values = {"current_a": live(), "rpm": 9000.0 * RUNNING} | {beyond: np.full(len(TENTH), 1e7)}
+    frame = conditioned(TENTH, **values)
+    assert beyond not in frame or frame[beyond].isna().all()
