@@ -20,6 +20,7 @@ from analyzer.circling.compass import CompassCheck, check_compass
 from analyzer.circling.position import Track, ground_velocity_m_s, hodograph_shrinkage
 from analyzer.circling.robust_fit import median_of
 from analyzer.circling.wind import Wind, rough_wind_m_s, wind_from_circles, wind_from_speed_and_heading
+from analyzer.conditioning.stretches import stretches_of
 from analyzer.errors import NoAnswerError
 
 if TYPE_CHECKING:
@@ -179,7 +180,7 @@ def _circle(track: Track, at: Array, air_track: Array, turning: Turning) -> Circ
     turned = np.unwrap(air_track, period=360.0)
     before, after = (np.interp(at + side * 0.5 * turning.period_s, at, turned) for side in (-1.0, 1.0))
     round_and_round = np.abs(after - before) > FULL_TURN_SHARE * 360.0
-    stretches = np.flatnonzero(np.diff(round_and_round, prepend=False, append=False)).reshape(-1, 2).tolist()
+    stretches = stretches_of(round_and_round).tolist()
     first, last = max(stretches, key=lambda stretch: stretch[1] - stretch[0], default=(0, 0))
     if last - first < 2 or at[last - 1] - at[first] < turning.period_s:
         return None

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.conditioning.stretches import stretches_of
 from analyzer.records import Notice
 from analyzer.wording import clock, counted
 
@@ -180,7 +181,7 @@ def _held(time: Array, latitude: Array, longitude: Array) -> Mask:
     """Samples in stretches over which the position does not change by a digit for longer than `FROZEN_S`."""
     same = (np.diff(latitude) == 0.0) & (np.diff(longitude) == 0.0)
     held = np.zeros(time.size, dtype=bool)
-    for start, end in np.flatnonzero(np.diff(same, prepend=False, append=False)).reshape(-1, 2).tolist():
+    for start, end in stretches_of(same).tolist():
         if time[end] - time[start] > FROZEN_S:
             held[start + 1 : end + 1] = True
     return held

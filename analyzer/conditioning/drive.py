@@ -13,6 +13,7 @@ import numpy as np
 
 from analyzer.channels import channel_of
 from analyzer.conditioning.outliers import least_spike
+from analyzer.conditioning.stretches import changes_of, stretches_of
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -133,7 +134,7 @@ def unmoved(name: str, times: Array, own: Array, log: pd.DataFrame) -> NDArray[n
     time_s, drive = (log[column].to_numpy(dtype=float) for column in ("time_s", witness))
     if name == "power_w" and "current_a" in log:
         own = log["current_a"].to_numpy(dtype=float)[np.searchsorted(time_s, times)]
-    edges = np.concatenate(([0], np.flatnonzero(own[1:] != own[:-1]) + 1, [len(own)]))
+    edges = changes_of(own)
     outer = np.concatenate((times[:1], times, times[-1:]))
     still = outer[edges[1:] + 1] - outer[edges[:-1]] >= _LATEST_S
     if name == "rpm":
@@ -165,7 +166,7 @@ def _starts_and_stops(times: Array, drive: Array) -> Array:
 
 def _lasting(times: Array, where: NDArray[np.bool_]) -> NDArray[np.intp]:
     """Stretches of rows in which something holds for longer than a dropout, (n, 2)."""
-    spans = np.flatnonzero(np.diff(where, prepend=False, append=False)).reshape(-1, 2)
+    spans = stretches_of(where)
     return np.asarray(spans[times[spans[:, 1] - 1] - times[spans[:, 0]] > _LATEST_S])
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from analyzer.conditioning.between_nodes import SmoothedHeight, at_times
 from analyzer.conditioning.noise import motion_noise
 from analyzer.conditioning.sampling import heard_s
+from analyzer.conditioning.stretches import changes_of
 from analyzer.conditioning.vertical_motion import smooth
 
 if TYPE_CHECKING:
@@ -73,4 +74,4 @@ def averaged(times: Array, values: Array, width_s: float) -> tuple[Array, Array,
 
 def _first_in_bins(times: Array, width_s: float) -> NDArray[np.intp]:
     bins = np.floor(times / width_s)
-    return np.append(0, np.flatnonzero(bins[1:] != bins[:-1]) + 1)
+    return changes_of(bins)[:-1]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.conditioning.sampling import pieces, quantum_of
+from analyzer.conditioning.stretches import changes_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -134,8 +135,8 @@ def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[n
     """
     if len(values) < tuning.frozen_readings:
         return np.zeros(0, dtype=np.intp)
-    changes = np.flatnonzero(values[1:] != values[:-1]) + 1
-    edges = np.concatenate(([0], changes, [len(values)]))
+    edges = changes_of(values)
+    changes = edges[1:-1]
     long = np.flatnonzero(np.diff(edges) >= tuning.frozen_readings)
     first, last = edges[long], edges[long + 1]
     near = 2 * tuning.frozen_readings
@@ -160,7 +161,7 @@ def stopped_in_flight(times: Array, values: Array, tuning: ConditioningTuning) -
     """
     if not _may_stand(times, values, 0.5 * tuning.steady_speed_s):
         return np.zeros(0, dtype=np.intp)
-    edges = np.concatenate(([0], np.flatnonzero(values[1:] != values[:-1]) + 1, [len(values)]))
+    edges = changes_of(values)
     first, last = edges[:-1], edges[1:]
     stopped = (times[last - 1] - times[first] > tuning.steady_speed_s) & (values[first] > tuning.slowest_flight_m_s)
     return _repeats(first[stopped], last[stopped])

@@ -99,11 +99,9 @@ def shaft_signal(log: Log, power: MotorSignal | None, tuning: SegmentationTuning
         gliding &= power.level <= power.low
     full = _full_power(rpm[np.isfinite(rpm)], step_s, tuning)
     by_air = windmilling_rpm(rpm, gliding, full, tuning)
-    if by_air == 0.0:
-        return _scaled("rpm", rpm, LEAST_FULL["rpm"], tuning.motor_share, step_s, tuning)
-    beyond = np.maximum(rpm - by_air, 0.0)
+    beyond = np.maximum(rpm - by_air, 0.0) if by_air > 0.0 else rpm
     shaft = _scaled("rpm", beyond, LEAST_FULL["rpm"], tuning.motor_share, step_s, tuning)
-    return replace(shaft, by_air=True) if shaft is not None else None
+    return replace(shaft, by_air=by_air > 0.0) if shaft is not None else None
 
 
 def per_ampere(signal: MotorSignal, log: Log) -> float:

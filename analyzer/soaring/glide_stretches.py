@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.conditioning.stretches import changes_of
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -128,8 +130,7 @@ def _by_mode(time_s: Array, inside: NDArray[np.intp], modes: NDArray[np.object_]
     if modes is None:
         return [Stretch(float(time_s[inside[0]]), float(time_s[inside[-1]]), None)]
     labels = modes[inside]
-    edges = [0, *(np.flatnonzero(labels[1:] != labels[:-1]) + 1).tolist(), inside.size]
     return [
         Stretch(float(time_s[inside[first]]), float(time_s[inside[last - 1]]), str(labels[first]))
-        for first, last in pairwise(edges)
+        for first, last in pairwise(changes_of(labels).tolist())
     ]

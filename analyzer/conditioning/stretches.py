@@ -1,0 +1,20 @@
+"""Stretches of rows: where something holds, and where a value stays the same."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+
+def stretches_of(where: NDArray[np.bool_]) -> NDArray[np.intp]:
+    """First row and one past the last of every stretch of True, in order, shape (n, 2)."""
+    return np.flatnonzero(np.diff(where, prepend=False, append=False)).reshape(-1, 2)
+
+
+def changes_of(values: NDArray[np.generic]) -> NDArray[np.intp]:
+    """First row of every stretch of one value, and one past the last row; some values."""
+    return np.concatenate(([0], np.flatnonzero(values[1:] != values[:-1]) + 1, [len(values)]))
