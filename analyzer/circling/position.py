@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -22,7 +23,6 @@ LEAST_FILLED: Final = 0.49
 WGS84_SEMI_MAJOR_M: Final = 6_378_137.0
 WGS84_ECCENTRICITY_SQUARED: Final = 6.694_379_990_14e-3
 """World Geodetic System 1984, defining and derived parameters (NIMA TR8350.2, third edition, tables 3.1 and 3.3)."""
-
 
 SPEED_FACTOR: Final = 4.0
 SPEED_MARGIN_M_S: Final = 15.0
@@ -61,13 +61,14 @@ class Track:
     def to_degrees(self, east_m: float, north_m: float) -> tuple[float, float]:
         """Latitude and longitude [deg] of a point on the plane."""
         per_east, per_north = metres_per_degree(self.origin_latitude_deg)
-        return self.origin_latitude_deg + north_m / per_north, self.origin_longitude_deg + east_m / per_east
+        longitude_deg = self.origin_longitude_deg + east_m / per_east
+        return self.origin_latitude_deg + north_m / per_north, math.remainder(longitude_deg, 360.0)
 
     def to_plane(self, latitude_deg: float, longitude_deg: float) -> tuple[float, float]:
         """East and north [m] of a place."""
         per_east, per_north = metres_per_degree(self.origin_latitude_deg)
         north_m = (latitude_deg - self.origin_latitude_deg) * per_north
-        return (longitude_deg - self.origin_longitude_deg) * per_east, north_m
+        return math.remainder(longitude_deg - self.origin_longitude_deg, 360.0) * per_east, north_m
 
 
 def metres_per_degree(latitude_deg: float) -> tuple[float, float]:

@@ -105,8 +105,19 @@ def _on_one_timeline(
             del readings[column]
             notices.append(_DEAD_PITOT)
             continue
+        if column == "longitude_deg":
+            values = _beyond_180(values, readings[column])
         columns[column] = bridge(time_s, values, readings[column], channel.kind, tuning)
     return columns, readings, notices
+
+
+def _beyond_180(longitude_deg: Array, own: NDArray[np.bool_]) -> Array:
+    """Longitudes without a seam: those across the 180th meridian go on beyond 180 degrees, as the flight does."""
+    there = longitude_deg[own]
+    if not there.size or np.ptp(there) <= 180.0:
+        return longitude_deg
+    farthest = there[np.argmax(np.abs(there))]  # the first may be the 0 of a receiver without a fix
+    return np.asarray(longitude_deg - 360.0 * np.round((longitude_deg - farthest) / 360.0))
 
 
 def _at_readings(values: Array | pd.Series, own: NDArray[np.bool_]) -> Array:

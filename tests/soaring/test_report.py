@@ -52,6 +52,21 @@ def _longest(report):
     return max(report.thermals, key=lambda thermal: thermal.climb.end_s - thermal.climb.start_s)
 
 
+def test_the_180th_meridian_may_run_through_the_field(flight):
+    usual = flight.log.copy()
+    usual["longitude_deg"] -= _longest(_report(usual)).circling.centre_longitude_deg
+    across = usual.assign(longitude_deg=np.where(usual["longitude_deg"] < 0.0, 180.0, -180.0) + usual["longitude_deg"])
+    plain, crossing = _report(usual), _report(across)
+    assert len(plain.thermals) == len(crossing.thermals) > 0
+    for one, other in zip(plain.thermals, crossing.thermals, strict=True):
+        here, there = one.circling, other.circling
+        assert there.radius_m == pytest.approx(here.radius_m, rel=1e-3)
+        assert there.drift_m_s == pytest.approx(here.drift_m_s, rel=1e-3)
+        assert -180.0 <= there.centre_longitude_deg <= 180.0
+        turned = np.remainder(there.centre_longitude_deg - here.centre_longitude_deg, 360.0)
+        assert turned == pytest.approx(180.0, abs=1e-6)
+
+
 def test_with_position_and_airspeed_everything_is_there(flight):
     report = _report(flight.log)
     thermal = _longest(report)
