@@ -30,11 +30,6 @@ _MOVING_START = Notice(
     "launch-level-unknown", "the log starts in the air or moving: heights are above its first altitude reading"
 )
 
-_DEAD_PITOT = Notice(
-    "airspeed-not-used",
-    "the airspeed never reaches what any model needs to fly: it is left out; look at the pitot and its tubes",
-)
-
 
 def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
     """Bring a log onto one timeline, mend its channels and derive vertical motion.
@@ -100,11 +95,10 @@ def _on_one_timeline(
             continue
         readings[column], found = true_readings(log.frame, channel, tuning)
         notices += found
-        values = log.frame[column].to_numpy(dtype=float)
-        if column == "airspeed_m_s" and not (values[readings[column]] > tuning.slowest_flight_m_s).any():
+        if column == "airspeed_m_s" and not readings[column].any():
             del readings[column]
-            notices.append(_DEAD_PITOT)
             continue
+        values = log.frame[column].to_numpy(dtype=float)
         if column == "longitude_deg":
             values = _beyond_180(values, readings[column])
         columns[column] = bridge(time_s, values, readings[column], channel.kind, tuning)

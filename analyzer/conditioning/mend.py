@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.conditioning.drive import LOADED, STARTS, confirmed, unmoved
-from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spikes, stopped_in_flight
+from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spikes, stopped_in_flight, unfelt
 from analyzer.conditioning.sampling import pieces, updates
 from analyzer.records import Notice
 from analyzer.wording import clock, counted
@@ -69,6 +69,9 @@ def true_readings(
             dead = readings.without(lambda times, own: stopped_in_flight(times, own, tuning))
             stuck = np.sort(np.concatenate((stuck, dead)))
         notices += _set_aside("frozen-values", "frozen reading", channel, stuck)
+    if channel.name == "airspeed_m_s":
+        heights = log["altitude_m"].to_numpy(dtype=float)
+        notices += _without_air(readings.without(lambda times, own: _unfelt(times, own, time_s, heights, tuning)))
     return readings.true, notices
 
 
@@ -100,6 +103,24 @@ def _spikes_of(
     if channel.name not in LOADED or len(found) == 0:
         return found
     return found[~confirmed(channel.name, times, own, found, log, tuning)]
+
+
+def _unfelt(
+    times: Array, speeds: Array, time_s: Array, altitude_m: Array, tuning: ConditioningTuning
+) -> NDArray[np.intp]:
+    """Airspeeds of a pitot that failed in flight, by the altimeter's readings beside them."""
+    there = np.isfinite(altitude_m)
+    if not there.any():
+        return np.zeros(0, dtype=np.intp)
+    return unfelt(times, speeds, np.interp(times, time_s[there], altitude_m[there]), tuning)
+
+
+def _without_air(times: Array) -> list[Notice]:
+    if len(times) == 0:
+        return []
+    readings = f"{counted(len(times), 'reading')} from {clock(times[0])} to {clock(times[-1])}"
+    message = f"airspeed: {readings} set aside, slower than any model flies; look at the pitot and its tubes"
+    return [Notice("airspeed-not-used", message)]
 
 
 def _set_aside(code: str, what: str, channel: Channel, times: Array) -> list[Notice]:

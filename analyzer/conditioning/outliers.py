@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.conditioning.sampling import pieces, quantum_of
-from analyzer.conditioning.stretches import changes_of
+from analyzer.conditioning.stretches import changes_of, stretches_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -25,6 +25,9 @@ _ROWS_AT_A_TIME: Final = 1 << 14
 
 _SLACK: Final = 0.01
 """Share of a channel's range by which noise about zero or full scale may lie outside it."""
+
+_FAILING_S: Final = 2.0
+"""A pitot that fills with water takes about so long to read nothing."""
 
 _SETTLED_S: Final = 3.0
 _FEWEST_AFTER: Final = 4
@@ -165,6 +168,33 @@ def stopped_in_flight(times: Array, values: Array, tuning: ConditioningTuning) -
     first, last = edges[:-1], edges[1:]
     stopped = (times[last - 1] - times[first] > tuning.steady_speed_s) & (values[first] > tuning.slowest_flight_m_s)
     return _repeats(first[stopped], last[stopped])
+
+
+def unfelt(times: Array, speeds: Array, heights: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+    """Indices of airspeeds below what any model flies at, for long and while the height changes as it does in flight.
+
+    All of them, where the pitot never shows more. Water or an insect in it: it reads next to nothing from then on. A
+    model that is carried up a hill with its pitot working loses nothing by it that its height would not tell.
+
+    Parameters
+    ----------
+    times, speeds, heights : numpy.ndarray, shape (n,)
+        Readings of the pitot, and the altimeter's at the same times, which may hold spikes.
+    tuning : ConditioningTuning
+        The stage's tuning.
+    """
+    slow = speeds <= tuning.slowest_flight_m_s
+    if slow.all():
+        return np.arange(len(times))
+    stretches = stretches_of(slow)
+    long = times[stretches[:, 1] - 1] - times[stretches[:, 0]] > tuning.steady_speed_s
+    found = np.zeros(len(times), dtype=bool)
+    for first, last in stretches[long].tolist():
+        low, high = np.nanquantile(heights[first:last], (0.05, 0.95))
+        if high - low > tuning.flown_rise_m:
+            begun, ended = np.searchsorted(times, (times[first] - _FAILING_S, times[last - 1] + _FAILING_S))
+            found[begun:ended] = True
+    return np.flatnonzero(found)
 
 
 def _repeats(first: NDArray[np.intp], last: NDArray[np.intp]) -> NDArray[np.intp]:

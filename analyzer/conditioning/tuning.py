@@ -48,6 +48,8 @@ class ConditioningTuning:
     slowest_flight_m_s, steady_speed_s : float
         At a lift coefficient of 1.2 air at this speed carries 6.6 N/m², a tenth of what a light electric sailplane's
         wing does: nothing flies more slowly. Nor does a speed above it stay the same for the second.
+    flown_rise_m : float
+        What changes its height by this in one go flies, whatever its pitot says.
     bridge_samples, bridge_s : float
         A channel is interpolated over silences of up to this many of its own sampling periods, or this long, whichever
         is more; beyond, it is missing.
@@ -94,6 +96,7 @@ class ConditioningTuning:
     frozen_s: float = 10.0
     slowest_flight_m_s: float = 3.0
     steady_speed_s: float = 30.0
+    flown_rise_m: float = 20.0
     bridge_samples: float = 4.0
     bridge_s: float = 2.0
     longest_bridge_s: float = 10.0

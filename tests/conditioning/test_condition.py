@@ -89,6 +89,19 @@ def test_a_pitot_that_never_shows_a_flying_speed_is_left_out():
     assert "energy_height_m" not in log.frame
 
 
+def test_a_pitot_that_fails_in_flight_is_set_aside_from_then_on():
+    time_s, altitude, height = flight()
+    speed = np.where((time_s > 20) & (time_s < 60), 10.0, 0.3) + 0.3 * np.sin(time_s)
+    log = condition(log_of(time_s=time_s, altitude_m=altitude, airspeed_m_s=speed))
+    assert [notice.code for notice in log.notices] == ["airspeed-not-used"]
+    assert "from 0:58 to 2:20 set aside" in log.notices[0].message
+    there = np.isfinite(log.frame["airspeed_m_s"])
+    assert there[time_s < 57].all()
+    assert not there[time_s > 61].any()
+    still = condition(log_of(time_s=time_s, altitude_m=altitude - height, airspeed_m_s=speed))
+    assert not still.notices
+
+
 def test_energy_height_at_100_m_and_15_m_s():
     """111.4718 m (computed: 100 + 15²/(2 x 9.80665))."""
     time_s = np.arange(0.0, 30.0, 0.1)
