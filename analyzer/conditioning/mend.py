@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 from analyzer.conditioning.drive import LOADED, STARTS, confirmed, unmoved
-from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spikes, stopped_in_flight, unfelt
+from analyzer.conditioning.outliers import (
+    frozen,
+    not_ready,
+    out_of_range,
+    spikes,
+    stood_still,
+    stopped_in_flight,
+    unfelt,
+)
 from analyzer.conditioning.sampling import pieces, updates
 from analyzer.records import Notice
 from analyzer.wording import clock, counted
@@ -24,10 +33,13 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-_SPEEDS: Final = frozenset({"airspeed_m_s", "ground_speed_m_s"})
-
-_NEVER_STEADY: Final = frozenset({"altitude_m", "vertical_speed_m_s"}) | _SPEEDS
-"""Channels that noise and air keep changing; a governed rpm or a throttle may well stand still."""
+_STUCK: Final = {
+    "altitude_m": (frozen, stood_still),
+    "vertical_speed_m_s": (frozen,),
+    "airspeed_m_s": (frozen, stopped_in_flight),
+    "ground_speed_m_s": (frozen, stopped_in_flight),
+}
+"""How channels freeze that noise and air keep changing; a governed rpm or a throttle may well stand still."""
 
 _SUPPLIES: Final = frozenset({"voltage_v", "receiver_voltage_v"})
 """Channels that a load really pulls down for one sample; that is what their limits are watched for."""
@@ -63,12 +75,9 @@ def true_readings(
     if channel.name in STARTS:
         stuck = readings.without(lambda times, own: unmoved(channel.name, times, own, log))
         notices += _set_aside("frozen-values", "frozen reading", channel, stuck)
-    if channel.name in _NEVER_STEADY:
-        stuck = readings.without(lambda times, own: frozen(times, own, tuning))
-        if channel.name in _SPEEDS:
-            dead = readings.without(lambda times, own: stopped_in_flight(times, own, tuning))
-            stuck = np.sort(np.concatenate((stuck, dead)))
-        notices += _set_aside("frozen-values", "frozen reading", channel, stuck)
+    frozen_s = [readings.without(partial(rule, tuning=tuning)) for rule in _STUCK.get(channel.name, ())]
+    if frozen_s:
+        notices += _set_aside("frozen-values", "frozen reading", channel, np.sort(np.concatenate(frozen_s)))
     if channel.name == "airspeed_m_s":
         heights = log["altitude_m"].to_numpy(dtype=float)
         notices += _without_air(readings.without(lambda times, own: _unfelt(times, own, time_s, heights, tuning)))

@@ -102,8 +102,7 @@ def not_ready(times: Array, values: Array, tuning: ConditioningTuning) -> NDArra
     """Indices of first readings from which the altitude leaps, as no flight can, to where it then goes on from.
 
     A sensor that is not ready yet reads zero, or a remnant; a first reading alone may be a spike, too, and has no
-    neighbour before it that would show it. The leap has to exceed what the model explains: up to twice its climb
-    before and after the leap, the greatest acceleration meanwhile, a lift by hand, noise.
+    neighbour before it that would show it.
 
     Parameters
     ----------
@@ -113,21 +112,57 @@ def not_ready(times: Array, values: Array, tuning: ConditioningTuning) -> NDArra
         The stage's tuning.
     """
     early = int(np.searchsorted(times, times[0] + tuning.not_ready_s, side="right")) if len(times) else 0
-    steps = np.diff(times[: early + 1])
-    leaps = np.diff(values[: early + 1])
-    possible = 0.5 * tuning.greatest_acceleration_m_s2 * steps**2 + tuning.launch_rise_m
-    for index in np.flatnonzero(np.abs(leaps) > possible)[::-1]:
-        after = slice(index + 1, int(np.searchsorted(times, times[index + 1] + _SETTLED_S, side="right")))
-        if len(times[after]) < _FEWEST_AFTER:
-            continue
-        climb = abs(float(np.median(np.diff(values[after]) / np.diff(times[after]))))
-        if index > 0:
-            climb = max(climb, abs(leaps[index - 1]) / steps[index - 1])
-        bends = np.abs(np.diff(values[after], 2)) / 2
-        noise = tuning.spike_sigma * _BEND_TO_SIGMA * float(np.median(bends))
-        if abs(leaps[index]) > possible[index] + 2.0 * climb * steps[index] + noise:
-            return np.flatnonzero(np.abs(values[: index + 1] - values[index + 1]) > 0.5 * abs(leaps[index]))
+    for index in _leaps(times[: early + 1], values[: early + 1], tuning)[::-1].tolist():
+        if _beyond_flight(times, values, index, tuning):
+            away = np.abs(values[: index + 1] - values[index + 1])
+            return np.flatnonzero(away > 0.5 * away[index])
     return np.zeros(0, dtype=np.intp)
+
+
+def stood_still(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+    """Indices of readings that only repeat the last one, for long, until the altitude leaps, as no flight can.
+
+    A sensor that froze, and caught up. Without the leap it is rest on the ground. The first reading stays.
+
+    Parameters
+    ----------
+    times, values : numpy.ndarray, shape (n,)
+        The altimeter's readings in metres, no NaN, single-sample spikes left out.
+    tuning : ConditioningTuning
+        The stage's tuning.
+    """
+    leaps = _leaps(times, values, tuning)
+    before = values[leaps] == values[leaps - 1]
+    ends = [index for index in leaps[before & (leaps > 0)].tolist() if _beyond_flight(times, values, index, tuning)]
+    if not ends:
+        return np.zeros(0, dtype=np.intp)
+    edges = changes_of(values)
+    first = edges[np.searchsorted(edges, ends, side="right") - 1]
+    last = np.array(ends) + 1
+    long = (last - first >= tuning.frozen_readings) & (times[last - 1] - times[first] >= tuning.frozen_s)
+    return _repeats(first[long], last[long])
+
+
+def _leaps(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+    """Readings after which the altitude changes by more than acceleration from rest and a lift by hand explain."""
+    rises = np.abs(np.diff(values))
+    large = np.flatnonzero(rises > tuning.launch_rise_m)
+    accelerated = 0.5 * tuning.greatest_acceleration_m_s2 * (times[large + 1] - times[large]) ** 2
+    return large[rises[large] > accelerated + tuning.launch_rise_m]
+
+
+def _beyond_flight(times: Array, values: Array, index: int, tuning: ConditioningTuning) -> bool:
+    """Whether the leap after a reading is more than that, twice the model's climb before and after it, and noise."""
+    after = slice(index + 1, int(np.searchsorted(times, times[index + 1] + _SETTLED_S, side="right")))
+    if len(times[after]) < _FEWEST_AFTER:
+        return False
+    climb = abs(float(np.median(np.diff(values[after]) / np.diff(times[after]))))
+    if index > 0:
+        climb = max(climb, abs(float(values[index] - values[index - 1])) / float(times[index] - times[index - 1]))
+    step_s = float(times[index + 1] - times[index])
+    possible = 0.5 * tuning.greatest_acceleration_m_s2 * step_s**2 + tuning.launch_rise_m + 2.0 * climb * step_s
+    noise = tuning.spike_sigma * _BEND_TO_SIGMA * float(np.median(np.abs(np.diff(values[after], 2)) / 2))
+    return bool(abs(values[index + 1] - values[index]) > possible + noise)
 
 
 def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:

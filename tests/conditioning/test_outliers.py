@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spikes, stopped_in_flight
+from analyzer.conditioning.outliers import frozen, not_ready, out_of_range, spikes, stood_still, stopped_in_flight
 from analyzer.conditioning.tuning import CONDITIONING
 
 RNG = np.random.default_rng(7)
@@ -74,6 +74,22 @@ def test_a_frozen_altimeter_is_found():
     values = GLIDE.copy()
     values[200:215] = values[200]
     assert frozen(TIME, values, CONDITIONING).tolist() == list(range(201, 215))
+
+
+def test_an_altimeter_that_catches_up_by_a_leap_had_frozen():
+    values = GLIDE.copy()
+    values[100:300] = values[100]
+    found = stood_still(TIME, values, CONDITIONING)
+    assert found.tolist() == list(range(101, 300))
+    assert not len(stood_still(TIME, GLIDE, CONDITIONING))
+
+
+@pytest.mark.parametrize("every_s", [0.2, 1.0, 2.0])
+@pytest.mark.parametrize("climb_m_s", [4.0, 15.0, 30.0])
+def test_an_altimeter_that_rests_until_the_launch_has_not_frozen(every_s, climb_m_s):
+    time_s = np.arange(0.0, 60.0, every_s)
+    values = np.round(np.maximum(time_s - 30.3, 0.0) * climb_m_s, 1)
+    assert not len(stood_still(time_s, values, CONDITIONING))
 
 
 def test_rest_is_not_frozen():
