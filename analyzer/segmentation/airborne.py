@@ -72,6 +72,8 @@ def _relaunched(flights: list[Span], launches: Launches, tuning: SegmentationTun
     joined: list[Span] = []
     for release, landing in flights:
         powered = any(start - 1.0 <= release <= end for start, end in launches.powered)
+        if not launches.flown(release, landing, 2.0 * tuning.rise_window_s):
+            continue
         pause = tuning.powered_pause_s if powered else tuning.unpowered_pause_s
         if joined and release - joined[-1][1] < pause:
             joined[-1] = (joined[-1][0], landing)

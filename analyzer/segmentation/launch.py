@@ -31,7 +31,9 @@ class Launches:
     powered : tuple of (float, float)
         Motor runs that carry up, start and end times.
     leaving : numpy.ndarray
-        Grid indices by which the model has left the ground without its motor.
+        Grid indices by which the model may have left the ground without its motor.
+    left : numpy.ndarray
+        ... and has: on a tow or a throw, with airspeed, or because it has no motor. The others may be a walk or a drive.
     runs : tuple of (float, float)
         All motor runs.
     onset_s : float
@@ -40,6 +42,7 @@ class Launches:
 
     powered: tuple[Span, ...]
     leaving: NDArray[np.intp]
+    left: NDArray[np.intp]
     runs: tuple[Span, ...] = ()
     onset_s: float = 0.0
 
@@ -53,31 +56,28 @@ class Launches:
         index = bisect_right(self.powered, time_s, key=lambda run: run[1])
         return self.powered[index] if index < len(self.powered) else None
 
+    def flown(self, start_s: float, end_s: float, soon_s: float) -> bool:
+        """Whether what looks like a flight is one: it has left soon after its start, or the motor runs in it."""
+        index = int(np.searchsorted(self.left, round(start_s / GRID_S)))
+        left = index < len(self.left) and self.left[index] * GRID_S < min(start_s + soon_s, end_s)
+        return left or any(start_s - 1.0 <= run[0] < end_s for run in self.runs)
+
     def next_after(self, time_s: float, until_s: float) -> float:
         """When the model leaves without its motor after a time, as far as that is before a later one."""
-        index = int(np.searchsorted(self.leaving, round(time_s / GRID_S)))
-        left_s = float(self.leaving[index]) * GRID_S if index < len(self.leaving) else until_s
+        index = int(np.searchsorted(self.left, round(time_s / GRID_S)))
+        left_s = float(self.left[index]) * GRID_S if index < len(self.left) else until_s
         return min(left_s - self.onset_s, until_s) if left_s < until_s else until_s
 
 
 def launches_of(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning) -> Launches:
     """Everything in a log that may be a launch."""
     powered = tuple(run for run in runs if _carries_up(motion, run, tuning))
-    return Launches(powered, _leaving(motion, bool(runs), tuning), tuple(runs), tuning.tow_window_s)
-
-
-def _leaving(motion: Motion, has_motor: bool, tuning: SegmentationTuning) -> NDArray[np.intp]:
-    """Grid indices by which a tow or a throw, or a slow change of height that must be flight, has begun.
-
-    A model with a motor that changes its height slowly without it is carried or driven; one without may have been put
-    into the air from a slope. Where airspeed is logged, it decides.
-    """
-    gone = _change(motion.height_m, tuning.tow_window_s) > tuning.tow_m
-    if motion.airspeed_share is not None or not has_motor:
-        gone |= np.abs(_change(motion.height_m, tuning.rise_window_s)) > tuning.rise_m
+    towed = _change(motion.height_m, tuning.tow_window_s) > tuning.tow_m
+    leaving = towed | (np.abs(_change(motion.height_m, tuning.rise_window_s)) > tuning.rise_m)
     if motion.airspeed_share is not None:
-        gone &= motion.airspeed_share > tuning.standing_share
-    return np.flatnonzero(gone)
+        leaving &= motion.airspeed_share > tuning.standing_share
+    left = towed if runs and motion.airspeed_share is None else leaving
+    return Launches(powered, np.flatnonzero(leaving), np.flatnonzero(left), tuple(runs), tuning.tow_window_s)
 
 
 def _change(height: NDArray[np.float64], window_s: float) -> NDArray[np.float64]:
