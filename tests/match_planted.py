@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
+from typing import TYPE_CHECKING
 
 import numpy as np
 from made_setup import made_setup, setup_text
@@ -12,10 +13,14 @@ from analyzer.match.climb_model import climb_model, conditions_of
 from analyzer.match.steady import Reading, SteadyRun
 from analyzer.match.tuning import TUNING
 from analyzer.power_system.coefficients import propeller_curves, setup_propeller
+from analyzer.power_system.family_model import mean_curves
 from analyzer.power_system.propeller_curves import PropellerCurves
 from analyzer.power_system.system import power_system
 from analyzer.power_system.variants import PARAMETERS
 from analyzer.setup_file import Setup
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 SETUP = setup_text(
     "internal_resistance_ohm = 0.025", "internal_resistance_ohm = 0.025       # as the shop says",
@@ -25,6 +30,18 @@ SETUP = setup_text(
 """Geared, and with a propeller between the measured sizes."""
 
 planted_setup = partial(made_setup, text=SETUP)
+
+
+def table_setup(folder: Path, *, thrust_factor: float, power_factor: float) -> Setup:
+    """The planted setup with a coefficient table of its own, which is so many times the family's mean."""
+    curves = mean_curves(setup_propeller(planted_setup()))
+    advance = np.linspace(0.0, 1.1 * curves.advance_scale, 23)
+    thrust, power = curves.coefficients(advance, 0.3)
+    columns = zip(advance, thrust_factor * thrust, power_factor * power, strict=True)
+    rows = "\n".join(f"{j:.5f},{t:.6f},{p:.6f}" for j, t, p in columns)
+    (folder / "own.csv").write_text(f"J,CT,CP\n{rows}\n")
+    stated = planted_setup("pitch_in = 6.5", 'pitch_in = 6.5\ncoefficients_csv = "own.csv"')
+    return stated.model_copy(update={"folder": folder})
 
 
 def offsets(**moved: float) -> np.ndarray:

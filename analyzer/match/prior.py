@@ -119,15 +119,15 @@ def _prior(
 ) -> Prior:
     """Add the propeller's own factors, relative to the curves that it has.
 
-    They are the make's plus its own. Where the setup has a table of coefficients, that table has measured their sum,
-    relative to the family's mean.
+    They are the make's plus its own. Where the setup has a table of coefficients, that table is what is known of their
+    sum, relative to the family's mean: the family has no say in a propeller that the pilot has measured.
     """
     names, mean = own_names(propeller.name), family_mean(propeller)
     if setup_table(setup, propeller) is not None:
         curves = basis_curves(propeller, "table", setup)
         above_mean = levels(curves, point) - levels(mean, point)
         whole = known.with_sum(names, MAKE, size_covariance(mean, point, tuning))
-        told = whole.given(names, above_mean, level_covariance(curves, point))
+        told = whole.replaced(names, above_mean, level_covariance(curves, point))
         shift = np.zeros(len(told.names))
         shift[told.rows(names)] = above_mean
         return Prior(Belief(told.names, told.mean - shift, told.covariance), curves, "table", as_measured)

@@ -89,6 +89,18 @@ class Belief:
         reduced = self.covariance - gain @ self.covariance[rows]
         return Belief(self.names, mean, 0.5 * (reduced + reduced.T))
 
+    def replaced(self, names: Sequence[str], values: Array, covariance: Array) -> Belief:
+        """What is believed where some quantities are known from elsewhere, whatever was believed of them.
+
+        They become exactly what is given; of the others stays what is believed for any value of these (R. C. Jeffrey,
+        *The Logic of Decision*, 1965, ch. 11: probability kinematics).
+        """
+        rows = self.rows(names)
+        gain = np.linalg.solve(self.covariance[np.ix_(rows, rows)], self.covariance[rows]).T
+        mean = self.mean + gain @ (values - self.mean[rows])
+        changed = self.covariance - gain @ self.covariance[rows] + gain @ covariance @ gain.T
+        return Belief(self.names, mean, 0.5 * (changed + changed.T))
+
     def directions(self) -> Array:
         """Independent directions, one standard deviation each, shape (d, n): principal axes, the certain left out."""
         values, vectors = np.linalg.eigh(self.covariance)

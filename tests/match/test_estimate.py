@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from match_planted import offsets, planted_runs, planted_setup
+from match_planted import offsets, planted_runs, planted_setup, table_setup
 from scipy.optimize import least_squares
 
 from analyzer.match.choice import _hedged, best_estimate, flown_point
@@ -16,7 +16,7 @@ from analyzer.match.prior import priors
 from analyzer.match.problem import problem
 from analyzer.match.steady import Reading
 from analyzer.match.tuning import TUNING
-from analyzer.power_system.calibrated import MAKE, SHARED, own_names
+from analyzer.power_system.calibrated import MAKE, SHARED, basis_curves, own_names
 from analyzer.power_system.coefficients import setup_propeller
 from analyzer.power_system.family_model import family_curves, mean_curves
 from analyzer.power_system.propeller import Propeller
@@ -47,6 +47,15 @@ def test_nothing_planted_nothing_found() -> None:
     for name in ("12x6.5 power", "pack_resistance", "speed_constant", "zero_lift_drag"):
         assert value(found, name) == pytest.approx(0.0, abs=0.01)
     assert found.air_run_m_s < TUNING.air_run_m_s
+
+
+def test_a_propeller_that_is_as_its_table_says_is_found_so(tmp_path) -> None:
+    """A quarter less thrust than the family's mean: the fit moved the propeller back towards that."""
+    setup = table_setup(tmp_path, thrust_factor=0.75, power_factor=1.0)
+    curves = basis_curves(setup_propeller(setup), "table", setup)
+    found = fitted(planted_runs(setup, offsets(), count=3, airspeeds=False, curves=curves), setup)
+    for name in own_names("12x6.5"):
+        assert value(found, name) == pytest.approx(0.0, abs=0.02)
 
 
 def test_the_intervals_hold_what_was_planted() -> None:

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from match_planted import planted_setup
+from match_planted import planted_setup, table_setup
 
 from analyzer.match.prior import priors, size_covariance
 from analyzer.match.tuning import TUNING
@@ -53,21 +53,19 @@ def test_a_missing_pack_resistance_is_doubted_more() -> None:
 
 
 def test_a_table_tells_of_the_make(tmp_path) -> None:
-    curves = mean_curves(setup_propeller(planted_setup()))
-    advance = np.linspace(0.0, 1.1 * curves.advance_scale, 23)
-    thrust, power = curves.coefficients(advance, 0.3)
-    rows = "\n".join(f"{j:.5f},{1.2 * t:.6f},{1.2 * p:.6f}" for j, t, p in zip(advance, thrust, power, strict=True))
-    (tmp_path / "own.csv").write_text(f"J,CT,CP\n{rows}\n")
-    setup = planted_setup("pitch_in = 6.5", 'pitch_in = 6.5\ncoefficients_csv = "own.csv"').model_copy(
-        update={"folder": tmp_path}
-    )
-    (prior,) = of(setup)
+    (prior,) = of(table_setup(tmp_path, thrust_factor=1.2, power_factor=1.2))
     assert prior.basis == "table"
     for name in own_names("12x6.5"):
         assert prior.belief.of(name).mean[0] == pytest.approx(0.0, abs=0.03)
         assert prior.belief.spread(name) < 0.06
     # 20 % above the family's mean: about half of it is the make's, by their spreads
     assert 0.05 < prior.belief.of("make power").mean[0] < 0.15
+
+
+def test_the_family_has_no_say_in_a_propeller_that_has_a_table(tmp_path) -> None:
+    """Its spread of efficiency is narrower than a table's: weighed together, the table lost."""
+    (prior,) = of(table_setup(tmp_path, thrust_factor=0.75, power_factor=1.0))
+    np.testing.assert_allclose(prior.belief.of(*own_names("12x6.5")).mean, 0.0, atol=1e-9)
 
 
 def test_make_and_size_share_a_departure_by_their_spreads() -> None:

@@ -40,6 +40,15 @@ def test_bayes_rule_for_one_measured_quantity() -> None:
     assert told.spread("b") == pytest.approx(np.sqrt(2.0 - 1.0 / 8.0))
 
 
+def test_what_is_known_from_elsewhere_stands_against_what_was_believed() -> None:
+    known = PAIR.replaced(("a",), np.array([9.0]), np.array([[25.0]]))
+    assert known.of("a").mean[0] == pytest.approx(9.0)
+    assert known.spread("a") == pytest.approx(5.0)  # wider than before, too
+    # b given a has the mean -2 + (a - 1)/4 and the variance 2 - 1/4
+    assert known.of("b").mean[0] == pytest.approx(0.0)
+    assert known.spread("b") == pytest.approx(np.sqrt(1.75 + 25.0 / 16.0))
+
+
 def test_telling_both_parts_tells_the_sum_exactly() -> None:
     whole = PAIR.with_sum(("s",), ("a",), np.array([[1e-12]]))
     told = whole.given(("a",), np.array([3.0]), np.array([[1e-12]]))
