@@ -31,7 +31,7 @@ _HASHED_BYTES: Final = 8 << 20
 """As much as a column of a million rows: once such a block was freed, the usual allocator keeps what the analysis frees
 instead of handing it back to the system and asking again, which took a sixth of its time."""
 
-_NOT_TEXT: Final[tuple[tuple[bytes, str, str], ...]] = (
+_NO_LOG: Final[tuple[tuple[bytes, str, str], ...]] = (
     (b"\x89PNG\r\n\x1a\n", "a picture (PNG)", ""),
     (b"\xff\xd8\xff", "a picture (JPEG)", ""),
     (b"GIF8", "a picture (GIF)", ""),
@@ -47,11 +47,13 @@ _NOT_TEXT: Final[tuple[tuple[bytes, str, str], ...]] = (
     (b"PAR1", "a Parquet table", "export it as CSV"),
     (b"SQLite format 3\0", "a database (SQLite)", "a logbook is opened with --logbook"),
     (b"<!DOCTYPE", "a web page (HTML)", "save the table in it as CSV"),
+    (b"<!doctype", "a web page (HTML)", "save the table in it as CSV"),
     (b"<html", "a web page (HTML)", "save the table in it as CSV"),
     (b"<?xml", "an XML document", "export it as a table, as CSV"),
     (b"\x7fELF", "a program", ""),
+    (b"log,kind,start_s,end_s,", "a table of results that climbledger wrote", "give the log that it was made of"),
 )
-"""File signatures that begin no text, what they are, and what to do about it."""
+"""How files begin that are no log, what they are, and what to do about it."""
 
 
 class Source:
@@ -160,7 +162,7 @@ def _checked(source: Source) -> Source:
     if source.size > MAX_FILE_BYTES:
         size = f"{source.size / 1e9:.1f} GB"
         raise LogFileError(f"is too large ({size})", source=source.label, remedy="cut it into flights")
-    for signature, kind, remedy in _NOT_TEXT:
+    for signature, kind, remedy in _NO_LOG:
         if source.head.startswith(signature):
             raise LogFileError(f"is {kind}, no log", source=source.label, remedy=remedy or "give a telemetry log")
     return source

@@ -12,8 +12,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from made_flight import made_summary
 
+from analyzer.errors import LogFileError
 from analyzer.export.csv_table import COLUMNS, csv_table, safe_text
 from analyzer.export.serializer import to_plain
+from analyzer.ingest import read_log_bytes
 from analyzer.records import LimitCheck, Notice
 
 
@@ -58,6 +60,12 @@ def test_several_logs_make_one_table_with_one_heading() -> None:
     assert tuple(table.columns) == COLUMNS
     assert list(table["log"].unique()) == ["made_flight.csv", "other.csv"]
     assert len(table) == 2 * 17
+
+
+def test_a_table_that_was_written_is_not_taken_for_a_log() -> None:
+    """In a folder of logs it was: its times and heights made flights, climbs and thermals."""
+    with pytest.raises(LogFileError, match="is a table of results that climbledger wrote, no log"):
+        read_log_bytes(csv_table([made_summary()]).encode(), "results.csv")
 
 
 def test_a_glide_in_two_flight_modes_has_a_row_for_each_part() -> None:
