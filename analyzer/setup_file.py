@@ -186,17 +186,13 @@ class Setup(Section):
 
     @model_validator(mode="after")
     def _limits_agree(self) -> Setup:
-        controller = self.speed_controller
-        if (
-            controller is not None
-            and controller.continuous_current_a is not None
-            and controller.burst_current_a is not None
-            and controller.burst_current_a < controller.continuous_current_a
+        for section, upper, lower in (
+            ("speed_controller", "burst_current_a", "continuous_current_a"),
+            ("receiver_supply", "nominal_v", "min_v"),
         ):
-            raise ValueError(
-                f"[speed_controller] burst_current_a = {controller.burst_current_a:g} is below "
-                f"continuous_current_a = {controller.continuous_current_a:g}"
-            )
+            high, low = (self.value(f"{section}.{key}") for key in (upper, lower))
+            if high is not None and low is not None and high < low:
+                raise ValueError(f"[{section}] {upper} = {high:g} is below {lower} = {low:g}")
         return self
 
     def require(self, *keys: str, purpose: str) -> None:

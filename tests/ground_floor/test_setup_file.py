@@ -92,6 +92,7 @@ def test_sections_not_needed_may_be_absent() -> None:
         ("[engine]\nkv = 1", "unknown key engine"),
         ("pack = 3", "write a section [pack]"),
         ("[speed_controller]\ncontinuous_current_a = 50\nburst_current_a = 40", "is below"),
+        ("[receiver_supply]\nnominal_v = 5\nmin_v = 6", "[receiver_supply] nominal_v = 5 is below min_v = 6; correct"),
         ("[propeller]\ndiameter_in = ", "not valid TOML"),
         ("folder = '/tmp'", "unknown key 'folder'"),
         ("coefficients = 'J,CT,CP'", "unknown key 'coefficients'"),
