@@ -48,10 +48,10 @@ def missing_notices(
                 "The current shows nothing while the motor runs: charge, energy, climb per Ah and per Wh are missing.",
             )
         )
-    if has_runs and power is None and current is not None and traces.get("current_a") is not None:
-        notices.append(
-            Notice("no-voltage", "No pack voltage is logged: energy, climb per Wh and pack resistance are missing.")
-        )
+    lost_energy = power is None and current is not None and traces.get("current_a") is not None
+    if has_runs and (lost_energy or traces.get("voltage_v") is None):
+        lost = "energy, climb per Wh, lowest voltage" if lost_energy else "lowest voltage"
+        notices.append(Notice("no-voltage", f"No pack voltage is logged: {lost} and pack resistance are missing."))
     if has_runs and not has_mass:
         notices.append(Notice("no-mass", "No flying mass is given (in a setup): climb efficiency is missing."))
     logged = traces.channels.keys() | traces.labels.keys()
@@ -64,7 +64,8 @@ def missing_notices(
 
 def _no_current(current: Draw | CounterDraw | None, power: Draw | None) -> Notice:
     if current is None and power is None:
-        return Notice("no-current", "No current is logged: charge, energy, climb per Ah and per Wh are missing.")
+        lost = "charge, energy, climb per Ah and per Wh and pack resistance"
+        return Notice("no-current", f"No current is logged: {lost} are missing.")
     if current is None:
         return Notice("no-current", "No current is logged: charge, climb per Ah and pack resistance are missing.")
     if power is None:

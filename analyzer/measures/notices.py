@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from analyzer.measures.draw import CounterDraw
     from analyzer.measures.totals import IdleShare
     from analyzer.measures.tuning import MeasureTuning
-    from analyzer.records import MotorRun
+    from analyzer.records import MotorRun, ThermalClimb
     from analyzer.setup_file import Setup
 
 _LATE_TOLD_S: Final = 0.4
@@ -83,6 +83,14 @@ def gap_notices(runs: tuple[MotorRun, ...], least_share: float) -> Iterator[Noti
             if run.charge_ah is None:
                 lost = "no current was logged for nearly all of it; charge and energy are missing."
             yield Notice("gap-in-motor-run", f"Motor run at {clock(run.start_s)}: {lost}")
+
+
+def circles_notice(climbs: tuple[ThermalClimb, ...]) -> Iterator[Notice]:
+    """Thermal climbs of which the log shows no circles."""
+    straight = [clock(climb.start_s) for climb in climbs if climb.circle_period_s is None]
+    if straight:
+        where = f"the thermal climb{'s' if len(straight) > 1 else ''} at {', '.join(straight)}"
+        yield Notice("no-circles", f"The log shows no circles in {where}: their period and drift are missing.")
 
 
 def silence_notice(silent_s: float, tuning: MeasureTuning) -> Iterator[Notice]:

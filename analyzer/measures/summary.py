@@ -17,6 +17,7 @@ from analyzer.measures.motor_runs import measure_motor_runs
 from analyzer.measures.notices import (
     altimeter_notice,
     cells_notice,
+    circles_notice,
     gap_notices,
     idle_notice,
     silence_notice,
@@ -78,6 +79,7 @@ def measure(
         *idle_notice(share),
         *zero_notice(current, tuning),
         *gap_notices(motor_runs, tuning.gap_share_told),
+        *circles_notice(climbs),
         *silence_notice(silent_s(traces, current, tuning), tuning),
         *cells_notice(found.pack_rest_voltage_v, setup),
     )

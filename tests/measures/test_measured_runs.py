@@ -82,6 +82,7 @@ def test_errors_of_quotients_add_up_in_squares():
             "no-current",
         ),
         ({"voltage_v": None}, ["energy_wh", "climb_per_wh_m", "min_voltage_v", "mean_power_w"], "no-voltage"),
+        ({"voltage_v": None, "current_a": None}, ["min_voltage_v", "mean_voltage_v"], "no-voltage"),
         ({"rpm": None}, ["mean_rpm"], "no-rpm"),
         ({"throttle": None}, ["mean_throttle"], "not-logged"),
     ],

@@ -69,8 +69,12 @@ def test_without_position_the_beat_of_the_climb_shows_the_period():
     assert climb.drift_from_deg is None
 
 
-def test_without_any_sign_of_circling_there_is_no_period():
-    assert measured(climb_log(position=False)).circle_period_s is None
+def test_without_any_sign_of_circling_there_is_no_period_and_that_is_said():
+    summary = measure(climb_log(position=False), CLIMB)
+    assert summary.thermal_climbs[0].circle_period_s is None
+    (said,) = (notice.message for notice in summary.log.notices if notice.code == "no-circles")
+    assert "the thermal climb at 1:00" in said
+    assert "no-circles" not in [notice.code for notice in measure(climb_log(), CLIMB).log.notices]
 
 
 def test_a_climb_shorter_than_twenty_seconds_has_no_best_twenty():
