@@ -10,11 +10,12 @@ import secrets
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from analyzer.errors import OutputError
+from analyzer.errors import LogbookError, OutputError
 from analyzer.export.csv_table import safe_text
 from analyzer.export.json_document import json_document
 from analyzer.export.writing import write_document
 from analyzer.logbook.store import open_logbook
+from analyzer.wording import counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -93,7 +94,7 @@ def back_up(logbook: Logbook, target: Path) -> int:
     logbook : Logbook
         Which.
     target : Path
-        The new file; replaced when the copy is complete.
+        The new file, or an earlier backup, which is replaced when the copy is complete.
 
     Returns
     -------
@@ -103,13 +104,14 @@ def back_up(logbook: Logbook, target: Path) -> int:
     Raises
     ------
     OutputError
-        When the target is a folder or cannot be written.
+        When the target is a folder, cannot be written, or holds what would be lost.
     LogbookError
         When reading or writing fails; the old file at the target is then untouched.
     """
     if target.is_dir() or not target.parent.is_dir():
         problem = "is a folder" if target.is_dir() else "cannot be written: its folder does not exist"
         raise OutputError(problem, source=str(target), remedy="give the name of a file")
+    _check_nothing_lost(logbook, target)
     temporary = target.with_name(f".{target.name}.{secrets.token_hex(4)}.part")
     try:
         with open_logbook(temporary) as copy:
@@ -118,3 +120,21 @@ def back_up(logbook: Logbook, target: Path) -> int:
     finally:
         temporary.unlink(missing_ok=True)
     return len(outcomes)
+
+
+def _check_nothing_lost(logbook: Logbook, target: Path) -> None:
+    """Refuse to replace a file that is no backup of this logbook, or that has what was removed since."""
+    if not target.exists() or not target.stat().st_size:
+        return
+    try:
+        with open_logbook(target, create=False) as old:
+            there = {entry.sha256 for entry in old.list()}
+    except LogbookError as error:
+        raise OutputError("is there already and is no logbook", source=str(target), remedy="give a new name") from error
+    lost = there - {entry.sha256 for entry in logbook.list()}
+    if lost:
+        raise OutputError(
+            f"holds {counted(len(lost), 'log')} that {logbook.label} has not",
+            source=str(target),
+            remedy="give a new name, or take them over first with: climbledger logbook merge",
+        )

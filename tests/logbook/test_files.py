@@ -70,6 +70,22 @@ def test_a_backup_replaces_the_last_one_only_when_it_is_whole(
     assert not list(tmp_path.glob(".*.part"))
 
 
+def test_a_backup_takes_nothing_away_that_is_nowhere_else(filled: Logbook, tmp_path: Path) -> None:
+    """Another logbook, a log, and the last copy of what was removed since were replaced without a word."""
+    target = tmp_path / "backup.sqlite"
+    back_up(filled, target)
+    filled.remove([filled.list()[0].id])
+    before = target.read_bytes()
+    with pytest.raises(OutputError, match=r"holds 1 log that .* has not; give a new name"):
+        back_up(filled, target)
+    assert target.read_bytes() == before
+    log = tmp_path / "flight.csv"
+    log.write_text("time_s,altitude_m\n0,0\n")
+    with pytest.raises(OutputError, match="is there already and is no logbook; give a new name"):
+        back_up(filled, log)
+    assert log.read_text() == "time_s,altitude_m\n0,0\n"
+
+
 @pytest.mark.parametrize("name", ["", "missing/backup.sqlite"])
 def test_a_backup_needs_a_file_to_go_to(filled: Logbook, tmp_path: Path, name: str) -> None:
     with pytest.raises(OutputError):
