@@ -32,10 +32,13 @@ def ranking_text(ranking: Ranking, prediction: Prediction, system: System = "met
     str
         Lines with a final newline.
     """
+    out = [f"{one.propeller}: {'; '.join(one.reasons)}" for one in ranking.excluded]
+    if len(out) > MOST_SHOWN:
+        out[MOST_SHOWN:] = [f"{len(out) - MOST_SHOWN} more stand in the document"]
     return page(
         heading(f"{prediction.setup}: which propeller to try next", conditions(prediction)),
         *rendered((ranking_table(ranking, system, MOST_SHOWN), flown_table(ranking, system))),
-        listed("Left out", (f"{one.propeller}: {'; '.join(one.reasons)}" for one in ranking.excluded)),
+        listed("Left out", out),
         listed("About the setup", setup_remarks(prediction)),
         listed("Cautions", PREDICTION_CAUTIONS),
     )

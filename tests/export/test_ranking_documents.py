@@ -47,9 +47,10 @@ def test_units_change_and_the_order_does_not(ranking: Ranking) -> None:
 def test_the_terminal_shows_the_first_places_and_says_how_many_are_left(
     ranking: Ranking, prediction: Prediction
 ) -> None:
-    many = replace(ranking, ranked=ranking.ranked * 5)
+    many = replace(ranking, ranked=ranking.ranked * 5, excluded=ranking.excluded * 20)
     text = " ".join(ranking_text(many, prediction).split())
-    assert f"{len(many.ranked) - MOST_SHOWN} more stand in the document" in text
+    for whole in (many.ranked, many.excluded):
+        assert f"{len(whole) - MOST_SHOWN} more stand in the document" in text
     assert len(ranking_table(many).rows) == len(many.ranked)
 
 
