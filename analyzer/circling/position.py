@@ -35,6 +35,10 @@ FROZEN_S: Final = 4.0
 """A position that does not change by a digit for longer than this, in flight, is a receiver without a fix."""
 
 
+FROZEN_TOLD_S: Final = 3.0
+"""A flight's ends are found to about a second: so long a model that stands is no fix that froze."""
+
+
 @dataclass(frozen=True)
 class Track:
     """Positions on a plane that touches the earth at the first fix.
@@ -220,9 +224,9 @@ def _apart(
 
 
 def _frozen_notice(time: Array, frozen: Mask) -> tuple[Notice, ...]:
-    if not frozen.any():
-        return ()
     seconds = np.diff(time, append=time[-1])[frozen].sum()
+    if seconds < FROZEN_TOLD_S:
+        return ()
     message = f"The position is frozen for {seconds:.0f} s of flight, first at {clock(time[frozen][0])}: set aside."
     return (Notice("position-frozen", message),)
 

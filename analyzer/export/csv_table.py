@@ -5,8 +5,8 @@ One row per result, whatever its kind; the columns are the JSON keys, empty wher
     log, kind, start_s, end_s, ...
 
 ``kind`` is ``flight``, one of the four kinds of segment (a motor run, glide or thermal climb with everything that was
-measured of it; a glide's own times leave out the zoom before it), ``glide_part`` (in one flight mode), ``totals``,
-``power_system``, ``limit``, ``match``, ``finding`` or ``notice``. Values are SI, as in the JSON.
+measured of it), ``glide_part`` (in one flight mode), ``totals``, ``power_system``, ``limit``, ``match``, ``finding`` or
+``notice``. Values are SI, as in the JSON.
 """
 
 from __future__ import annotations

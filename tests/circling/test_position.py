@@ -77,6 +77,14 @@ def test_frozen_in_flight_is_set_aside_but_standing_on_the_ground_is_not():
     assert "position-frozen" not in [notice.code for notice in notices]
 
 
+def test_standing_up_to_the_launch_is_no_frozen_fix():
+    """The launch is found a second early: "frozen for 1 s of flight" stood in many a log."""
+    time, latitude, longitude = _fixes()
+    latitude[:50], longitude[:50] = latitude[50], longitude[50]
+    _, notices = track_of(time, latitude, longitude, time >= 9.0)
+    assert notices == ()
+
+
 def test_frozen_throughout_is_no_track():
     time, latitude, longitude = _fixes()
     track, notices = _track(time, np.full_like(latitude, 47.0), np.full_like(longitude, 8.0))
