@@ -79,12 +79,16 @@ def planted_runs(
     airspeeds: bool = True,
     rng: np.random.Generator | None = None,
     curves: PropellerCurves | None = None,
+    pace: float = 1.0,
 ) -> list[SteadyRun]:
-    """Climbs at full throttle down a pack, flown by a power system with these offsets; noise where `rng` is given."""
+    """Climbs at full throttle down a pack, flown by a power system with these offsets; noise where `rng` is given.
+
+    `pace` is the pilot's airspeed over the usual one.
+    """
     system = power_system(setup)
     blank = [blank_run(number, rest) for number, rest in enumerate(np.linspace(12.5, 11.5, count))]
     model = climb_model(system, curves or propeller_curves(setup_propeller(setup)), conditions_of(blank))
-    speed = model.usual_airspeed_m_s(true_offsets, TUNING) * np.linspace(0.92, 1.12, count)
+    speed = model.usual_airspeed_m_s(true_offsets, TUNING) * pace * np.linspace(0.92, 1.12, count)
     rest, full = model.conditions.rest_v[None], model.conditions.throttle[None]
     made = model.fly(true_offsets[None], np.zeros(1, dtype=np.intp), speed[None], rest, full)
     noise = (lambda spread: rng.normal(0.0, spread, count)) if rng is not None else (lambda _: np.zeros(count))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.match.climb_model import climb_model, conditions_of
-from analyzer.match.gauss_newton import Fit, fit
+from analyzer.match.gauss_newton import Fit, fit, mixed
 from analyzer.match.problem import GIVEN, Problem, problem
 from analyzer.power_system.belief import Belief
 from analyzer.power_system.calibrated import SHARED, own_names
@@ -26,6 +26,9 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 CLIMB: Final = GIVEN.index("climb")
+
+HABITS_AWAY: Final = 2.0
+"""How many spreads of a pilot's habit from the usual airspeed the searches begin."""
 
 ROUNDS: Final = 3
 """How often the scatter of the climbs is estimated anew; it hardly moves after the second time."""
@@ -139,6 +142,28 @@ def _covariance(belief: Belief, asked: Problem) -> Array:
 
 
 def _fitted(asked: Problem, start: Array, covariance: Array, tuning: MatchTuning) -> tuple[Fit, float]:
+    """Fit from each beginning, and put together what is found; with it the scatter of single climbs of the best."""
+    found = [_search(asked, start, covariance, tuning, begin) for begin in _beginnings(asked, start, tuning)]
+    _, air = max(found, key=lambda pair: pair[0].log_evidence)
+    return mixed([one for one, _ in found]), air
+
+
+def _beginnings(asked: Problem, start: Array, tuning: MatchTuning) -> list[Array]:
+    """Where to search from: slower and faster than usual, where no airspeed is logged.
+
+    A climb weaker than the setup's best was flown too slow or too fast, and each goes with a load of the propeller of
+    its own; from the usual airspeed, either may be found, and the other never seen.
+    """
+    names = enumerate(asked.names)
+    guessed = [at for at, name in names if name.startswith("airspeed of ") and asked.spreads[at] == tuning.habit]
+    if not guessed:
+        return [start]
+    begin = np.repeat(start[None], 2, axis=0)
+    begin[:, guessed] = HABITS_AWAY * tuning.habit * np.array([[-1.0], [1.0]])
+    return list(begin)
+
+
+def _search(asked: Problem, start: Array, covariance: Array, tuning: MatchTuning, begin: Array) -> tuple[Fit, float]:
     """Fit with the scatter of single climbs estimated along: of this log, weighted with what is usual."""
     known = np.isfinite(asked.given)
     is_climb = np.broadcast_to(np.arange(len(GIVEN)) == CLIMB, known.shape)
@@ -148,7 +173,7 @@ def _fitted(asked: Problem, start: Array, covariance: Array, tuning: MatchTuning
         made, slopes = asked.modelled(values)
         return made[known], slopes[known]
 
-    air, begin = tuning.air_run_m_s, start
+    air = tuning.air_run_m_s
     for _ in range(ROUNDS):
         variance = (asked.variance + np.where(is_climb, air**2, 0.0))[known]
         found = fit(modelled, asked.given[known], variance, start, covariance, freedom, begin)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
 
@@ -19,6 +19,9 @@ TOLERANCE: Final = 1e-6
 """Of the last step, in standard deviations of the prior."""
 FIRST_DAMPING: Final = 1e-3
 """Of the Levenberg-Marquardt step, relative to the diagonal; the problems here are mild, so that few steps need any."""
+
+SAME: Final = 0.5
+"""Standard deviations: solutions no further apart than that are one."""
 
 
 @dataclass(frozen=True)
@@ -105,6 +108,27 @@ def fit(
     ratio = np.linalg.slogdet(covariance)[1] - np.linalg.slogdet(prior_covariance)[1]
     log_evidence = 0.5 * float(ratio - cost - np.log(variance).sum())
     return Fit(values, covariance, measured - modelled, log_evidence, converged)
+
+
+def mixed(fits: Sequence[Fit]) -> Fit:
+    """Solutions of one problem as one, each by its evidence: the mean and covariance of their mixture.
+
+    A solution that was found twice counts once. Residuals are those of the most probable one.
+    """
+    apart: list[Fit] = []
+    for one in sorted(fits, key=lambda fit: -fit.log_evidence):
+        spread = np.sqrt(np.diag(one.covariance))
+        if all(np.any(np.abs(one.values - other.values) > SAME * spread) for other in apart):
+            apart.append(one)
+    best = apart[0]
+    weight = np.exp([one.log_evidence - best.log_evidence for one in apart])
+    log_evidence = best.log_evidence + float(np.log(weight.sum()))
+    weight /= weight.sum()
+    values = np.array([one.values for one in apart])
+    mean = weight @ values
+    away = values - mean
+    covariance = np.einsum("f,fnm->nm", weight, [one.covariance for one in apart]) + away.T * weight @ away
+    return replace(best, values=mean, covariance=covariance, log_evidence=log_evidence)
 
 
 def _cost(residual: Array, variance: Array, freedom: Array, away: Array, precision: Array) -> float:

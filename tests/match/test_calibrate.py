@@ -225,7 +225,7 @@ def test_logs_that_are_too_noisy_leave_the_setup_alone() -> None:
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        (("kv_rpm_per_v = 1100.0", "kv_rpm_per_v = 5500.0"), "times the motor resistance to be expected"),
+        (("kv_rpm_per_v = 1100.0", "kv_rpm_per_v = 5500.0"), "agree with this setup only"),
         (("kv_rpm_per_v = 1100.0", "kv_rpm_per_v = 110.0"), "agree with this setup only"),
         (("diameter_in = 12.0", "diameter_in = 3.0", "pitch_in = 6.5", "pitch_in = 1.0"), "times the 3x1 thrust"),
     ],

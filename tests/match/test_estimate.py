@@ -58,6 +58,15 @@ def test_a_propeller_that_is_as_its_table_says_is_found_so(tmp_path) -> None:
         assert value(found, name) == pytest.approx(0.0, abs=0.02)
 
 
+def test_a_steep_climb_without_a_logged_airspeed_is_not_taken_for_a_fast_one() -> None:
+    """Slower or faster than the best climb, it climbs as weakly: the search from the usual airspeed found the fast one,
+    and with it a propeller that takes 20 % more power.
+    """
+    found = fitted(planted_runs(planted_setup(), offsets(), count=4, airspeeds=False, pace=0.6))
+    assert value(found, "12x6.5 power") == pytest.approx(0.0, abs=0.03)
+    np.testing.assert_allclose(found.airspeed_ratio, 0.6, atol=0.05)
+
+
 def test_the_intervals_hold_what_was_planted() -> None:
     rng = np.random.default_rng(11)
     setup, names = planted_setup(), ("power", "pack_resistance", "speed_constant")

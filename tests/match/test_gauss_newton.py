@@ -14,7 +14,7 @@ import pytest
 from scipy import stats
 from scipy.optimize import least_squares
 
-from analyzer.match.gauss_newton import fit
+from analyzer.match.gauss_newton import Fit, fit, mixed
 
 POINTS = Path(__file__).parents[1] / "power_system" / "measured_points.csv"
 START = np.array([0.12, 0.75, 1.5, 0.008, 1.1])
@@ -147,3 +147,16 @@ def test_an_outlier_hardly_moves_a_fit_with_heavy_tails() -> None:
     plain = fit(line, spoilt, variance, np.zeros(2), prior)
     heavy = fit(line, spoilt, variance, np.zeros(2), prior, np.full(9, 4.0))
     assert abs(heavy.values[0] - 1.0) < 0.1 * abs(plain.values[0] - 1.0)
+
+
+def test_two_solutions_are_one_mixture_and_one_found_twice_counts_once() -> None:
+    """Moments of 3/4 N(0, 1) and 1/4 N(8, 4) in closed form."""
+
+    def solution(value: float, variance: float, evidence: float) -> Fit:
+        return Fit(np.array([value]), np.array([[variance]]), np.zeros(1), evidence, True)
+
+    likely, other = solution(0.0, 1.0, np.log(3.0)), solution(8.0, 4.0, 0.0)
+    found = mixed([other, likely, solution(0.1, 1.0, np.log(3.0) - 1e-3)])
+    assert found.values[0] == pytest.approx(2.0)
+    assert found.covariance[0, 0] == pytest.approx(0.75 * 1.0 + 0.25 * 4.0 + 0.75 * 2.0**2 + 0.25 * 6.0**2)
+    assert found.log_evidence == pytest.approx(np.log(4.0))
