@@ -73,10 +73,12 @@ def launches_of(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning
     """Everything in a log that may be a launch."""
     powered = tuple(run for run in runs if _carries_up(motion, run, tuning))
     towed = _change(motion.height_m, tuning.tow_window_s) > tuning.tow_m
-    leaving = towed | (np.abs(_change(motion.height_m, tuning.rise_window_s)) > tuning.rise_m)
+    unsure = bool(runs) and motion.airspeed_share is None
+    change = np.abs(_change(motion.height_m, tuning.rise_window_s))
+    leaving = towed | (change > (tuning.thrown_m if unsure else tuning.rise_m))
     if motion.airspeed_share is not None:
         leaving &= motion.airspeed_share > tuning.standing_share
-    left = towed if runs and motion.airspeed_share is None else leaving
+    left = towed if unsure else leaving
     return Launches(powered, np.flatnonzero(leaving), np.flatnonzero(left), tuple(runs), tuning.tow_window_s)
 
 
