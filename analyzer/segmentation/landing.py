@@ -108,8 +108,8 @@ def _is_landing(
 
     Speed decides where it is logged. Near known ground a short rest will do, if it is left by a launch or not at all; a
     model that drifts away from it may have flown low through weak lift, and must have rested for longer; on a slope,
-    too. From below known ground it may be carried back there. Elsewhere lift may hold it: it must stay, and rest for most of the time until the next launch, which is not
-    before somebody can have walked up there.
+    too. From below known ground it may be carried back there. Elsewhere lift may hold it: it must stay, and rest for
+    most of the time until the next launch, which is not before somebody can have walked up there.
     """
     start, end = rest
     inside = motion.window(start, end)

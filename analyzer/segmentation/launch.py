@@ -33,7 +33,7 @@ class Launches:
     leaving : numpy.ndarray
         Grid indices by which the model may have left the ground without its motor.
     left : numpy.ndarray
-        ... and has: on a tow or a throw, with airspeed, or because it has no motor. The others may be a walk or a drive.
+        ... and has: on a tow or a throw, with airspeed, or because it has no motor. The others may be walks or drives.
     runs : tuple of (float, float)
         All motor runs.
     onset_s : float
