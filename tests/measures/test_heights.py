@@ -23,14 +23,16 @@ def flown(
 ):
     """Two climbs of 30 s at 7 m/s with glides between, as an altimeter with lag and wash reads them.
 
-    After the motor the model goes on climbing until the pilot pushes over, `late_s` later, or it stalls and recovers.
+    After the motor the model goes on climbing until the pilot pushes over, `late_s` later (before it, where that is
+    negative), or it stalls and recovers.
     The altimeter's noise is white, or has gone through a filter of its own. The wash goes through the altimeter's lag
     as the height does, or not; and the readings may be held up on their way by a fixed time, a negative one where it is
     the motor's channels that are.
     """
     grid = np.arange(0.0, 300.0, FINE_S)
     motor = ((grid >= 20.0) & (grid < 50.0)) | ((grid >= 150.0) & (grid < 180.0))
-    held = motor | np.roll(motor, round(late_s / FINE_S))
+    pushed = np.roll(motor, round(late_s / FINE_S))
+    held = motor | pushed if late_s >= 0.0 else motor & pushed
     wanted = np.where(held, 7.0, np.where(grid < 20.0, 0.0, -0.5))
     climb = lagged(wanted[:, None], 0.7, FINE_S)[:, 0]
     for stop in (50.0, 180.0) if stalls else ():
@@ -101,6 +103,17 @@ def test_a_motor_whose_channels_come_late_is_told_by_the_kinks_that_come_before(
             exact = true(run.end_s) - true(run.start_s)
             assert abs(gain.value_m - exact) <= 2.0 * gain.se_m
             assert gain.value_m == pytest.approx(exact, rel=0.015)
+
+
+@pytest.mark.parametrize("early_s", [0.6, 1.0, 2.0])
+def test_a_pilot_who_levels_out_before_he_stops_the_motor_has_no_late_channels(early_s):
+    for seed in range(4):
+        traces, segmentation, true = flown(0.4, 0.0, noise_m=0.08, seed=seed, late_s=-early_s)
+        heights = heights_of(traces, segmentation, TUNING)
+        assert heights.altimeter.late_drive_s == 0.0
+        for run in segmentation.of_kind("motor_run"):
+            gain = heights.gain(run.start_s, run.end_s)
+            assert abs(gain.value_m - true(run.end_s) + true(run.start_s)) <= 2.0 * gain.se_m
 
 
 @pytest.mark.parametrize("late_s", [0.05, 0.1, 0.15])
