@@ -48,7 +48,7 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     around = _Around(traces, readings_of(traces, segmentation, tuning.reading_step_s), slipstream, tuning)
     following = [run.start_s for run in runs[1:]] + [np.inf]
     seen = list(zip(runs, following, strict=False)) if segmentation.motor_seen else []
-    some = seen[:: max(1, -(-len(seen) // tuning.most_stops))]
+    some = seen[:: max(1, -(-len(seen) // tuning.most_stops))] if tuning.most_stops else []
     onset_s = climb_onset_s(smoothed, [run for run, _ in some])
     model = (
         tuning.kink if onset_s is not None and onset_s < tuning.soonest_climb_s else tuning.kink.without_late_drives()

@@ -23,6 +23,7 @@ from analyzer.measures.notices import (
     zero_notice,
 )
 from analyzer.measures.pack import pack_finding
+from analyzer.measures.satellites import for_satellites, from_satellites, satellite_notice
 from analyzer.measures.thermal_climbs import measure_thermal_climbs
 from analyzer.measures.totals import idle_share, silent_s, total_up
 from analyzer.measures.traces import traces_of
@@ -61,6 +62,8 @@ def measure(
     FlightSummary
         Without the match of a prediction. A value that the log cannot give is None, and a notice says why.
     """
+    if from_satellites(log):
+        tuning = for_satellites(tuning)
     traces = traces_of(log)
     runs = segmentation.of_kind("motor_run")
     current = current_draw(traces, runs, tuning)
@@ -74,6 +77,7 @@ def measure(
     found = _power_system(traces, runs, current, setup, tuning)
     notices = (
         *missing_notices(traces, current, power, {one.kind for one in segmentation.segments}, mass_kg is not None),
+        *satellite_notice(log),
         *altimeter_notice(heights.altimeter, tuning),
         *idle_notice(share),
         *zero_notice(current, tuning),

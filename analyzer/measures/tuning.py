@@ -57,7 +57,7 @@ class MeasureTuning:
     reading_step_s : float
         Altimeter readings closer than this are averaged around motor edges.
     most_stops : int
-        So many motor stops, spread over the log, tell the altimeter's lag; more tell no more.
+        So many motor stops, spread over the log, tell the altimeter's lag; more tell no more, and none is asked at 0.
     soonest_climb_s : float
         Half of a climb is shown later than this after the motor's start, unless the motor's channels come late.
     unlikely : float
