@@ -53,9 +53,11 @@ def pack_finding(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTunin
     resistance, error = _resistance(steps)
     if resistance <= 0.0:
         return None
-    rests = [float(np.median(step.voltage_v + resistance * step.current_a)) for step in steps[:1]]
-    rest_error = np.hypot(error * float(np.min(np.abs(steps[0].current_a))), _level_error(steps[0], resistance))
-    return PackFinding(resistance, error, rests[0], float(rest_error))
+    first = steps[0]
+    rest = first.voltage_v + resistance * first.current_a
+    level_error = float(np.std(rest) / np.sqrt(min(rest.size, 6)))  # samples a second apart count as one or so
+    rest_error = np.hypot(error * float(np.min(np.abs(first.current_a))), level_error)
+    return PackFinding(resistance, error, float(np.median(rest)), float(rest_error))
 
 
 def _around(time_s: Array, voltage: Array, current: Array, edge_s: float, tuning: MeasureTuning) -> _Step | None:
@@ -81,9 +83,3 @@ def _resistance(steps: list[_Step]) -> tuple[float, float]:
     pulls = np.array([float(a @ (v - slope * a)) for a, v in zip(amps, volts, strict=True)])
     count = len(steps)
     return -slope, float(np.sqrt(pulls @ pulls * count / (count - 1)) / weight)
-
-
-def _level_error(step: _Step, resistance_ohm: float) -> float:
-    """Standard error of a step's rest voltage; samples a second apart count as one or so."""
-    rest = step.voltage_v + resistance_ohm * step.current_a
-    return float(np.std(rest) / np.sqrt(min(rest.size, 6)))
