@@ -14,7 +14,7 @@ from analyzer.wording import counted
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from analyzer.records import FlightSummary, Glide, MotorRun
+    from analyzer.records import FlightSummary, Glide, MotorRun, Span
     from analyzer.setup_file import Setup
 
 State = Literal["good", "bad", "open"]
@@ -135,8 +135,8 @@ def _number_of(runs: Sequence[MotorRun]) -> str:
     return counted(len(runs), "climb")
 
 
-def _time_s(runs: Sequence[MotorRun]) -> float:
-    return sum(run.end_s - run.start_s for run in runs)
+def _time_s(spans: Sequence[Span]) -> float:
+    return sum(span.duration_s for span in spans)
 
 
 def _pack(summary: FlightSummary, costed: list[MotorRun], capacity_ah: float | None) -> tuple[Answer, ...]:
@@ -186,7 +186,6 @@ def _glide(summary: FlightSummary, system: System) -> Answer:
     measured = [glide for glide in summary.single_mode_glides if glide.sink_rate_m_s is not None]
     if not measured:
         return Answer(question, "No glide was long enough to measure.")
-    time_s = sum(glide.end_s - glide.start_s for glide in measured)
     by_mode: dict[str | None, list[Glide]] = {}
     for glide in measured:
         by_mode.setdefault(glide.flight_mode, []).append(glide)
@@ -194,13 +193,12 @@ def _glide(summary: FlightSummary, system: System) -> Answer:
         f"{shown('sink_rate_m_s', _mean_sink_m_s(glides), system)}{f' in {mode}' if mode else ''}"
         for mode, glides in by_mode.items()
     ]
-    said = f"Sink {', '.join(sinks)}: mean over {clock(time_s)} of glide, the air's own motion included."
+    said = f"Sink {', '.join(sinks)}: mean over {clock(_time_s(measured))} of glide, the air's own motion included."
     return Answer(question, said)
 
 
 def _mean_sink_m_s(glides: list[Glide]) -> float:
-    time_s = sum(glide.end_s - glide.start_s for glide in glides)
-    return sum((glide.sink_rate_m_s or 0.0) * (glide.end_s - glide.start_s) for glide in glides) / time_s
+    return sum((glide.sink_rate_m_s or 0.0) * glide.duration_s for glide in glides) / _time_s(glides)
 
 
 def _air(summary: FlightSummary, system: System) -> Answer:
