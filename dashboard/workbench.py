@@ -300,10 +300,9 @@ class Workbench:
         """The logbook's entry of a flight's log; None where it has none, or cannot be opened."""
         if flight.is_sample:
             return None
-        sha256 = flight.analysis.log.sha256
         try:
             with self.logbook() as book:
-                entry_id = book.known([sha256]).get(sha256)
+                entry_id = book.known(flight.analysis.log.sha256)
                 return None if entry_id is None else book.get(entry_id)
         except ClimbledgerError:
             return None
