@@ -127,17 +127,22 @@ def rows(entries: Sequence[Entry], system: System) -> list[dict[str, str]]:
     ]
 
 
-def editor(entry: Entry | None) -> list[Any]:
-    """Fields for what the pilot says of a flight."""
-    if entry is None:
-        return [html.P("Select a flight to open it, or to write what you know of it.", className="quiet")]
-    values = {
+def texts_of(entry: Entry) -> dict[str, str]:
+    """What an entry says under `FIELDS`, as the editor shows it."""
+    return {
         "propeller": entry.propeller,
         "place": entry.place,
         "day": entry.day,
         "tags": tags_text(entry),
         "note": entry.note,
     }
+
+
+def editor(entry: Entry | None) -> list[Any]:
+    """Fields for what the pilot says of a flight."""
+    if entry is None:
+        return [html.P("Select a flight to open it, or to write what you know of it.", className="quiet")]
+    values = texts_of(entry)
     hints = {"day": "2026-05-31", "tags": "wind=calm, cowl=off"}
     inputs = [
         dmc.TextInput(
@@ -170,13 +175,15 @@ def edits_from(values: Sequence[str | None], before: Entry) -> Edits:
     OptionError
         When a tag is not written name=value.
     """
-    propeller, place, day, tags, note = (value or "" for value in values)
+    said = {field: value or "" for field, value in zip(FIELDS, values, strict=True)}
+    changed = {field: text for field, text in said.items() if text != texts_of(before)[field]}
+    tags = parse_tags(filter(str.strip, changed["tags"].split(","))) if "tags" in changed else before.tags
     return Edits(
-        propeller=propeller if propeller != before.propeller else None,
-        place=place,
-        day=day,
-        note=note,
-        tags={**dict.fromkeys(before.tags), **parse_tags(filter(str.strip, tags.split(",")))},
+        propeller=changed.get("propeller"),
+        place=changed.get("place"),
+        day=changed.get("day"),
+        note=changed.get("note"),
+        tags={**dict.fromkeys(before.tags), **tags},
     )
 
 
