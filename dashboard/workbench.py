@@ -331,17 +331,14 @@ class Workbench:
     def sample_comparison(self) -> tuple[LoggedFlight, ...]:
         """The invented flights that have a setup, ready to be compared; analysed once."""
         from analyzer.comparison import LoggedFlight
-        from analyzer.comparison.flights import propeller_name
 
         paths = sorted(self._samples.glob("*.csv")) if self._samples is not None else []
         flights = [self._sample(path) for path in paths if path.with_suffix(".setup.toml").is_file()]
-        return tuple(
-            LoggedFlight(flight.analysis.summary, flight.setup, propeller_name(flight.setup)) for flight in flights
-        )
+        return tuple(LoggedFlight(flight.analysis.summary, flight.setup) for flight in flights)
 
     def setup_for(self, key: str | None, tab: str | None, text: str | None) -> Setup | None:
         """The setup to predict with: the one in use, else that of the flight on screen."""
-        flight = self.shelf.get(key, tab or "")
+        flight = self.shelf.get(key, tab)
         return setup_in_use(text) or (flight.setup if flight is not None else None)
 
     def with_setup(self, flight: OpenFlight, setup: Setup | None) -> OpenFlight:
