@@ -16,12 +16,12 @@ if TYPE_CHECKING:
 
     from analyzer.records import FlightSummary, Glide, MotorRun, Span
     from analyzer.setup_file import Setup
+    from analyzer.soaring.records import SoaringReport
 
 State = Literal["good", "bad", "open"]
 
 
 NO_CLIMB: Final = "The motor made no climb."
-BY_SHAPE: Final = " (told from the motor by their shape alone)"
 MOTOR_UNKNOWN: Final = "Not known: the log has no channel that shows the motor."
 
 
@@ -203,14 +203,28 @@ def _mean_sink_m_s(glides: list[Glide]) -> float:
 
 def _air(summary: FlightSummary, system: System) -> Answer:
     question = "What did the air give?"
-    climbs, totals = summary.thermal_climbs, summary.totals
+    climbs, totals = len(summary.thermal_climbs), summary.totals
+    said = lift_said(summary, climbs, totals.thermal_gain_m, totals.lift_share, system)
     if not climbs:
-        return Answer(question, "No thermal climb.")
+        return Answer(question, said)
     if summary.motor_unknown:
-        gain = shown("gain_m", totals.thermal_gain_m, system)
-        return Answer(question, f"Not known: {counted(len(climbs), 'climb')}, {gain}, of which the motor may be part.")
-    said = f"{counted(len(climbs), 'thermal climb')}, {shown('gain_m', totals.thermal_gain_m, system)}"
-    said += BY_SHAPE if summary.motor_by_shape else ""
-    if totals.lift_share is not None:
-        said += f"; lift paid {shown('lift_share', totals.lift_share)} of all height gained"
-    return Answer(question, f"{said}.", "open" if summary.motor_by_shape else "good")
+        return Answer(question, f"Not known: {said}")
+    return Answer(question, said, "open" if summary.motor_by_shape else "good")
+
+
+def lift_said(
+    found: FlightSummary | SoaringReport, climbs: int, gain_m: float | None, lift_share: float | None, system: System
+) -> str:
+    """What the climbs of a flight gave, in a sentence."""
+    gain = shown("gain_m", gain_m, system)
+    if climbs == 0:
+        return "No thermal climb."
+    if found.motor_unknown:
+        return f"{counted(climbs, 'climb')}, {gain}, of which the motor may be part."
+    how = " (told from the motor by their shape alone)" if found.motor_by_shape else ""
+    return f"{counted(climbs, 'thermal climb')}, {gain}{how}{share_said(lift_share)}."
+
+
+def share_said(lift_share: float | None) -> str:
+    """What lift paid of all height gained, to end a sentence with; "" where it is not known."""
+    return "" if lift_share is None else f"; lift paid {shown('lift_share', lift_share)} of all height gained"
