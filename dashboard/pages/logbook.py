@@ -79,32 +79,21 @@ def layout(workbench: Workbench) -> html.Div:
 
 
 def columns(system: System) -> list[dict[str, Any]]:
-    """Columns of the grid."""
-    height = scale_of("altitude_m", system).symbol
-    names = {
-        "day": "flown",
-        "log": "log",
-        "propeller": "propeller",
-        "place": "place",
-        "climbs": "climbs",
-        "time": "in flight",
-        "highest": f"highest ({height})",
-        "tags": "tags",
-        "note": "note",
-    }
-    widths = {"day": 105, "log": 130, "propeller": 110, "highest": 115, "note": 200}
-    shares = {"log": 3, "note": 3}
-    newest_first = {"day": {"sort": "desc"}}
-    return [
-        {
-            "field": field,
-            "headerName": name,
-            "minWidth": widths.get(field, 90),
-            "flex": shares.get(field, 1),
-            **newest_first.get(field, {}),
-        }
-        for field, name in names.items()
-    ]
+    """Columns of the grid: field, heading, least width in pixels, share of the room that is left."""
+    table = (
+        ("day", "flown", 105, 1),
+        ("log", "log", 130, 3),
+        ("propeller", "propeller", 110, 1),
+        ("place", "place", 90, 1),
+        ("climbs", "climbs", 90, 1),
+        ("time", "in flight", 90, 1),
+        ("highest", f"highest ({scale_of('altitude_m', system).symbol})", 115, 1),
+        ("tags", "tags", 90, 1),
+        ("note", "note", 200, 3),
+    )
+    names = ("field", "headerName", "minWidth", "flex")
+    newest_first, *others = (dict(zip(names, row, strict=True)) for row in table)
+    return [{**newest_first, "sort": "desc"}, *others]
 
 
 def rows(entries: Sequence[Entry], system: System) -> list[dict[str, str]]:
