@@ -111,14 +111,15 @@ class Shelf:
         self._lock = threading.Lock()
         self._max_bytes = max_bytes
 
-    def put(self, flight: OpenFlight) -> None:
-        """Add a flight, or put another in the place of the one with its key; the latest always finds room."""
+    def put(self, flight: OpenFlight) -> OpenFlight:
+        """Add a flight, or put another in the place of the one with its key, and give it back; it always finds room."""
         with self._lock:
             self._flights[flight.key] = flight
             self._flights.move_to_end(flight.key)
             taken = sum(one.size_bytes for one in self._flights.values())
             while taken > self._max_bytes and len(self._flights) > 1:
                 taken -= self._flights.popitem(last=False)[1].size_bytes
+        return flight
 
     def get(self, key: str | None, tab: str | None) -> OpenFlight | None:
         """The flight, if this tab has it open; None when it is not there (any more)."""
