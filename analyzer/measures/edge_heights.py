@@ -86,7 +86,7 @@ class _Around:
         spacing = spacing_s(self.traces.drive_time_s, run.end_s)
         if spacing > self.tuning.widest_stop_s:
             return None
-        soft = min(self.tuning.soft_start_s, 0.5 * (run.end_s - run.start_s))
+        soft = min(self.tuning.soft_start_s, 0.5 * run.duration_s)
         since = max(run.start_s + soft, run.end_s - model.before_s)
         until = min(next_s, run.end_s + model.after_s)
         time, height, variance = self.readings.thinned(since, until)

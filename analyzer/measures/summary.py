@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -105,14 +106,11 @@ def _power_system(
     setup: Setup | None,
     tuning: MeasureTuning,
 ) -> PowerSystemFindings:
-    pack = pack_finding(traces, runs, tuning)
-    rest_v = pack.rest_voltage_v if pack is not None else None
-    limits = check_limits(traces, runs, current, rest_v, setup, tuning) if setup is not None else ()
-    if pack is None:
-        return PowerSystemFindings(None, None, None, None, limits)
-    return PowerSystemFindings(
-        pack.resistance_ohm, pack.resistance_se_ohm, pack.rest_voltage_v, pack.rest_voltage_se_v, limits
-    )
+    found = pack_finding(traces, runs, tuning) or PowerSystemFindings(None, None, None, None)
+    if setup is None:
+        return found
+    limits = check_limits(traces, runs, current, found.pack_rest_voltage_v, setup, tuning)
+    return replace(found, limits=limits)
 
 
 def _facts(log: Log, notices: Iterable[Notice]) -> LogFacts:
