@@ -2,7 +2,7 @@
 
 `analyze_log` is the whole flow from a log to its summary; each stage can be called by itself::
 
-    read_log -> condition -> segment -> measure -> match_summary -> FlightSummary
+    read_log -> condition -> segment -> above_launch_point -> measure -> match_summary -> FlightSummary
 
 and what is made from there takes plain records, and gives them::
 
@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     from analyzer.power_system.prediction_records import Prediction
     from analyzer.power_system.propeller import Propeller, parse_propeller, propeller_range
     from analyzer.records import FlightSummary, Log, Segmentation
-    from analyzer.segmentation import segment
+    from analyzer.segmentation import above_launch_point, segment
     from analyzer.setup_file import Setup, read_setup
     from analyzer.soaring import session_of, soar
     from analyzer.soaring.records import SoaringReport
@@ -65,6 +65,7 @@ __all__ = [
     "Session",
     "Setup",
     "SoaringReport",
+    "above_launch_point",
     "analyze_log",
     "calibrate",
     "calibrated_toml",
@@ -103,6 +104,7 @@ _HOME = {
     "Session": "analyzer.soaring.session",
     "Setup": "analyzer.setup_file",
     "SoaringReport": "analyzer.soaring.records",
+    "above_launch_point": "analyzer.segmentation",
     "analyze_log": "analyzer.analysis",
     "calibrate": "analyzer.match.calibration",
     "calibrated_toml": "analyzer.match.calibrated_toml",

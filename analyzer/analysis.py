@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from analyzer.conditioning import condition
 from analyzer.ingest import read_log, read_log_bytes
 from analyzer.measures import measure
-from analyzer.segmentation import segment
+from analyzer.segmentation import above_launch_point, segment
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -77,7 +77,7 @@ def analyze_bytes(
 
 def analyze_conditioned(log: Log, setup: Setup | None = None, segmentation: Segmentation | None = None) -> Analysis:
     """Segment (unless a hand-corrected segmentation is given), measure and match a conditioned log."""
-    cut = segmentation if segmentation is not None else segment(log, setup)
+    log, cut = above_launch_point(log, segment(log, setup)) if segmentation is None else (log, segmentation)
     summary = measure(log, cut, setup)
     return Analysis(log=log, segmentation=cut, summary=_matched(summary, setup, log))
 

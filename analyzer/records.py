@@ -105,11 +105,21 @@ class Segment:
 
 
 @dataclass(frozen=True, slots=True)
-class Flight:
-    """From release to standstill; a log may hold several."""
+class Span:
+    """What begins and ends in a log."""
 
     start_s: float
     end_s: float
+
+    @property
+    def duration_s(self) -> float:
+        """Its length."""
+        return self.end_s - self.start_s
+
+
+@dataclass(frozen=True, slots=True)
+class Flight(Span):
+    """From release to standstill; a log may hold several."""
 
 
 @dataclass(frozen=True)
@@ -158,11 +168,9 @@ class LogFacts:
 
 
 @dataclass(frozen=True, slots=True)
-class MotorRun:
+class MotorRun(Span):
     """What one motor run cost and gave. Energy and charge are the motor's, without the avionics' share."""
 
-    start_s: float
-    end_s: float
     height_gain_m: float | None
     height_gain_m_se: float | None
     zoom_gain_m: float | None
@@ -199,15 +207,13 @@ class MotorRun:
 
 
 @dataclass(frozen=True, slots=True)
-class Glide:
+class Glide(Span):
     """One glide, or the part of it in one flight mode; the zoom after a motor run is left out of the sink rate.
 
     `sink_rate_m_s` is what was lost per time, lift and sink of the air included; `typical_sink_m_s` is robust to
     bumps, and its standard error tells how far the air's unrest leaves the model's own sink open.
     """
 
-    start_s: float
-    end_s: float
     height_loss_m: float | None
     sink_rate_m_s: float | None
     sink_rate_se_m_s: float | None
@@ -218,11 +224,9 @@ class Glide:
 
 
 @dataclass(frozen=True, slots=True)
-class ThermalClimb:
+class ThermalClimb(Span):
     """One climb in lift."""
 
-    start_s: float
-    end_s: float
     height_gain_m: float | None
     climb_rate_m_s: float | None
     best_20s_climb_m_s: float | None

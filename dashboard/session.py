@@ -111,16 +111,17 @@ class Shelf:
         self._lock = threading.Lock()
         self._max_bytes = max_bytes
 
-    def put(self, flight: OpenFlight) -> None:
-        """Add a flight, or put another in the place of the one with its key; the latest always finds room."""
+    def put(self, flight: OpenFlight) -> OpenFlight:
+        """Add a flight, or put another in the place of the one with its key, and give it back; it always finds room."""
         with self._lock:
             self._flights[flight.key] = flight
             self._flights.move_to_end(flight.key)
             taken = sum(one.size_bytes for one in self._flights.values())
             while taken > self._max_bytes and len(self._flights) > 1:
                 taken -= self._flights.popitem(last=False)[1].size_bytes
+        return flight
 
-    def get(self, key: str | None, tab: str) -> OpenFlight | None:
+    def get(self, key: str | None, tab: str | None) -> OpenFlight | None:
         """The flight, if this tab has it open; None when it is not there (any more)."""
         with self._lock:
             flight = self._flights.get(key or "")
@@ -151,7 +152,7 @@ class Shelf:
         with self._lock:
             self._held = [entry for entry in self._held if entry[0] != tab or entry[1] is not upload]
 
-    def of_tab(self, tab: str) -> list[OpenFlight]:
+    def of_tab(self, tab: str | None) -> list[OpenFlight]:
         """All flights that a tab has open, oldest use first."""
         with self._lock:
             return [flight for flight in self._flights.values() if flight.tab == tab]

@@ -150,15 +150,11 @@ class Workbench:
         """Analyse a log's bytes and put it on the tab's shelf."""
         analysis = analyze_bytes(data, name, setup, columns)
         flight = OpenFlight(new_key(), tab, name, analysis, setup, data=data, columns=dict(columns or {}))
-        self.shelf.put(flight)
-        return flight
+        return self.shelf.put(flight)
 
     def open_samples(self, tab: str) -> list[OpenFlight]:
         """Put the invented flights on the tab's shelf; they are analysed once for all tabs."""
-        flights = [replace(flight, key=new_key(), tab=tab) for flight in self.read_samples()]
-        for flight in flights:
-            self.shelf.put(flight)
-        return flights
+        return [self.shelf.put(replace(flight, key=new_key(), tab=tab)) for flight in self.read_samples()]
 
     def read_samples(self) -> list[OpenFlight]:
         """Analyse the invented flights that are shown at first start, unless that is done already."""
@@ -187,9 +183,7 @@ class Workbench:
         if flight.logbook_id is not None:
             with self.logbook() as book:
                 book.correct(flight.logbook_id, segmentation)
-        corrected = replace(flight, analysis=analysis, is_corrected=True, earlier=earlier)
-        self.shelf.put(corrected)
-        return corrected
+        return self.shelf.put(replace(flight, analysis=analysis, is_corrected=True, earlier=earlier))
 
     def calibrated(self, flight: OpenFlight) -> CalibrationResult:
         """Fit the flight's setup to the flight.
@@ -238,9 +232,7 @@ class Workbench:
                 book.update(outcome.entry_id, edits, setup=flight.setup, columns=flight.columns or None)
                 if corrected is not None:
                     book.correct(outcome.entry_id, corrected)
-        kept = replace(flight, logbook_id=outcome.entry_id)
-        self.shelf.put(kept)
-        return kept
+        return self.shelf.put(replace(flight, logbook_id=outcome.entry_id))
 
     def open_entry(self, tab: str, entry_id: int) -> OpenFlight:
         """Open a flight from the logbook, with its setup and its corrections.
@@ -265,8 +257,7 @@ class Workbench:
             columns=job.columns,
             is_corrected=job.segmentation is not None,
         )
-        self.shelf.put(flight)
-        return flight
+        return self.shelf.put(flight)
 
     def remove_entry(self, tab: str, entry_id: int) -> str:
         """Take a flight out of the logbook, and say its name; where the tab has it open, it can be kept again.
@@ -300,10 +291,9 @@ class Workbench:
         """The logbook's entry of a flight's log; None where it has none, or cannot be opened."""
         if flight.is_sample:
             return None
-        sha256 = flight.analysis.log.sha256
         try:
             with self.logbook() as book:
-                entry_id = book.known([sha256]).get(sha256)
+                entry_id = book.known(flight.analysis.log.sha256)
                 return None if entry_id is None else book.get(entry_id)
         except ClimbledgerError:
             return None
@@ -332,25 +322,20 @@ class Workbench:
     def sample_comparison(self) -> tuple[LoggedFlight, ...]:
         """The invented flights that have a setup, ready to be compared; analysed once."""
         from analyzer.comparison import LoggedFlight
-        from analyzer.comparison.flights import propeller_name
 
         paths = sorted(self._samples.glob("*.csv")) if self._samples is not None else []
         flights = [self._sample(path) for path in paths if path.with_suffix(".setup.toml").is_file()]
-        return tuple(
-            LoggedFlight(flight.analysis.summary, flight.setup, propeller_name(flight.setup)) for flight in flights
-        )
+        return tuple(LoggedFlight(flight.analysis.summary, flight.setup) for flight in flights)
 
     def setup_for(self, key: str | None, tab: str | None, text: str | None) -> Setup | None:
         """The setup to predict with: the one in use, else that of the flight on screen."""
-        flight = self.shelf.get(key, tab or "")
+        flight = self.shelf.get(key, tab)
         return setup_in_use(text) or (flight.setup if flight is not None else None)
 
     def with_setup(self, flight: OpenFlight, setup: Setup | None) -> OpenFlight:
         """Measure the flight anew with another setup; hand-corrected segments stay."""
         analysis = analyze_conditioned(flight.analysis.log, setup, flight.analysis.segmentation)
-        changed = replace(flight, analysis=analysis, setup=setup)
-        self.shelf.put(changed)
-        return changed
+        return self.shelf.put(replace(flight, analysis=analysis, setup=setup))
 
     def _sample(self, path: Path) -> OpenFlight:
         """One of the invented flights; tabs that ask for it at the same time wait for one analysis."""

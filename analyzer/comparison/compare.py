@@ -160,8 +160,8 @@ def _compared(candidate: Candidate, metric: Metric, reference: Reference, settin
         as_flown=as_flown,
         day=candidate.flown.day or None,
         # The air moves a long glide's mean less; a motor run is one climb whatever its length.
-        weight=candidate.duration_s if metric.source == "glides" else 1.0,
-        shared_error=shared_error(metric, value, candidate.duration_s, settings.lag_s),
+        weight=candidate.result.duration_s if metric.source == "glides" else 1.0,
+        shared_error=shared_error(metric, value, candidate.result.duration_s, settings.lag_s),
         correction_errors=correction_errors(metric, value, candidate.conditions, reference, settings),
     )
 

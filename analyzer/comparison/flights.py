@@ -86,11 +86,6 @@ class Candidate:
         """Name of the log."""
         return self.flown.summary.log.name
 
-    @property
-    def duration_s(self) -> float:
-        """Length of the run or glide."""
-        return self.result.end_s - self.result.start_s
-
 
 def propeller_name(setup: Setup | None) -> str:
     """A setup's propeller as pilots write it, "14x8" or "14x8x3"; "" where the setup does not say."""
@@ -217,7 +212,7 @@ def usual_sinks(flights: Iterable[LoggedFlight], settings: ComparisonSettings) -
     rates: dict[tuple[str, str], list[float]] = {}
     for flown in flights:
         for glide in flown.summary.glides:
-            if glide.sink_rate_m_s is not None and glide.end_s - glide.start_s >= settings.shortest_glide_s:
+            if glide.sink_rate_m_s is not None and glide.duration_s >= settings.shortest_glide_s:
                 rates.setdefault(sink_key(flown, glide), []).append(glide.sink_rate_m_s)
     return {key: statistics.median(values) for key, values in rates.items()}
 

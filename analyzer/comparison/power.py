@@ -7,6 +7,7 @@ by the noncentral t distribution.
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from dataclasses import dataclass
 
 from analyzer.comparison.mixed_model import Contrast
@@ -83,9 +84,8 @@ class Plan:
             return 0.0
         own = math.sqrt(self.unit_variance * (1.0 / (self.units_a + more) + 1.0 / (self.units_b + more)))
         planned = Contrast(difference, own, float(degrees)).with_known_error(self.shared_error)
-        degrees_of_freedom = planned.degrees_of_freedom
-        critical = critical_t(self.groups, degrees_of_freedom, confidence)
-        return power_of(difference / planned.standard_error, critical, degrees_of_freedom)
+        critical = critical_t(self.groups, planned.degrees_of_freedom, confidence)
+        return power_of(difference / planned.standard_error, critical, planned.degrees_of_freedom)
 
 
 def units_needed(plan: Plan, difference: float, confidence: float, power: float, most: int) -> int | None:
@@ -109,11 +109,4 @@ def units_needed(plan: Plan, difference: float, confidence: float, power: float,
     """
     if plan.power(difference, most, confidence) < power:
         return None
-    low, high = -1, most  # low is not enough, high is
-    while high - low > 1:
-        middle = (low + high) // 2
-        if plan.power(difference, middle, confidence) < power:
-            low = middle
-        else:
-            high = middle
-    return high
+    return bisect_left(range(most), power, key=lambda more: plan.power(difference, more, confidence))

@@ -77,17 +77,19 @@ def _no_real_run(settings: ComparisonSettings) -> Rule:
     def rule(candidate: Candidate) -> str:
         if getattr(candidate.result, "on_ground", False):
             return "on the ground"
-        if getattr(candidate.result, "blip", False) or candidate.duration_s < settings.shortest_run_s:
-            return f"too short ({candidate.duration_s:.1f} s)"
+        if getattr(candidate.result, "blip", False) or candidate.result.duration_s < settings.shortest_run_s:
+            return f"too short ({candidate.result.duration_s:.1f} s)"
         return ""
 
     return rule
 
 
 def _short_glide(settings: ComparisonSettings) -> Rule:
-    return lambda candidate: (
-        f"too short ({candidate.duration_s:.0f} s)" if candidate.duration_s < settings.shortest_glide_s else ""
-    )
+    def rule(candidate: Candidate) -> str:
+        length_s = candidate.result.duration_s
+        return f"too short ({length_s:.0f} s)" if length_s < settings.shortest_glide_s else ""
+
+    return rule
 
 
 def _no_value(metric: Metric) -> Rule:
@@ -178,7 +180,7 @@ def _air_beside(candidate: Candidate, usual: dict[tuple[str, str], float], setti
         usual[key] - glide.sink_rate_m_s
         for glide in flown.summary.glides
         if glide.sink_rate_m_s is not None
-        and glide.end_s - glide.start_s >= settings.neighbour_glide_s
+        and glide.duration_s >= settings.neighbour_glide_s
         and (key := sink_key(flown, glide)) in usual
         and min(abs(glide.start_s - run.end_s), abs(run.start_s - glide.end_s)) <= settings.neighbour_s
     ]

@@ -14,14 +14,14 @@ from analyzer.wording import counted
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from analyzer.records import FlightSummary, Glide, MotorRun
+    from analyzer.records import FlightSummary, Glide, MotorRun, Span
     from analyzer.setup_file import Setup
+    from analyzer.soaring.records import SoaringReport
 
 State = Literal["good", "bad", "open"]
 
 
 NO_CLIMB: Final = "The motor made no climb."
-BY_SHAPE: Final = " (told from the motor by their shape alone)"
 MOTOR_UNKNOWN: Final = "Not known: the log has no channel that shows the motor."
 
 
@@ -135,8 +135,8 @@ def _number_of(runs: Sequence[MotorRun]) -> str:
     return counted(len(runs), "climb")
 
 
-def _time_s(runs: Sequence[MotorRun]) -> float:
-    return sum(run.end_s - run.start_s for run in runs)
+def _time_s(spans: Sequence[Span]) -> float:
+    return sum(span.duration_s for span in spans)
 
 
 def _pack(summary: FlightSummary, costed: list[MotorRun], capacity_ah: float | None) -> tuple[Answer, ...]:
@@ -186,7 +186,6 @@ def _glide(summary: FlightSummary, system: System) -> Answer:
     measured = [glide for glide in summary.single_mode_glides if glide.sink_rate_m_s is not None]
     if not measured:
         return Answer(question, "No glide was long enough to measure.")
-    time_s = sum(glide.end_s - glide.start_s for glide in measured)
     by_mode: dict[str | None, list[Glide]] = {}
     for glide in measured:
         by_mode.setdefault(glide.flight_mode, []).append(glide)
@@ -194,25 +193,38 @@ def _glide(summary: FlightSummary, system: System) -> Answer:
         f"{shown('sink_rate_m_s', _mean_sink_m_s(glides), system)}{f' in {mode}' if mode else ''}"
         for mode, glides in by_mode.items()
     ]
-    said = f"Sink {', '.join(sinks)}: mean over {clock(time_s)} of glide, the air's own motion included."
+    said = f"Sink {', '.join(sinks)}: mean over {clock(_time_s(measured))} of glide, the air's own motion included."
     return Answer(question, said)
 
 
 def _mean_sink_m_s(glides: list[Glide]) -> float:
-    time_s = sum(glide.end_s - glide.start_s for glide in glides)
-    return sum((glide.sink_rate_m_s or 0.0) * (glide.end_s - glide.start_s) for glide in glides) / time_s
+    return sum((glide.sink_rate_m_s or 0.0) * glide.duration_s for glide in glides) / _time_s(glides)
 
 
 def _air(summary: FlightSummary, system: System) -> Answer:
     question = "What did the air give?"
-    climbs, totals = summary.thermal_climbs, summary.totals
+    climbs, totals = len(summary.thermal_climbs), summary.totals
+    said = lift_said(summary, climbs, totals.thermal_gain_m, totals.lift_share, system)
     if not climbs:
-        return Answer(question, "No thermal climb.")
+        return Answer(question, said)
     if summary.motor_unknown:
-        gain = shown("gain_m", totals.thermal_gain_m, system)
-        return Answer(question, f"Not known: {counted(len(climbs), 'climb')}, {gain}, of which the motor may be part.")
-    said = f"{counted(len(climbs), 'thermal climb')}, {shown('gain_m', totals.thermal_gain_m, system)}"
-    said += BY_SHAPE if summary.motor_by_shape else ""
-    if totals.lift_share is not None:
-        said += f"; lift paid {shown('lift_share', totals.lift_share)} of all height gained"
-    return Answer(question, f"{said}.", "open" if summary.motor_by_shape else "good")
+        return Answer(question, f"Not known: {said}")
+    return Answer(question, said, "open" if summary.motor_by_shape else "good")
+
+
+def lift_said(
+    found: FlightSummary | SoaringReport, climbs: int, gain_m: float | None, lift_share: float | None, system: System
+) -> str:
+    """What the climbs of a flight gave, in a sentence."""
+    gain = shown("gain_m", gain_m, system)
+    if climbs == 0:
+        return "No thermal climb."
+    if found.motor_unknown:
+        return f"{counted(climbs, 'climb')}, {gain}, of which the motor may be part."
+    how = " (told from the motor by their shape alone)" if found.motor_by_shape else ""
+    return f"{counted(climbs, 'thermal climb')}, {gain}{how}{share_said(lift_share)}."
+
+
+def share_said(lift_share: float | None) -> str:
+    """What lift paid of all height gained, to end a sentence with; "" where it is not known."""
+    return "" if lift_share is None else f"; lift paid {shown('lift_share', lift_share)} of all height gained"

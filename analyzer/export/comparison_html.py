@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from analyzer.comparison.metrics import METRICS
-from analyzer.errors import printable
 from analyzer.export.comparison_tables import differences_table, groups_table, set_aside_table
 from analyzer.export.display import notice_lines
 from analyzer.export.html_page import picture_of, render
@@ -39,14 +38,14 @@ def comparison_page(comparison: Comparison, system: System = "metric") -> str:
     )
     return render(
         "comparison.html",
-        title=printable(f"Compared by {comparison.by}: {', '.join(names)}"),
+        title=f"Compared by {comparison.by}: {', '.join(names)}",
         facts=[metric.label, f"{len(comparison.runs)} {metric.what}s in {flights} flights"],
-        verdict=[printable(sentence) for sentence in comparison.verdict],
+        verdict=comparison.verdict,
         what=metric.what,
         picture=picture_of(comparison_figure(comparison, system=system), "comparison", caption),
         groups=groups_table(comparison, system),
         differences=differences_table(comparison, system),
         set_aside=set_aside_table(comparison, system),
-        notices=[printable(line) for line in notice_lines(comparison.notices, system)],
+        notices=notice_lines(comparison.notices, system),
         cautions=(),
     )

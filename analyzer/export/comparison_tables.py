@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from analyzer.comparison.metrics import METRICS
-from analyzer.errors import printable
 from analyzer.export.display import ABSENT, Scale, System, clock, scale_of, sentence
 from analyzer.export.table import Column, Table
 
@@ -22,7 +21,7 @@ def groups_table(comparison: Comparison, system: System = "metric") -> Table:
     scale = scale_of(comparison.metric, system)
     what = f"{metric.what}s"
     return Table(
-        f"{metric.label} by {printable(comparison.by)}",
+        f"{metric.label} by {comparison.by}",
         (
             Column(comparison.by, tuple(group.name for group in groups), is_number=False),
             Column(what, tuple(str(group.runs) for group in groups)),

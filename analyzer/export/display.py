@@ -174,9 +174,7 @@ def notice_lines(notices: Iterable[Notice], system: System = "metric") -> tuple[
     return tuple(line[:1].upper() + line[1:] + "." * (not line.endswith((".", "?", "!"))) for line in said)
 
 
-def with_intervals(
-    scale: Scale, values: Sequence[float | None], errors: Sequence[float | None] | None = None
-) -> tuple[str, ...]:
+def with_intervals(scale: Scale, values: Sequence[float | None], errors: Sequence[float | None]) -> tuple[str, ...]:
     """Texts of one column of values, each with the half-width of its 95 % interval where its error is known.
 
     One more decimal than usual is given to the whole column when an interval would otherwise be rounded to nothing;
@@ -189,7 +187,7 @@ def with_intervals(
     values, errors : sequence of float or None
         Values and their standard errors, in the field's own unit.
     """
-    half_widths = [None if error is None else NORMAL_95 * error for error in errors or [None] * len(values)]
+    half_widths = [None if error is None else NORMAL_95 * error for error in errors]
     too_fine = any(width and round(width * scale.factor, scale.decimals) == 0.0 for width in half_widths)
     decimals = scale.decimals + int(too_fine)
     return tuple(_with_interval(scale, decimals, *pair) for pair in zip(values, half_widths, strict=True))

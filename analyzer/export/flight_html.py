@@ -11,7 +11,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from analyzer.cautions import REPORT_CAUTIONS
-from analyzer.errors import printable
 from analyzer.export import flight_tables, match_tables
 from analyzer.export.answers import answers
 from analyzer.export.display import System, notice_lines, recorded, when
@@ -49,7 +48,7 @@ def flight_section(
     key = f"log-{number}"
     return {
         "key": key,
-        "name": printable(summary.log.name),
+        "name": summary.log.name,
         "facts": _facts(analysis, setup),
         "answers": answers(summary, system, setup),
         "limits": flight_tables.limits_table(summary, system),
@@ -57,15 +56,15 @@ def flight_section(
         "draw": flight_tables.draw_table(summary, system),
         "match": match_tables.match_table(summary, system),
         "match_by_climb": match_tables.match_by_climb_table(summary),
-        "findings": [printable(line) for line in match_tables.finding_lines(summary.findings)],
+        "findings": match_tables.finding_lines(summary.findings),
         "glides": [flight_tables.glides_table(summary, system), flight_tables.glide_parts_table(summary, system)],
         "thermals": flight_tables.thermals_table(summary, system),
         "totals": flight_tables.totals_table(summary, system),
         "kinds": flight_tables.kinds_table(summary, system),
         "flights": flight_tables.flights_table(summary),
         "segments": flight_tables.segments_table(summary, system),
-        "notices": [printable(line) for line in notice_lines(summary.log.notices, system)],
-        "channels": [printable(channel) for channel in summary.log.channels],
+        "notices": notice_lines(summary.log.notices, system),
+        "channels": summary.log.channels,
         "sha256": summary.log.sha256,
         **_pictures(analysis, system, setup, key),
     }
@@ -92,7 +91,7 @@ def _facts(analysis: Analysis, setup: Setup | None) -> list[str]:
     facts = [
         when(log.started_at),
         recorded(log),
-        f"flown with {printable(setup.name)}" if setup is not None else "",
+        f"flown with {setup.name}" if setup is not None else "",
     ]
     return [fact for fact in facts if fact]
 

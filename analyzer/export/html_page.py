@@ -6,6 +6,8 @@ import json
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from analyzer.errors import printable
+
 if TYPE_CHECKING:
     import plotly.graph_objects as go
 
@@ -41,7 +43,7 @@ class Picture:
 def render(template: str, **values: object) -> str:
     """Fill a template of the package's data: a complete HTML document with style, scripts and version in it.
 
-    Everything that is filled in is escaped, and nothing may be missing.
+    Everything that is filled in is made printable and escaped, and nothing may be missing.
     """
     from importlib.metadata import version
 
@@ -50,7 +52,11 @@ def render(template: str, **values: object) -> str:
     from plotly.offline import get_plotlyjs
 
     environment = Environment(
-        loader=PackageLoader("analyzer", "data"), autoescape=True, undefined=StrictUndefined, trim_blocks=True
+        loader=PackageLoader("analyzer", "data"),
+        autoescape=True,
+        finalize=lambda value: printable(value) if type(value) is str else value,  # what is marked safe is our own
+        undefined=StrictUndefined,
+        trim_blocks=True,
     )
     own = {"style": Markup(_data_text("report.css")), "script": Markup(_data_text("report.js"))}
     page = environment.get_template(template)

@@ -54,7 +54,9 @@ def overview_table(prediction: Prediction, system: System = "metric") -> Table:
 
 def _room(found: Sequence[PropellerPrediction]) -> tuple[Column, Column]:
     """Room below the controller's continuous current, and the chance that it is not there."""
-    checks = [_limit(one, "controller continuous current") for one in found]
+    checks = [
+        next((limit for limit in one.limits if limit.name == "controller continuous current"), None) for one in found
+    ]
     room = tuple("" if check is None else f"{check.margin:+.0f}" for check in checks)
     beyond = tuple("" if check is None else chance(check.odds_beyond) for check in checks)
     return Column("room", room, "A"), Column("risk", beyond)
@@ -65,10 +67,6 @@ def chance(share: float) -> str:
     if share < 0.005:
         return "<1 %"
     return ">99 %" if share > 0.995 else f"{100.0 * share:.0f} %"
-
-
-def _limit(one: PropellerPrediction, name: str) -> PredictedLimit | None:
-    return next((limit for limit in one.limits if limit.name == name), None)
 
 
 def static_table(prediction: Prediction, system: System = "metric") -> Table:

@@ -6,7 +6,6 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from analyzer.cautions import PREDICTION_CAUTIONS
-from analyzer.errors import printable
 from analyzer.export.display import System
 from analyzer.export.html_page import picture_of, render
 from analyzer.export.prediction_tables import limits_table
@@ -48,7 +47,7 @@ def ranking_page(
     trade = trade_off_figure(prediction, flown_points(ranking), current=ranking.reference, system=system)
     return render(
         "ranking.html",
-        name=printable(prediction.setup),
+        name=prediction.setup,
         facts=[f"aim: {ranking.aim}", f"over {ranking.reference}", f"air {prediction.density_kg_m3:.3f} kg/m³"],
         ranking=ranking_table(ranking, system),
         excluded=excluded_table(ranking),
@@ -59,7 +58,7 @@ def ranking_page(
             picture_of(current_figure(best, limit_a, system=system), "current", "Current over airspeed, pack at 60 %."),
             picture_of(climb_rate_figure(best, system=system), "climb", "Climb rate over airspeed, pack at 60 %."),
         ],
-        notices=[printable(remark) for remark in setup_remarks(prediction)],
+        notices=setup_remarks(prediction),
         cautions=PREDICTION_CAUTIONS,
     )
 

@@ -89,7 +89,7 @@ def render_text(table: Table) -> str:
     keys, others = columns[: table.keys], columns[table.keys :]
     blocks = ["\n".join(_lines(zip(*keys, *part, strict=True))) for part in _folded(keys, others)]
     note = textwrap.wrap(printable(table.note), WIDTH, initial_indent="  ", subsequent_indent="  ")
-    return "\n".join([table.title.upper(), "\n\n".join(blocks), *note])
+    return "\n".join([printable(table.title.upper()), "\n\n".join(blocks), *note])
 
 
 def _folded(keys: Sequence[list[str]], others: Sequence[list[str]]) -> list[list[list[str]]]:
@@ -124,6 +124,6 @@ def _lines(rows: Iterable[tuple[str, ...]]) -> list[str]:
 
 def _aligned(column: Column, *, has_titles: bool, has_units: bool) -> list[str]:
     heading = [column.title] * has_titles + [column.unit] * has_units
-    texts = [*heading, *(printable(cell) for cell in column.cells)]
+    texts = [printable(text) for text in (*heading, *column.cells)]
     width = max(map(len, texts), default=0)
     return [text.rjust(width) if column.is_number else text.ljust(width) for text in texts]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from analyzer.cautions import FLYING
 from analyzer.constants import NORMAL_95
 from analyzer.export import thermals_tables
-from analyzer.export.answers import BY_SHAPE
+from analyzer.export.answers import lift_said, share_said
 from analyzer.export.display import System, clock, notice_lines, scale_of, shown, when, with_intervals
 from analyzer.export.text_page import heading, listed, page, rendered, sentences
 from analyzer.wording import counted
@@ -55,7 +55,7 @@ def session_text(session: Session, system: System = "metric") -> str:
     said = (
         f"{climbs} in {clock(session.flight_time_s)} of flight, {clock(session.climb_time_s)} spent climbing: "
         f"{shown('gain_m', session.thermal_gain_m, system)}{untold if session.motor_unknown_logs else ' from lift'}"
-        f"{_share(session.lift_share)}."
+        f"{share_said(session.lift_share)}."
     )
     tables = [
         thermals_tables.session_climbs_table(session, system),
@@ -72,7 +72,8 @@ def session_text(session: Session, system: System = "metric") -> str:
 
 def thermals_answers(report: SoaringReport, system: System) -> tuple[str, ...]:
     """The main things in a few sentences: lift, wind, glide, and the start where it is one that is scored."""
-    lines = [_lift(report, system), _wind(report, system), _glide(report, system)]
+    lift = lift_said(report, len(report.thermals), report.thermal_gain_m, report.lift_share, system)
+    lines = [lift, _wind(report, system), _glide(report, system)]
     lines += [_start(start, system) for start in report.starts if start.motor_runs == 1]
     return tuple(line for line in lines if line)
 
@@ -80,22 +81,6 @@ def thermals_answers(report: SoaringReport, system: System) -> tuple[str, ...]:
 def difference_lines(items: Iterable[PolarComparison], system: System) -> tuple[str, ...]:
     """One sentence for each pair of polars."""
     return tuple(_difference(item, system) for item in items)
-
-
-def _lift(report: SoaringReport, system: System) -> str:
-    count = len(report.thermals)
-    if count == 0:
-        return "No thermal climb."
-    gain = shown("gain_m", report.thermal_gain_m, system)
-    if report.motor_unknown:
-        return f"{counted(count, 'climb')}, {gain}, of which the motor may be part."
-    if report.motor_by_shape:
-        gain += BY_SHAPE
-    return f"{counted(count, 'thermal climb')}, {gain}{_share(report.lift_share)}."
-
-
-def _share(share: float | None) -> str:
-    return "" if share is None else f"; lift paid {shown('lift_share', share)} of all height gained"
 
 
 def _wind(report: SoaringReport, system: System) -> str:

@@ -120,7 +120,8 @@ def _observations(records: IgcRecords, columns: Mapping[str, str]) -> Observatio
         i: mapped_meanings(targets[i], name, MEANINGS[name][1]) if i in targets else _meanings(name)
         for i, name in enumerate(names)
     }
-    order = arrange(_axis(records), list(records.columns.values()))
+    axis = _axis(records)
+    order = arrange(axis, list(records.columns.values()))
     return Observations(
         seconds=order.seconds,
         columns=tuple(
@@ -130,8 +131,8 @@ def _observations(records: IgcRecords, columns: Mapping[str, str]) -> Observatio
         ),
         labels={},
         cells={},
-        time_header="B record, UTC",
-        started_at=_axis(records).started_at(order.first_row),
+        time_header=axis.header,
+        started_at=axis.started_at(order.first_row),
         headers=tuple(names),
         notices=(*_notices(records), *order.notices),
         kind="an IGC file",

@@ -14,13 +14,11 @@ from analyzer.ingest.clocks.timeline import settle_repeats
 from analyzer.ingest.columns.column_map import resolve_map
 from analyzer.ingest.columns.column_plan import mapped_meanings, no_time, plan_columns
 from analyzer.ingest.columns.meaning import meanings
-from analyzer.ingest.observations import Candidate, Observations
+from analyzer.ingest.observations import Candidate, Observations, unused
 from analyzer.ingest.text.labels import Labels
 from analyzer.ingest.text.long_table import pivot
 from analyzer.ingest.text.raw_table import MAX_SHOWN, BadCells, Plan
 from analyzer.ingest.text.table import read_table
-from analyzer.records import Notice
-from analyzer.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -86,6 +84,7 @@ def read_long(source: Source, layout: Layout, where: LongColumns, columns: Mappi
     gathered = rows.gathered
     targets = resolve_map({h: text for h, text in columns.items() if h not in own}, names)
     channels = _channels(names, rows, targets)
+    left = [name for c, name in enumerate(names) if c not in channels and c not in targets]
     numbers = {c: gathered.column(c, rows.values) for c, found in channels.items() if not _is_label(found)}
     order = settle_repeats(ordered.seconds[gathered.first_rows], list(numbers.values()))
     return Observations(
@@ -101,7 +100,7 @@ def read_long(source: Source, layout: Layout, where: LongColumns, columns: Mappi
         time_header=axis.header,
         started_at=axis.started_at(int(ordered.rows[0])),
         headers=tuple(names),
-        notices=(*axis.notices, *raw.notices(), *ordered.notices, *order.notices, *_ignored(names, channels, targets)),
+        notices=(*axis.notices, *raw.notices(), *ordered.notices, *order.notices, *unused(left)),
     )
 
 
@@ -175,8 +174,3 @@ def _spread(rows: _Rows, code: int) -> Labels:
     column = np.full(rows.gathered.first_rows.size, -1, dtype=np.int32)
     column[rows.gathered.targets[mine]] = codes
     return Labels(column, (*rows.texts.words, *(f"{number:g}" for number in numbers)))
-
-
-def _ignored(names: Sequence[str], channels: Mapping[int, object], targets: Mapping[int, Target]) -> tuple[Notice, ...]:
-    left = [name for code, name in enumerate(names) if code not in channels and code not in targets]
-    return (Notice("column-ignored", f"not used: {listed(left)}"),) if left else ()

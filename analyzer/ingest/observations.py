@@ -9,16 +9,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.ingest.text.raw_table import BadCells
+from analyzer.records import Notice
+from analyzer.wording import listed
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from datetime import datetime
 
     from numpy.typing import NDArray
 
     from analyzer.ingest.columns.meaning import Meaning
     from analyzer.ingest.text.labels import Labels
-    from analyzer.records import Notice
 
 
 @dataclass(frozen=True, eq=False)
@@ -105,3 +106,8 @@ class Observations:
     notices: tuple[Notice, ...]
     kind: str = "a text table"
     place: str = ""
+
+
+def unused(headers: Sequence[str]) -> tuple[Notice, ...]:
+    """Name the columns that mean nothing to the channel table."""
+    return (Notice("column-ignored", f"not used: {listed(headers)}"),) if headers else ()

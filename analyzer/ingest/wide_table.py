@@ -7,11 +7,9 @@ from typing import TYPE_CHECKING
 from analyzer.ingest.clocks.table_time import time_axis
 from analyzer.ingest.clocks.timeline import arrange
 from analyzer.ingest.columns.column_plan import plan_columns
-from analyzer.ingest.observations import Candidate, Observations
+from analyzer.ingest.observations import Candidate, Observations, unused
 from analyzer.ingest.text.positions import signed
 from analyzer.ingest.text.table import read_table
-from analyzer.records import Notice
-from analyzer.wording import listed
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -50,7 +48,7 @@ def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Obs
         time_header=axis.header,
         started_at=axis.started_at(order.first_row),
         headers=layout.headers,
-        notices=(*axis.notices, *raw.notices(), *order.notices, *_ignored_notices(layout, plan)),
+        notices=(*axis.notices, *raw.notices(), *order.notices, *unused([layout.headers[i] for i in plan.ignored])),
     )
 
 
@@ -81,10 +79,3 @@ def _best_named_first(plan: ColumnPlan, raw: RawTable) -> list[int]:
         return position not in plan.explicit, -meaning.sureness, meaning.rank
 
     return sorted((i for i in raw.labels if i in plan.meanings), key=merit)
-
-
-def _ignored_notices(layout: Layout, plan: ColumnPlan) -> list[Notice]:
-    if not plan.ignored:
-        return []
-    headers = listed([layout.headers[i] for i in plan.ignored])
-    return [Notice("column-ignored", f"not used: {headers}")]

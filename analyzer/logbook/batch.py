@@ -103,9 +103,9 @@ def add_logs(
         except LogFileError as error:
             return Outcome(str(path), "failed", error=error)
         sha256 = hashlib.sha256(data).hexdigest()
-        known = logbook.known([sha256])
-        if known or sha256 in seen:
-            return Outcome(str(path), "known", known.get(sha256))
+        known = logbook.known(sha256)
+        if known is not None or sha256 in seen:
+            return Outcome(str(path), "known", known)
         seen.add(sha256)
         return Job(Path(path).name, data, packed, wanted.propeller or "", column_map, is_new=True, path=str(path))
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from analyzer.errors import printable
 from analyzer.export.display import System, clock, scale_of, when
 from analyzer.export.table import Column, Table, render_text
 from analyzer.wording import counted
@@ -71,7 +70,7 @@ def entry_heading(entry: Entry) -> str:
         "added": when(entry.added_at),
         "analysed": f"{when(entry.analysed_at)}, climbledger {entry.analyzer_version}",
     }
-    known = {name: printable(fact) for name, fact in facts.items() if fact}
+    known = {name: fact for name, fact in facts.items() if fact}
     table = Table(
         f"Logbook entry {entry.id}",
         (

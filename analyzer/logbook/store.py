@@ -6,8 +6,7 @@ import hashlib
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
-import sqlalchemy as sa
-from sqlalchemy import delete, insert, select
+from sqlalchemy import delete, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from analyzer.comparison.flights import LoggedFlight
@@ -27,7 +26,7 @@ from analyzer.logbook.rows import (
     set_tags,
     tags_of,
 )
-from analyzer.logbook.schema import entries, files, tags
+from analyzer.logbook.schema import entries, files
 from analyzer.logbook.stored_setup import StoredSetup, pack_setup, with_propeller
 from analyzer.logbook.upgrade import make_current
 from analyzer.logbook.work import (
@@ -132,16 +131,11 @@ class Logbook:
             tagged = tags_of(connection, entry_id)
         return entry_of(row, tagged.get(entry_id, {}))
 
-    def known(self, hashes: Iterable[str]) -> dict[str, int]:
-        """Which of these logs (SHA-256) are in the logbook, and under which number."""
-        wanted = list(dict.fromkeys(hashes))
-        found: dict[str, int] = {}
+    def known(self, sha256: str) -> int | None:
+        """Under which number a log is in the logbook; None where it is not."""
         with self._database.reading() as connection:
-            for start in range(0, len(wanted), 500):
-                part = wanted[start : start + 500]
-                rows = connection.execute(select(entries.c.sha256, entries.c.id).where(entries.c.sha256.in_(part)))
-                found.update({row.sha256: row.id for row in rows})
-        return found
+            number: int | None = connection.execute(select(entries.c.id).where(entries.c.sha256 == sha256)).scalar()
+        return number
 
     def summary(self, entry_id: int) -> FlightSummary:
         """What the analysis found."""
@@ -232,9 +226,9 @@ class Logbook:
             When the logbook cannot be written.
         """
         wanted = checked(edits or Edits())
-        already = self.known([hashlib.sha256(data).hexdigest()])
-        if already:
-            return Outcome(name, "known", next(iter(already.values())))
+        already = self.known(hashlib.sha256(data).hexdigest())
+        if already is not None:
+            return Outcome(name, "known", already)
         job = Job(
             name=name,
             data=data,
@@ -259,6 +253,7 @@ class Logbook:
         content = found.content or compressed(job.data)
         try:
             with self._database.writing() as connection:
+                file = {"encoding": ENCODING, "size": len(job.data), "content": content}
                 values = {
                     "sha256": found.sha256,
                     "added_at": now(),
@@ -266,16 +261,13 @@ class Logbook:
                     **given_values(job),
                     **edited_values(edits),
                 }
-                entry_id = int(connection.execute(insert(entries).values(values).returning(entries.c.id)).scalar_one())
-                file_values = {"entry_id": entry_id, "encoding": ENCODING, "size": len(job.data), "content": content}
-                connection.execute(insert(files).values(file_values))
-                set_tags(connection, entry_id, edits.tags)
+                entry_id = _insert(connection, values, file, edits.tags)
         except LogbookError as error:
             # Another program may have added the same log since it was looked for.
-            rival = self.known([found.sha256]) if isinstance(error.__cause__, IntegrityError) else {}
-            if not rival:
+            rival = self.known(found.sha256) if isinstance(error.__cause__, IntegrityError) else None
+            if rival is None:
                 raise
-            return Outcome(job.name, "known", rival[found.sha256])
+            return Outcome(job.name, "known", rival)
         return Outcome(job.name, "added", entry_id)
 
     def update(
@@ -315,7 +307,7 @@ class Logbook:
             self._row(connection, entry_id, entries.c.id)
             values = given | edited_values(edits)
             if values:
-                connection.execute(sa.update(entries).where(entries.c.id == entry_id).values(values))
+                connection.execute(update(entries).where(entries.c.id == entry_id).values(values))
             set_tags(connection, entry_id, edits.tags)
         return self.get(entry_id)
 
@@ -329,17 +321,17 @@ class Logbook:
         """
         corrected = None if segmentation is None else as_json(segmentation)
         job = replace(self.job(entry_id), segmentation=corrected)
-        found = analyse(job)
-        with self._database.writing() as connection:
-            values = {"segmentation": corrected, **found_values(found)}
-            connection.execute(sa.update(entries).where(entries.c.id == entry_id).values(values))
+        self._rewrite(entry_id, {"segmentation": corrected, **found_values(analyse(job))})
         return self.get(entry_id)
 
     def renew(self, entry_id: int, found: Analysed) -> Outcome:
         """Store a new analysis; the pilot's words, the setup and corrections stay as they are."""
-        with self._database.writing() as connection:
-            connection.execute(sa.update(entries).where(entries.c.id == entry_id).values(found_values(found)))
+        self._rewrite(entry_id, found_values(found))
         return Outcome(found.log_name, "analysed", entry_id)
+
+    def _rewrite(self, entry_id: int, values: dict[str, Any]) -> None:
+        with self._database.writing() as connection:
+            connection.execute(update(entries).where(entries.c.id == entry_id).values(values))
 
     def remove(self, entry_ids: Iterable[int]) -> int:
         """Delete entries with their logs; there is no way back but a backup.
@@ -358,26 +350,23 @@ class Logbook:
         with self._database.writing() as connection:
             for entry_id in wanted:
                 self._row(connection, entry_id, entries.c.id)
-            for table, column in ((files, files.c.entry_id), (tags, tags.c.entry_id), (entries, entries.c.id)):
-                connection.execute(delete(table).where(column.in_(wanted)))
+            connection.execute(delete(entries).where(entries.c.id.in_(wanted)))  # what belongs to them goes with them
         return len(wanted)
 
     def copy_from(self, other: Logbook, chosen: Sequence[Entry]) -> tuple[Outcome, ...]:
         """Take over entries of another logbook with all that belongs to them; known logs are left as they are."""
         outcomes = []
         for entry in chosen:
-            known = self.known([entry.sha256])
-            if known:
-                outcomes.append(Outcome(entry.log_name, "known", known[entry.sha256]))
+            known = self.known(entry.sha256)
+            if known is not None:
+                outcomes.append(Outcome(entry.log_name, "known", known))
                 continue
             with other._database.reading() as connection:
                 row = dict(other._row(connection, entry.id, *entries.c)._mapping)
-                content = dict(other._row(connection, entry.id, *files.c, table=files)._mapping)
+                file = dict(other._row(connection, entry.id, *files.c, table=files)._mapping)
             del row["id"]
             with self._database.writing() as connection:
-                new_id = int(connection.execute(insert(entries).values(row).returning(entries.c.id)).scalar_one())
-                connection.execute(insert(files).values({**content, "entry_id": new_id}))
-                set_tags(connection, new_id, entry.tags)
+                new_id = _insert(connection, row, file, entry.tags)
             outcomes.append(Outcome(entry.log_name, "added", new_id))
         return tuple(outcomes)
 
@@ -389,3 +378,13 @@ class Logbook:
                 f"there is no entry {entry_id}", source=self.label, remedy="climbledger logbook list shows the numbers"
             )
         return row
+
+
+def _insert(
+    connection: Connection, entry: Mapping[str, Any], file: Mapping[str, Any], tags: Mapping[str, str | None]
+) -> int:
+    """Insert a log with all that belongs to it, and tell its number."""
+    entry_id = int(connection.execute(insert(entries).values(entry).returning(entries.c.id)).scalar_one())
+    connection.execute(insert(files).values({**file, "entry_id": entry_id}))
+    set_tags(connection, entry_id, tags)
+    return entry_id

@@ -58,8 +58,6 @@ class Posterior:
         Scatter of single climbs.
     log_evidence : float
         For comparing what was believed before.
-    converged : bool
-        Whether the search came to rest.
     """
 
     prior: Prior
@@ -73,7 +71,6 @@ class Posterior:
     speed_rev_s: float
     air_run_m_s: float
     log_evidence: float
-    converged: bool
 
 
 def estimate(
@@ -123,7 +120,6 @@ def estimate(
         speed_rev_s=float(climbs.speed_rev_s.mean()),
         air_run_m_s=air,
         log_evidence=found.log_evidence,
-        converged=found.converged,
     )
 
 

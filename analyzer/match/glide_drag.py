@@ -72,7 +72,7 @@ def drag_from_glides(
 
 def _tells(glide: Glide) -> bool:
     known = glide.sink_rate_m_s is not None and glide.mean_airspeed_m_s is not None
-    return known and glide.end_s - glide.start_s >= SHORTEST_S
+    return known and glide.duration_s >= SHORTEST_S
 
 
 def _is_last(glide: Glide, summary: FlightSummary) -> bool:

@@ -60,13 +60,9 @@ def rest_voltage(
 
 def _before(traces: Traces, summary: FlightSummary, run: MotorRun, tuning: MatchTuning) -> tuple[float, float] | None:
     """Median voltage with the motor off just before a run, and its standard error."""
-    voltage = traces.get("voltage_v")
-    if voltage is None:
-        return None
     earlier = [other.end_s for other in summary.motor_runs if other.end_s < run.start_s]
     since = max(run.start_s - tuning.rest_window_s, max(earlier, default=-np.inf) + 2.0 * tuning.rest_guard_s)
-    values = voltage[traces.window(since, run.start_s - tuning.rest_guard_s)]
-    known = values[np.isfinite(values)]
+    known = traces.readings("voltage_v", since, run.start_s - tuning.rest_guard_s)
     if known.size < 2 or np.median(known) <= 0.0:
         return None
     return float(np.median(known)), float(known.std() / np.sqrt(min(known.size, 8)))

@@ -25,8 +25,7 @@ def drift_m_per_root_s(traces: Traces, segmentation: Segmentation, tuning: Measu
     """
     levels = []
     for segment in segmentation.of_kind("ground"):
-        heights = traces.channels["height_m"][traces.window(segment.start_s, segment.end_s)]
-        known = heights[np.isfinite(heights)]
+        known = traces.readings("height_m", segment.start_s, segment.end_s)
         if segment.duration_s >= tuning.shortest_ground_s and known.size:
             levels.append((0.5 * (segment.start_s + segment.end_s), median_of(known)))
     changes = [

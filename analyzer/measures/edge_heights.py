@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.measures.altimeter import estimate_altimeter, height_at_stop
+from analyzer.measures.climb_onset import climb_onset_s
 from analyzer.measures.drift import drift_m_per_root_s
 from analyzer.measures.edges import motor_edge_error_s, spacing_s
 from analyzer.measures.heights import Height, Heights, smoothed_of
@@ -28,7 +29,9 @@ UNEXPLAINED: Final = 4.0
 def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning) -> Heights:
     """Estimate the altimeter's lag and wash from some motor stops, then the heights at all motor edges.
 
-    Where the stops are themselves told from the heights, they tell nothing of the altimeter. Before a motor starts
+    Where the stops are themselves told from the heights, they tell nothing of the altimeter. That the motor's channels
+    come late is believed where the starts say so, too: a pilot who levels out before he stops the motor shows the same
+    kink. Before a motor starts
     nothing hides the height from an altimeter but its lag in a steady glide: there the smoothed height will do.
 
     Parameters
@@ -40,16 +43,20 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     tuning : MeasureTuning
         Tuning values.
     """
-    runs, model = segmentation.of_kind("motor_run"), tuning.kink
+    runs, smoothed = segmentation.of_kind("motor_run"), smoothed_of(traces)
     slipstream = slipstream_of(traces, runs)
     around = _Around(traces, readings_of(traces, segmentation, tuning.reading_step_s), slipstream, tuning)
     following = [run.start_s for run in runs[1:]] + [np.inf]
     seen = list(zip(runs, following, strict=False)) if segmentation.motor_seen else []
-    some = seen[:: max(1, -(-len(seen) // tuning.most_stops))]
+    some = seen[:: max(1, -(-len(seen) // tuning.most_stops))] if tuning.most_stops else []
+    onset_s = climb_onset_s(smoothed, [run for run, _ in some])
+    model = (
+        tuning.kink if onset_s is not None and onset_s < tuning.soonest_climb_s else tuning.kink.without_late_drives()
+    )
     told = {run.end_s: around.stop(run, next_s, model) for run, next_s in some}
     altimeter = estimate_altimeter([fit for fit in told.values() if fit is not None], model, tuning.altimeter)
     likely, narrow = altimeter.narrowed(model, tuning.unlikely)
-    smoothed, edges = smoothed_of(traces), {}
+    edges: dict[float, Height] = {}
     for run, next_s in seen:
         at = run.end_s
         stop, known = (told[at], altimeter) if at in told else (around.stop(run, next_s, narrow), likely)
@@ -79,7 +86,7 @@ class _Around:
         spacing = spacing_s(self.traces.drive_time_s, run.end_s)
         if spacing > self.tuning.widest_stop_s:
             return None
-        soft = min(self.tuning.soft_start_s, 0.5 * (run.end_s - run.start_s))
+        soft = min(self.tuning.soft_start_s, 0.5 * run.duration_s)
         since = max(run.start_s + soft, run.end_s - model.before_s)
         until = min(next_s, run.end_s + model.after_s)
         time, height, variance = self.readings.thinned(since, until)

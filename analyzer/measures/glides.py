@@ -115,17 +115,10 @@ def _glide(
         sink_rate_m_s=rate,
         sink_rate_se_m_s=tuning.heavy_tails * math.hypot(*errors) / duration,
         flight_mode=mode,
-        mean_airspeed_m_s=_mean_airspeed(heights.traces, settled_s, over_s),
+        mean_airspeed_m_s=heights.traces.mean("airspeed_m_s", settled_s, over_s),
         typical_sink_m_s=typical,
         typical_sink_se_m_s=error,
     )
-
-
-def _mean_airspeed(traces: Traces, start_s: float, end_s: float) -> float | None:
-    speed = traces.get("airspeed_m_s")
-    inside = speed[traces.window(start_s, end_s)] if speed is not None else np.empty(0)
-    known = inside[np.isfinite(inside)]
-    return float(known.mean()) if known.size else None
 
 
 def typical_sink_m_s(

@@ -24,7 +24,7 @@ likelihood with fixed basis functions; from memory).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
 
@@ -112,6 +112,10 @@ class KinkModel:
     def delays_s(self) -> Array:
         """By how much each sensor shows a steady climb late."""
         return np.array([lag + late for lag, late in self.sensors])
+
+    def without_late_drives(self) -> KinkModel:
+        """The same where the motor's channels come in time."""
+        return replace(self, sensors=tuple(sensor for sensor in self.sensors if sensor[1] >= 0.0))
 
     @property
     def late_drives_s(self) -> Array:

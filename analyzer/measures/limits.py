@@ -12,6 +12,8 @@ from analyzer.power_system.pack import REST_CELL_V
 from analyzer.records import LimitCheck
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from analyzer.measures.draw import CounterDraw, Draw
     from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
@@ -66,16 +68,20 @@ def check_limits(
     amps = traces.get("current_a")
     if amps is not None and current is not None:
         amps = amps - (current.idle_level(runs[0]) if runs else 0.0)
-    cell = _cell_voltage(traces, runs, rest_v, setup, tuning)
-    sustained = _highest(traces, amps, runs, tuning.sustained_s)
-    burst = _highest(traces, amps, runs, tuning.burst_s)
+    under_power = [traces.window(run.start_s, run.end_s) for run in runs]
+    sustained = _highest(traces, amps, under_power, tuning.sustained_s)
+    burst = _highest(traces, amps, under_power, tuning.burst_s)
+    rpm = _motor_rpm(_highest(traces, traces.get("rpm"), under_power, tuning.burst_s), setup)
+    cell = _cell_voltage(_lowest(traces, "voltage_v", under_power, tuning.burst_s), rest_v, setup)
+    # servos load the receiver's supply with the motor off, too
+    receiver = _lowest(traces, "receiver_voltage_v", [slice(None)], tuning.receiver_dip_s)
     checks = [
-        _upper("controller current, continuous", setup.value("speed_controller.continuous_current_a"), sustained, "A"),
-        _upper("controller current, burst", setup.value("speed_controller.burst_current_a"), burst, "A"),
-        _upper("motor current", setup.value("motor.max_current_a"), burst, "A"),
-        _upper("motor rpm", setup.value("motor.max_rpm"), _motor_rpm(traces, runs, setup, tuning), "rpm"),
-        _lower("cell voltage under load", setup.value("pack.min_cell_v"), cell),
-        _lower("receiver voltage", setup.value("receiver_supply.min_v"), _receiver_voltage(traces, tuning)),
+        _check("controller current, continuous", "A", setup.value("speed_controller.continuous_current_a"), sustained),
+        _check("controller current, burst", "A", setup.value("speed_controller.burst_current_a"), burst),
+        _check("motor current", "A", setup.value("motor.max_current_a"), burst),
+        _check("motor rpm", "rpm", setup.value("motor.max_rpm"), rpm),
+        _check("cell voltage under load", "V", setup.value("pack.min_cell_v"), cell, is_least=True),
+        _check("receiver voltage", "V", setup.value("receiver_supply.min_v"), receiver, is_least=True),
     ]
     return tuple(check for check in checks if check is not None)
 
@@ -88,65 +94,46 @@ def cells_contradict(rest_v: float, pack: Pack) -> bool:
     return not empty_v - REST_MARGIN_V <= rest_v / pack.cells <= full_v + REST_MARGIN_V
 
 
-def _upper(name: str, limit: float | None, worst: Worst | None, unit: str) -> LimitCheck | None:
+def _check(
+    name: str, unit: str, limit: float | None, worst: Worst | None, *, is_least: bool = False
+) -> LimitCheck | None:
+    """Hold the worst that was logged against the highest, or the least, that is allowed; None where none is stated."""
     if limit is None:
         return None
     if worst is None:
         return LimitCheck(name, limit, None, None, None, unit)
-    return LimitCheck(name, limit, worst.value, limit - worst.value, worst.value <= limit, unit, worst.at_s)
+    margin = worst.value - limit if is_least else limit - worst.value
+    return LimitCheck(name, limit, worst.value, margin, margin >= 0.0, unit, worst.at_s)
 
 
-def _lower(name: str, limit: float | None, worst: Worst | None) -> LimitCheck | None:
-    if limit is None:
-        return None
-    if worst is None:
-        return LimitCheck(name, limit, None, None, None, "V")
-    return LimitCheck(name, limit, worst.value, worst.value - limit, worst.value >= limit, "V", worst.at_s)
-
-
-def _highest(traces: Traces, values: Array | None, spans: tuple[Segment, ...], over_s: float) -> Worst | None:
-    """Highest mean over `over_s` within any of the spans."""
+def _highest(traces: Traces, values: Array | None, windows: Sequence[slice], over_s: float) -> Worst | None:
+    """Highest mean over `over_s` within any of the windows."""
     if values is None:
         return None
     found = []
-    for span in spans:
-        inside = traces.window(span.start_s, span.end_s)
+    for inside in windows:
         known = np.isfinite(values[inside])
         if known.any():
             found.append(Worst(*highest_mean(traces.time_s[inside][known], values[inside][known], over_s)))
     return max(found, key=lambda worst: worst.value, default=None)
 
 
-def _lowest(traces: Traces, values: Array | None, spans: tuple[Segment, ...], over_s: float) -> Worst | None:
-    worst = _highest(traces, -values if values is not None else None, spans, over_s)
+def _lowest(traces: Traces, name: str, windows: Sequence[slice], over_s: float) -> Worst | None:
+    values = traces.get(name)
+    worst = _highest(traces, -values if values is not None else None, windows, over_s)
     return Worst(-worst.value, worst.at_s) if worst is not None else None
 
 
-def _motor_rpm(traces: Traces, runs: tuple[Segment, ...], setup: Setup, tuning: MeasureTuning) -> Worst | None:
-    """Highest speed of the motor itself; where the propeller's is logged, times the gear ratio."""
-    worst = _highest(traces, traces.get("rpm"), runs, tuning.burst_s)
-    if worst is None or setup.telemetry.rpm_measured_at == "motor" or setup.gearbox is None:
-        return worst
-    return Worst(worst.value * setup.gearbox.ratio, worst.at_s)
+def _motor_rpm(logged: Worst | None, setup: Setup) -> Worst | None:
+    """Speed of the motor itself; where the propeller's is logged, times the gear ratio."""
+    if logged is None or setup.telemetry.rpm_measured_at == "motor" or setup.gearbox is None:
+        return logged
+    return Worst(logged.value * setup.gearbox.ratio, logged.at_s)
 
 
-def _cell_voltage(
-    traces: Traces, runs: tuple[Segment, ...], rest_v: float | None, setup: Setup, tuning: MeasureTuning
-) -> Worst | None:
-    """Lowest voltage of a cell under load, all cells taken as equal; none where the setup's are not the pack's."""
+def _cell_voltage(pack: Worst | None, rest_v: float | None, setup: Setup) -> Worst | None:
+    """Voltage of a cell, all taken as equal; none where the setup's cells are not the pack's."""
     cells = setup.value("pack.cells")
     if rest_v is not None and setup.pack is not None and cells_contradict(rest_v, setup.pack):
         return None
-    worst = _lowest(traces, traces.get("voltage_v"), runs, tuning.burst_s)
-    return Worst(worst.value / cells, worst.at_s) if worst is not None and cells else None
-
-
-def _receiver_voltage(traces: Traces, tuning: MeasureTuning) -> Worst | None:
-    """Lowest receiver voltage of the whole log: servos load it with the motor off, too."""
-    values = traces.get("receiver_voltage_v")
-    if values is None:
-        return None
-    known = np.isfinite(values)
-    time_s, level = traces.time_s[known], -values[known]
-    value, at_s = highest_mean(time_s, level, tuning.receiver_dip_s)
-    return Worst(-value, at_s)
+    return Worst(pack.value / cells, pack.at_s) if pack is not None and cells else None

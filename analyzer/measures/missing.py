@@ -34,9 +34,9 @@ def missing_notices(
 ) -> tuple[Notice, ...]:
     """Say which results are missing for want of which channel."""
     notices = [
-        Notice(f"no-{code}".replace("_m_s", "").replace("_", "-"), f"No {title} is logged: {results}.")
-        for code, title, results in _WANTED
-        if traces.get(code) is None
+        Notice(f"no-{title}", f"No {title} is logged: {results}.")
+        for name, title, results in _WANTED
+        if traces.get(name) is None
     ]
     has_runs = "motor_run" in kinds
     if has_runs and traces.get("current_a") is None:

@@ -17,7 +17,7 @@ from analyzer.records import MotorRun
 if TYPE_CHECKING:
     from analyzer.measures.draw import CounterDraw, Draw
     from analyzer.measures.heights import Heights
-    from analyzer.measures.traces import Array, Traces
+    from analyzer.measures.traces import Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment, Segmentation
 
@@ -99,7 +99,7 @@ def _run(
     charge, share = _drawn(current, run)
     energy, _ = _drawn(power, run)
     climb = _climb(heights, segmentation, index, charge, energy, mass_kg, tuning)
-    inside, per_hour = traces.window(run.start_s, run.end_s), SECONDS_PER_HOUR / run.duration_s
+    span, per_hour = (run.start_s, run.end_s), SECONDS_PER_HOUR / run.duration_s
     highest = _extreme(traces, "current_a", run, highest=True)
     return MotorRun(
         start_s=run.start_s,
@@ -122,11 +122,11 @@ def _run(
         max_current_a=highest - current.idle_level(run) if highest is not None and current is not None else None,
         mean_current_a=charge.times(per_hour).value,
         min_voltage_v=_extreme(traces, "voltage_v", run, highest=False),
-        mean_rpm=_mean(traces.get("rpm"), inside),
+        mean_rpm=traces.mean("rpm", *span),
         climb_efficiency=climb.efficiency.value,
         climb_efficiency_se=climb.efficiency.se,
-        mean_throttle=_mean(traces.get("throttle"), inside),
-        mean_voltage_v=_mean(traces.get("voltage_v"), inside),
+        mean_throttle=traces.mean("throttle", *span),
+        mean_voltage_v=traces.mean("voltage_v", *span),
         interpolated_charge_share=share,
         blip=index in segmentation.blips,
         on_ground=not is_airborne(run, segmentation),
@@ -190,20 +190,8 @@ def _zoom(heights: Heights, segmentation: Segmentation, index: int, tuning: Meas
 
 def _extreme(traces: Traces, name: str, run: Segment, highest: bool) -> float | None:
     """Highest or lowest value in a run: of a fast channel, what two neighbouring readings share."""
-    known = _readings(traces.get(name), traces.window(run.start_s, run.end_s))
-    if known is None:
+    known = traces.readings(name, run.start_s, run.end_s)
+    if not known.size:
         return None
     steady = steadied(known) if known.size * PEAK_S > 3.0 * run.duration_s else known
     return float(steady.max() if highest else steady.min())
-
-
-def _mean(values: Array | None, inside: slice) -> float | None:
-    known = _readings(values, inside)
-    return float(known.mean()) if known is not None else None
-
-
-def _readings(values: Array | None, inside: slice) -> Array | None:
-    if values is None:
-        return None
-    known = values[inside][np.isfinite(values[inside])]
-    return known if known.size else None

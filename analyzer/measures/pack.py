@@ -7,20 +7,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.records import PowerSystemFindings
+
 if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment
-
-
-@dataclass(frozen=True, slots=True)
-class PackFinding:
-    """What the log says of the pack, each with its standard error."""
-
-    resistance_ohm: float
-    resistance_se_ohm: float
-    rest_voltage_v: float
-    rest_voltage_se_v: float
 
 
 @dataclass(frozen=True)
@@ -31,7 +23,7 @@ class _Step:
     current_a: Array
 
 
-def pack_finding(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> PackFinding | None:
+def pack_finding(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> PowerSystemFindings | None:
     """Resistance of the pack, its leads included, and its rest voltage before the first run.
 
     Around each motor start and stop, voltage is taken as U = U_step - R I with a level of its own for each: what the
@@ -53,9 +45,11 @@ def pack_finding(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTunin
     resistance, error = _resistance(steps)
     if resistance <= 0.0:
         return None
-    rests = [float(np.median(step.voltage_v + resistance * step.current_a)) for step in steps[:1]]
-    rest_error = np.hypot(error * float(np.min(np.abs(steps[0].current_a))), _level_error(steps[0], resistance))
-    return PackFinding(resistance, error, rests[0], float(rest_error))
+    first = steps[0]
+    rest = first.voltage_v + resistance * first.current_a
+    level_error = float(np.std(rest) / np.sqrt(min(rest.size, 6)))  # samples a second apart count as one or so
+    rest_error = np.hypot(error * float(np.min(np.abs(first.current_a))), level_error)
+    return PowerSystemFindings(resistance, error, float(np.median(rest)), float(rest_error))
 
 
 def _around(time_s: Array, voltage: Array, current: Array, edge_s: float, tuning: MeasureTuning) -> _Step | None:
@@ -81,9 +75,3 @@ def _resistance(steps: list[_Step]) -> tuple[float, float]:
     pulls = np.array([float(a @ (v - slope * a)) for a, v in zip(amps, volts, strict=True)])
     count = len(steps)
     return -slope, float(np.sqrt(pulls @ pulls * count / (count - 1)) / weight)
-
-
-def _level_error(step: _Step, resistance_ohm: float) -> float:
-    """Standard error of a step's rest voltage; samples a second apart count as one or so."""
-    rest = step.voltage_v + resistance_ohm * step.current_a
-    return float(np.std(rest) / np.sqrt(min(rest.size, 6)))

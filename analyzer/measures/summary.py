@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -24,6 +25,7 @@ from analyzer.measures.notices import (
     zero_notice,
 )
 from analyzer.measures.pack import pack_finding
+from analyzer.measures.satellites import for_satellites, from_satellites, satellite_notice
 from analyzer.measures.thermal_climbs import measure_thermal_climbs
 from analyzer.measures.totals import idle_share, silent_s, total_up
 from analyzer.measures.traces import traces_of
@@ -62,6 +64,8 @@ def measure(
     FlightSummary
         Without the match of a prediction. A value that the log cannot give is None, and a notice says why.
     """
+    if from_satellites(log):
+        tuning = for_satellites(tuning)
     traces = traces_of(log)
     runs = segmentation.of_kind("motor_run")
     current = current_draw(traces, runs, tuning)
@@ -75,6 +79,7 @@ def measure(
     found = _power_system(traces, runs, current, setup, tuning)
     notices = (
         *missing_notices(traces, current, power, {one.kind for one in segmentation.segments}, mass_kg is not None),
+        *satellite_notice(log),
         *altimeter_notice(heights.altimeter, tuning),
         *idle_notice(share),
         *zero_notice(current, tuning),
@@ -103,14 +108,11 @@ def _power_system(
     setup: Setup | None,
     tuning: MeasureTuning,
 ) -> PowerSystemFindings:
-    pack = pack_finding(traces, runs, tuning)
-    rest_v = pack.rest_voltage_v if pack is not None else None
-    limits = check_limits(traces, runs, current, rest_v, setup, tuning) if setup is not None else ()
-    if pack is None:
-        return PowerSystemFindings(None, None, None, None, limits)
-    return PowerSystemFindings(
-        pack.resistance_ohm, pack.resistance_se_ohm, pack.rest_voltage_v, pack.rest_voltage_se_v, limits
-    )
+    found = pack_finding(traces, runs, tuning) or PowerSystemFindings(None, None, None, None)
+    if setup is None:
+        return found
+    limits = check_limits(traces, runs, current, found.pack_rest_voltage_v, setup, tuning)
+    return replace(found, limits=limits)
 
 
 def _facts(log: Log, notices: Iterable[Notice]) -> LogFacts:

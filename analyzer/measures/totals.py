@@ -78,8 +78,8 @@ def total_up(
     raised = motor_gain + thermal_gain
     height = heights.traces.channels["height_m"]
     return Totals(
-        flight_time_s=math.fsum(flight.end_s - flight.start_s for flight in segmentation.flights),
-        motor_time_s=math.fsum(run.end_s - run.start_s for run in runs),
+        flight_time_s=math.fsum(flight.duration_s for flight in segmentation.flights),
+        motor_time_s=math.fsum(run.duration_s for run in runs),
         energy_wh=_energy_wh(heights.traces, power, share, tuning),
         charge_ah=_charge_ah(heights.traces, current, share, tuning),
         max_altitude_m=float(np.nanmax(height)),

@@ -40,6 +40,17 @@ class Traces:
         first, last = self.time_s.searchsorted((start_s - 1e-9, end_s + 1e-9))
         return slice(int(first), int(last))
 
+    def readings(self, name: str, start_s: float, end_s: float) -> Array:
+        """A channel's values from start to end, its silences left out; none where the log has no such channel."""
+        values = self.channels.get(name)
+        inside = values[self.window(start_s, end_s)] if values is not None else np.empty(0)
+        return inside[np.isfinite(inside)]
+
+    def mean(self, name: str, start_s: float, end_s: float) -> float | None:
+        """Mean of `readings`; None where there are none."""
+        known = self.readings(name, start_s, end_s)
+        return float(known.mean()) if known.size else None
+
 
 def traces_of(log: Log) -> Traces:
     """Take the numeric channels (and labels) out of a conditioned log's frame, without copies."""

@@ -57,7 +57,9 @@ class MeasureTuning:
     reading_step_s : float
         Altimeter readings closer than this are averaged around motor edges.
     most_stops : int
-        So many motor stops, spread over the log, tell the altimeter's lag; more tell no more.
+        So many motor stops, spread over the log, tell the altimeter's lag; more tell no more, and none is asked at 0.
+    soonest_climb_s : float
+        Half of a climb is shown later than this after the motor's start, unless the motor's channels come late.
     unlikely : float
         Sensors of less than this share of the likeliest one's probability are not tried at the remaining edges.
     usual_drift_m_per_root_s, usual_drift_weight : float
@@ -139,6 +141,7 @@ class MeasureTuning:
     widest_stop_s: float = 1.5
     reading_step_s: float = 0.2
     most_stops: int = 12
+    soonest_climb_s: float = 0.6
     unlikely: float = 0.15
     usual_drift_m_per_root_s: float = 0.05
     usual_drift_weight: float = 2.0

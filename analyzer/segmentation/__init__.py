@@ -9,14 +9,16 @@ all the rest of the flight: zooms, dives, short bumps and weak lift included.
 Order of work (`segment`): motor runs from the motor's channels (`motor`, `motor_signal`, `motor_cruise`, `motor_gaps`,
 `motor_edges`; without any, `powered_climb`), flights from launches, landings and rest (`airborne`, `launch`,
 `landing`), climbs from the rises of total energy in what is left (`lift`), and segments that cover the log (`cover`).
-`correction` lets a pilot who was there move an edge.
+`correction` lets a pilot who was there move an edge; `above_launch_point` counts heights from where the first flight
+began, if the log was switched on elsewhere.
 
-Notices: ``motor-unknown``, ``motor-from-voltage``, ``motor-from-climb``, ``airspeed-not-used``.
+Notices: ``launch-point``, ``motor-unknown``, ``motor-from-voltage``, ``motor-from-climb``, ``airspeed-not-used``.
 """
 
 from __future__ import annotations
 
+from analyzer.segmentation.launch_point import above_launch_point
 from analyzer.segmentation.segment import segment
 from analyzer.segmentation.tuning import SEGMENTATION, SegmentationTuning
 
-__all__ = ["SEGMENTATION", "SegmentationTuning", "segment"]
+__all__ = ["SEGMENTATION", "SegmentationTuning", "above_launch_point", "segment"]

@@ -108,8 +108,8 @@ def _is_landing(
 
     Speed decides where it is logged. Near known ground a short rest will do, if it is left by a launch or not at all; a
     model that drifts away from it may have flown low through weak lift, and must have rested for longer; on a slope,
-    too. Elsewhere lift may hold it: it must stay, and rest for most of the time until the next launch, which is not
-    before somebody can have walked up there.
+    too. From below known ground it may be carried back there. Elsewhere lift may hold it: it must stay, and rest for
+    most of the time until the next launch, which is not before somebody can have walked up there.
     """
     start, end = rest
     inside = motion.window(start, end)
@@ -119,6 +119,8 @@ def _is_landing(
     flies = float(np.median(motion.speed_share[inside])) > tuning.flying_share
     if flies or not _stays(motion, start, min(start + tuning.stay_s, until), level, tuning):
         return False
+    if end - start > tuning.lying_s and _carried_up(motion, start, until, levels, tuning):
+        return True
     leaves = bool(np.abs(motion.height_m[motion.window(start, until)] - level).max() > tuning.rise_m)
     away_m = min((abs(level - known) for known in levels), default=np.inf)
     if away_m < tuning.near_ground_m:
@@ -130,6 +132,19 @@ def _is_landing(
     least_s = max(tuning.still_far_s, uphill_m * tuning.rise_window_s / tuning.rise_m)
     lasts = until - start > least_s and rested > tuning.resting_share * (until - start)
     return lasts and not leaves
+
+
+def _carried_up(
+    motion: Motion, start: float, until: float, levels: Sequence[float], tuning: SegmentationTuning
+) -> bool:
+    """Whether what follows is a walk up to known ground: never faster than that, and neither down nor beyond."""
+    way = motion.height_m[motion.window(start, until)]
+    top, pace = float(way[-1]), round(tuning.rise_window_s / GRID_S)
+    known = any(abs(top - level) < tuning.near_ground_m for level in levels)
+    if not known or len(way) <= pace or top - way[0] < tuning.rise_m:
+        return False
+    within = way.min() > way[0] - tuning.sinks_on_m and way.max() < top + tuning.sinks_on_m
+    return bool(within and np.abs(way[pace:] - way[:-pace]).max() < tuning.rise_m)
 
 
 def _stands(motion: Motion, inside: slice, tuning: SegmentationTuning) -> bool:

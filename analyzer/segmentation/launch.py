@@ -33,7 +33,7 @@ class Launches:
     leaving : numpy.ndarray
         Grid indices by which the model may have left the ground without its motor.
     left : numpy.ndarray
-        ... and has: on a tow or a throw, with airspeed, or because it has no motor. The others may be a walk or a drive.
+        ... and has: on a tow or a throw, with airspeed, or because it has no motor. The others may be walks or drives.
     runs : tuple of (float, float)
         All motor runs.
     onset_s : float
@@ -73,10 +73,12 @@ def launches_of(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning
     """Everything in a log that may be a launch."""
     powered = tuple(run for run in runs if _carries_up(motion, run, tuning))
     towed = _change(motion.height_m, tuning.tow_window_s) > tuning.tow_m
-    leaving = towed | (np.abs(_change(motion.height_m, tuning.rise_window_s)) > tuning.rise_m)
+    unsure = bool(runs) and motion.airspeed_share is None
+    change = np.abs(_change(motion.height_m, tuning.rise_window_s))
+    leaving = towed | (change > (tuning.thrown_m if unsure else tuning.rise_m))
     if motion.airspeed_share is not None:
         leaving &= motion.airspeed_share > tuning.standing_share
-    left = towed if runs and motion.airspeed_share is None else leaving
+    left = towed if unsure else leaving
     return Launches(powered, np.flatnonzero(leaving), np.flatnonzero(left), tuple(runs), tuning.tow_window_s)
 
 

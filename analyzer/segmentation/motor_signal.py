@@ -27,6 +27,14 @@ _NEVER_IDLE: Final = 3.0
 """Readings of so many times that, and of a fifth of the highest, are no idle: there the motor runs all the time."""
 
 _REST_PARTS: Final = 6
+_LONG_PARTS: Final = 18
+"""No run lasts longer than so many parts of the log, three minutes."""
+
+_LOADED: Final = 0.2
+"""A pack that recovers lacks less than this share of its deepest sag after a minute."""
+
+_UNPLUGGED: Final = 0.5
+"""Below this share of its usual voltage there is no pack: it has been taken out, and the receiver's logger goes on."""
 
 _SILENCE_S: Final = 5.0
 """Stamps farther apart than this are no sampling."""
@@ -129,21 +137,22 @@ def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
     """The sag of the pack's voltage below its resting level, for want of anything better.
 
     A pack rests lower after a run than before it: the resting level is the lower one of the highest voltages of the
-    minute before and of the minute after. And it recovers slowly: the part of the sag that builds up under load and
+    minute before and of the minute after. A minute that is low throughout, beside what the voltage rises to within
+    three, was under load all the time. And a pack recovers slowly: the part of the sag that builds up under load and
     dies away after it is taken off. A sag of a coarse sensor's steps at rest is none.
     """
     if not log.has("voltage_v"):
         return None
     time_s, volts = (log.frame[name].to_numpy(dtype=float) for name in ("time_s", "voltage_v"))
-    part = (time_s / tuning.rest_voltage_s).astype(np.intp)
-    there = np.isfinite(volts)
-    rest = np.full(part[-1] + 1, -np.inf)
-    np.maximum.at(rest, part[there], volts[there])
-    padded = np.pad(rest, _REST_PARTS, constant_values=-np.inf)
-    highest = np.lib.stride_tricks.sliding_window_view(padded, _REST_PARTS + 1).max(axis=1)
-    level = np.minimum(highest[: len(rest)], highest[-len(rest) :])[part]
-    usual = float(np.median(volts[there]))
-    sag = level - volts
+    usual = float(np.nanquantile(pieces(volts), 0.9))
+    there = volts > _UNPLUGGED * usual
+    if not there.any():
+        return None
+    part, present = (time_s / tuning.rest_voltage_s).astype(np.intp), volts[there]
+    level, later = (_resting(present, part[there], parts) for parts in (_REST_PARTS, _LONG_PARTS))
+    loaded = later - level > _LOADED * (later - present).max()
+    sag = np.full(len(volts), np.nan)
+    sag[there] = np.where(loaded, later, level) - present
     sag -= _lasting(time_s, sag, there, tuning)
     signal = _scaled("voltage_v", sag, LEAST_SAG * usual, tuning.sag_share, sampling_step(log), tuning)
     if signal is None:
@@ -152,6 +161,15 @@ def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
     if steps >= 1.0:
         return None
     return replace(signal, low=max(signal.low, steps), high=max(signal.high, steps))
+
+
+def _resting(volts: Array, part: NDArray[np.intp], parts: int) -> Array:
+    """The lower one of the highest voltages in so many parts of the log before, and after, each reading's and in it."""
+    rest = np.full(part[-1] + 1, -np.inf)
+    np.maximum.at(rest, part, volts)
+    padded = np.pad(rest, parts, constant_values=-np.inf)
+    highest = np.lib.stride_tricks.sliding_window_view(padded, parts + 1).max(axis=1)
+    return np.asarray(np.minimum(highest[: len(rest)], highest[-len(rest) :])[part])
 
 
 def _lasting(time_s: Array, sag: Array, there: NDArray[np.bool_], tuning: SegmentationTuning) -> Array:

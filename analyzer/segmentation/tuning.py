@@ -100,6 +100,8 @@ class SegmentationTuning:
         Rest of this length is a landing near known ground.
     low_m, still_low_s : float
         Nobody holds a model this low and level for so long: where the field slopes, that is a landing, too.
+    lying_s : float
+        A model that lies where it landed does so for longer than this before somebody has walked there.
     still_far_s, resting_share : float
         ... and elsewhere when the model stays for this long, and rests for this share of it: no lift is as even.
     level_window_s, level_m, level_least_s : float
@@ -113,6 +115,8 @@ class SegmentationTuning:
         Below this share of the usual airspeed nothing flies: lift goes with its square, and a stall is soon over.
     rise_window_s, rise_m : float
         Nobody walks a hill faster.
+    thrown_m : float
+        ... nor runs it up: a model that changes its height by so much meanwhile may have been thrown off a slope.
     tow_window_s, tow_m : float
         A rise by more within this time is a tow or a throw; no car drives a hill as fast.
     walking_climb_m_s : float
@@ -193,6 +197,7 @@ class SegmentationTuning:
     still_near_s: float = 2.0
     low_m: float = 15.0
     still_low_s: float = 30.0
+    lying_s: float = 10.0
     still_far_s: float = 40.0
     resting_share: float = 0.8
     level_window_s: float = 10.0
@@ -203,6 +208,7 @@ class SegmentationTuning:
     standing_share: float = 0.4
     rise_window_s: float = 12.0
     rise_m: float = 6.0
+    thrown_m: float = 9.0
     tow_window_s: float = 3.0
     tow_m: float = 7.5
     walking_climb_m_s: float = 0.3

@@ -142,7 +142,7 @@ def _mode_sinks(glides: Sequence[Glide]) -> tuple[ModeSink, ...]:
     found = []
     for mode in dict.fromkeys(glide.flight_mode for glide in measured):
         parts = [glide for glide in measured if glide.flight_mode == mode]
-        weights = np.array([glide.end_s - glide.start_s for glide in parts])
+        weights = np.array([glide.duration_s for glide in parts])
         sinks, errors = np.array([_sink_m_s(glide) for glide in parts], dtype=float).T
         mean = float(np.average(sinks, weights=weights))
         error = float(np.sqrt(np.sum((weights * errors) ** 2)) / weights.sum())

@@ -128,7 +128,7 @@ def _by_height(climbs: Sequence[ThermalClimb]) -> tuple[HeightBand, ...]:
     spans = np.array([sorted((_entry(c), _entry(c) + (c.height_gain_m or 0.0))) for c in climbs]).reshape(-1, 2)
     if spans.size == 0:
         return ()
-    times = np.array([climb.end_s - climb.start_s for climb in climbs])
+    times = np.array([climb.duration_s for climb in climbs])
     low, high = float(spans[:, 0].min()), float(spans[:, 1].max())
     step = next((band for band in HEIGHT_BANDS_M if (high - low) / band <= MOST_BANDS), HEIGHT_BANDS_M[-1])
     edges = np.arange(np.floor(low / step), np.ceil(high / step) + 1.0) * step
@@ -152,7 +152,7 @@ def _by_hour(climbs: Sequence[SessionClimb]) -> tuple[HourOfDay, ...]:
     found = []
     for hour in sorted({hour for hour, _ in timed}):
         own = [climb for when, climb in timed if when == hour]
-        time_s = sum(climb.end_s - climb.start_s for climb in own)
+        time_s = sum(climb.duration_s for climb in own)
         gain_m = sum(climb.height_gain_m or 0.0 for climb in own)
         found.append(HourOfDay(hour, len(own), time_s, gain_m, gain_m / time_s if time_s > 0.0 else 0.0))
     return tuple(found)

@@ -68,7 +68,7 @@ def score_starts(time_s: ArrayLike, height_m: ArrayLike, segmentation: Segmentat
         if own and own[0].start_s <= flight.start_s + AFTER_STOP_S:
             height = start_height_m(time_s, height_m, flight.start_s, own[0].end_s)
             if math.isfinite(height):
-                scores.append(score_start(number, height, flight.end_s - flight.start_s, own[0].duration_s, len(own)))
+                scores.append(score_start(number, height, flight.duration_s, own[0].duration_s, len(own)))
     return tuple(scores)
 
 

@@ -109,18 +109,10 @@ def window_of(relayout: dict[str, Any]) -> Window | None:
     return axis_seconds(low), axis_seconds(high)
 
 
-def moved_shape(relayout: dict[str, Any]) -> tuple[int, float]:
-    """Which of the plot's shapes was dragged, and to when its left end.
-
-    Raises
-    ------
-    KeyError
-        When nothing was dragged.
-    """
-    found = next((match for key in relayout if (match := _SHAPE_MOVED.fullmatch(key))), None)
-    if found is None:
-        raise KeyError("shapes")
-    return int(found[1]), axis_seconds(relayout[found[0]])
+def moved_shape(relayout: dict[str, Any]) -> tuple[int, float] | None:
+    """Which of the plot's shapes was dragged, and to when its left end; None where none was."""
+    found = next(filter(None, map(_SHAPE_MOVED.fullmatch, relayout)), None)
+    return None if found is None else (int(found[1]), axis_seconds(relayout[found[0]]))
 
 
 def axis_seconds(value: str | float) -> float:

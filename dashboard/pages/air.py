@@ -129,9 +129,9 @@ def register(app: Dash, workbench: Workbench) -> None:
         State(ids.TAB, "data"),
     )
     def show(key: str | None, _: int, preferences: dict[str, str] | None, tab: str | None) -> Any:  # noqa: ANN401 - page content
-        flight = workbench.shelf.get(key, tab or "")
+        flight = workbench.shelf.get(key, tab)
         if flight is None:
             return html.P("Open a flight first.", className="quiet")
         chosen = Preferences.from_store(preferences)
-        own = [one for one in workbench.shelf.of_tab(tab or "") if one.is_sample == flight.is_sample]
+        own = [one for one in workbench.shelf.of_tab(tab) if one.is_sample == flight.is_sample]
         return [*air_of(flight, chosen), *session_of_tab(own, chosen)]

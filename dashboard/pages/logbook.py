@@ -79,32 +79,21 @@ def layout(workbench: Workbench) -> html.Div:
 
 
 def columns(system: System) -> list[dict[str, Any]]:
-    """Columns of the grid."""
-    height = scale_of("altitude_m", system).symbol
-    names = {
-        "day": "flown",
-        "log": "log",
-        "propeller": "propeller",
-        "place": "place",
-        "climbs": "climbs",
-        "time": "in flight",
-        "highest": f"highest ({height})",
-        "tags": "tags",
-        "note": "note",
-    }
-    widths = {"day": 105, "log": 130, "propeller": 110, "highest": 115, "note": 200}
-    shares = {"log": 3, "note": 3}
-    newest_first = {"day": {"sort": "desc"}}
-    return [
-        {
-            "field": field,
-            "headerName": name,
-            "minWidth": widths.get(field, 90),
-            "flex": shares.get(field, 1),
-            **newest_first.get(field, {}),
-        }
-        for field, name in names.items()
-    ]
+    """Columns of the grid: field, heading, least width in pixels, share of the room that is left."""
+    table = (
+        ("day", "flown", 105, 1),
+        ("log", "log", 130, 3),
+        ("propeller", "propeller", 110, 1),
+        ("place", "place", 90, 1),
+        ("climbs", "climbs", 90, 1),
+        ("time", "in flight", 90, 1),
+        ("highest", f"highest ({scale_of('altitude_m', system).symbol})", 115, 1),
+        ("tags", "tags", 90, 1),
+        ("note", "note", 200, 3),
+    )
+    names = ("field", "headerName", "minWidth", "flex")
+    newest_first, *others = (dict(zip(names, row, strict=True)) for row in table)
+    return [{**newest_first, "sort": "desc"}, *others]
 
 
 def rows(entries: Sequence[Entry], system: System) -> list[dict[str, str]]:
@@ -127,17 +116,22 @@ def rows(entries: Sequence[Entry], system: System) -> list[dict[str, str]]:
     ]
 
 
-def editor(entry: Entry | None) -> list[Any]:
-    """Fields for what the pilot says of a flight."""
-    if entry is None:
-        return [html.P("Select a flight to open it, or to write what you know of it.", className="quiet")]
-    values = {
+def texts_of(entry: Entry) -> dict[str, str]:
+    """What an entry says under `FIELDS`, as the editor shows it."""
+    return {
         "propeller": entry.propeller,
         "place": entry.place,
         "day": entry.day,
         "tags": tags_text(entry),
         "note": entry.note,
     }
+
+
+def editor(entry: Entry | None) -> list[Any]:
+    """Fields for what the pilot says of a flight."""
+    if entry is None:
+        return [html.P("Select a flight to open it, or to write what you know of it.", className="quiet")]
+    values = texts_of(entry)
     hints = {"day": "2026-05-31", "tags": "wind=calm, cowl=off"}
     inputs = [
         dmc.TextInput(
@@ -170,13 +164,15 @@ def edits_from(values: Sequence[str | None], before: Entry) -> Edits:
     OptionError
         When a tag is not written name=value.
     """
-    propeller, place, day, tags, note = (value or "" for value in values)
+    said = {field: value or "" for field, value in zip(FIELDS, values, strict=True)}
+    changed = {field: text for field, text in said.items() if text != texts_of(before)[field]}
+    tags = parse_tags(filter(str.strip, changed["tags"].split(","))) if "tags" in changed else before.tags
     return Edits(
-        propeller=propeller if propeller != before.propeller else None,
-        place=place,
-        day=day,
-        note=note,
-        tags={**dict.fromkeys(before.tags), **parse_tags(filter(str.strip, tags.split(",")))},
+        propeller=changed.get("propeller"),
+        place=changed.get("place"),
+        day=changed.get("day"),
+        note=changed.get("note"),
+        tags={**dict.fromkeys(before.tags), **tags},
     )
 
 

@@ -9,6 +9,7 @@ from dash import Input, Output, State, dcc, html
 from dash.exceptions import PreventUpdate
 
 from analyzer.cautions import PREDICTION_CAUTIONS
+from analyzer.comparison.flights import propeller_name
 from analyzer.errors import ClimbledgerError, NoAnswerError, SetupFileError
 from analyzer.export import prediction_tables, ranking_tables
 from analyzer.export.ranking_html import best_of, flown_points
@@ -148,8 +149,7 @@ def answer(
     look, system = preferences.look, preferences.units
     few = best_of(prediction, ranking) if ranking is not None else prediction
     measured = flown_points(ranking) if ranking is not None else None
-    own = stated_propeller(setup)
-    current = own.name if own is not None else ""
+    current = propeller_name(setup)
     return [
         html.H2("The trade: height per charge against speed"),
         graph(trade_off_figure(prediction, measured, current=current, system=system, look=look)),
@@ -225,7 +225,7 @@ def register(app: Dash, workbench: Workbench) -> None:
         setup = workbench.setup_for(key, tab, text)
         if setup is None:
             return "", NO_SETUP, True, ""
-        flight = workbench.shelf.get(key, tab or "")
+        flight = workbench.shelf.get(key, tab)
         flown_with = None if setup.calibration is not None or flight is None else flight.setup
         lacks = "" if flown_with is None else wanting(flown_with)
         how = "as calibrated in flight" if setup.calibration is not None else "from data sheets alone"

@@ -134,8 +134,8 @@ def register(app: Dash, workbench: Workbench) -> None:
     ) -> tuple[str, html.Div]:
         if not clicks:
             raise PreventUpdate
-        setup = with_calibration(setup_from_form(_as_form(values, field_ids)), setup_in_use(text))
-        flight = workbench.shelf.get(key, tab or "")
+        setup = _filled_in(values, field_ids, text)
+        flight = workbench.shelf.get(key, tab)
         # what a kept flight was flown with stays, unless nobody has said it yet
         if flight is not None and not flight.is_sample and (flight.logbook_id is None or flight.setup is None):
             workbench.with_setup(flight, setup)
@@ -154,9 +154,10 @@ def register(app: Dash, workbench: Workbench) -> None:
     ) -> dict[str, str]:
         if not clicks:
             raise PreventUpdate
-        setup = with_calibration(setup_from_form(_as_form(values, field_ids)), setup_in_use(text))
-        return {"content": setup_toml(setup), "filename": "setup.toml"}
+        return {"content": setup_toml(_filled_in(values, field_ids, text)), "filename": "setup.toml"}
 
 
-def _as_form(values: list[Any], field_ids: list[dict[str, str]]) -> dict[str, Any]:
-    return {field_id["key"]: value for field_id, value in zip(field_ids, values, strict=True)}
+def _filled_in(values: list[Any], field_ids: list[dict[str, str]], text: str | None) -> Setup:
+    """The setup in the form, with the calibration of the one in use where that still fits."""
+    form = {field_id["key"]: value for field_id, value in zip(field_ids, values, strict=True)}
+    return with_calibration(setup_from_form(form), setup_in_use(text))

@@ -112,7 +112,7 @@ def _import(where: str, paths: list[Path], prepared: list[Analysed], writing: in
     with open_logbook(where) as book:
         if prepared:
             for path, found in zip(paths, prepared, strict=True):
-                if not book.known([found.sha256]):
+                if book.known(found.sha256) is None:
                     book.store(Job(path.name, path.read_bytes()), found, Edits(tags={"a": "b"}))
                     os.write(writing, f"{found.sha256}\n".encode())
         else:

@@ -52,6 +52,12 @@ class Watched:
         self.page.wait_for_selector("#page > *")
         return self.page
 
+    def start(self) -> Page:
+        """Open the first page, and wait for the invented flights on it."""
+        self.open()
+        self.page.wait_for_selector(".sample-flag")
+        return self.page
+
     def drop(self, path: Path) -> None:
         self.page.set_input_files("#drop input[type=file]", str(path))
 

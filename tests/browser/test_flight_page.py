@@ -45,8 +45,7 @@ def said(page: Page, question: str) -> str:
 
 
 def test_first_start_shows_the_invented_flights_labelled(watched) -> None:
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     assert "invented" in page.locator(".sample-flag").inner_text()
     page.wait_for_selector("#flight-graph .scatterlayer path")
     assert watched.foreign == []
@@ -54,8 +53,7 @@ def test_first_start_shows_the_invented_flights_labelled(watched) -> None:
 
 
 def test_a_messy_log_gives_the_command_lines_numbers(watched, messy_log: Path) -> None:
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     open_log(page, messy_log)
     summary = analyze_log(messy_log).summary
     assert f"{summary.totals.motor_gain_m:.0f} m" in said(page, "What did the climbs cost?")
@@ -65,8 +63,7 @@ def test_a_messy_log_gives_the_command_lines_numbers(watched, messy_log: Path) -
 
 
 def test_a_flight_that_arrives_is_drawn_once_so_that_nothing_done_meanwhile_is_lost(watched, messy_log: Path) -> None:
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     page.wait_for_load_state("networkidle")
     draws: list[str] = []
     page.on("request", lambda request: draws.append(request.url) if "flight-details" in drawn_by(request) else None)
@@ -133,8 +130,7 @@ def test_a_segment_chosen_in_one_flight_is_none_of_the_next(watched, messy_log: 
 
 
 def test_selecting_in_the_list_marks_it_and_opens_its_editor(watched, messy_log: Path) -> None:
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     open_log(page, messy_log)
     select(page, "motor run")
     assert page.locator(".segments input:checked").count() == 1
@@ -152,8 +148,7 @@ def test_a_click_in_the_plot_selects_the_segment_in_the_list(watched) -> None:
 
 
 def test_an_edge_dragged_in_the_plot_changes_the_measures(watched, messy_log: Path, until) -> None:
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     open_log(page, messy_log)
     select(page, "glide")
     end = page.locator("#segment-end")
@@ -172,8 +167,7 @@ def test_an_edge_dragged_in_the_plot_changes_the_measures(watched, messy_log: Pa
 
 
 def test_an_edge_typed_in_is_the_keyboards_way_to_the_same(watched, messy_log: Path, until) -> None:
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     open_log(page, messy_log)
     page.locator(".segments .kind.glide input").first.press("Space")
     page.wait_for_selector("#segment-editor h3:has-text('Glide')")
@@ -189,8 +183,7 @@ def test_an_edge_typed_in_is_the_keyboards_way_to_the_same(watched, messy_log: P
 
 
 def test_a_correction_is_taken_back(watched, messy_log: Path) -> None:
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     open_log(page, messy_log)
     rows = page.locator(".segments .kind")
     before = rows.all_inner_texts()
@@ -232,8 +225,7 @@ def test_a_hostile_name_and_header_are_shown_as_text(watched, tmp_path: Path) ->
     header = 'time (s),altitude (m),"<script>alert(2)</script>"\n'
     rows = "".join(f"{t},{max(0, 3 * (t - 20)) if t < 80 else 180 - (t - 80)},1\n" for t in range(200))
     path.write_text(header + rows)
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     alerts: list[str] = []
     page.on("dialog", lambda dialog: (alerts.append(dialog.message), dialog.dismiss()))
     watched.drop(path)
@@ -256,8 +248,7 @@ def test_a_page_loaded_elsewhere_leads_to_the_flight_without_complaint(watched) 
 def test_a_broken_file_gets_one_line_and_the_flight_on_screen_stays(watched, tmp_path: Path) -> None:
     path = tmp_path / "holiday.csv"
     path.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 20)
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     page.wait_for_selector("#flight-graph .scatterlayer path")
     title = page.locator("h1").inner_text()
     watched.drop(path)
@@ -268,8 +259,7 @@ def test_a_broken_file_gets_one_line_and_the_flight_on_screen_stays(watched, tmp
 def test_fifty_megabytes_get_a_clear_word(watched, tmp_path: Path) -> None:
     path = tmp_path / "long.csv"
     path.write_bytes(b"time_s,altitude_m\n" + b"1.0,2.0\n" * 6_300_000)
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     sent: list[int] = []
     page.on("request", lambda request: sent.append(len(request.post_data or "")))
     watched.drop(path)
@@ -281,8 +271,7 @@ def test_logs_that_are_too_large_together_get_a_clear_word(watched, tmp_path: Pa
     paths = [tmp_path / f"{number}.csv" for number in range(2)]
     for path in paths:
         path.write_bytes(b"time_s,altitude_m\n" + b"1.0,2.0\n" * 5_000_000)
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     page.set_input_files("#drop input[type=file]", paths)
     page.wait_for_selector(".message.problem:has-text('drop fewer')")
 
@@ -312,8 +301,7 @@ def test_logs_dropped_together_are_all_opened_and_a_broken_one_is_named(
             setTimeout(() => read.call(this, file), file.name.startsWith("messy") ? 500 : 0);
         };"""
     watched.page.add_init_script(slow_first)
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     page.set_input_files("#drop input[type=file]", [messy_log, broken, second])
     page.wait_for_selector("h1:has-text('second.csv')")
     page.wait_for_selector(".message.problem:has-text('holiday.csv')")
@@ -323,8 +311,7 @@ def test_logs_dropped_together_are_all_opened_and_a_broken_one_is_named(
 
 @pytest.mark.parametrize("theme", ["day", "night", "sun"])
 def test_axe_finds_nothing_serious(watched, theme: str) -> None:
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     page.locator("#theme-switch").click()
     page.get_by_role("option", name=theme).click()
     page.wait_for_selector(f"html[data-theme={theme}]")

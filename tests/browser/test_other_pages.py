@@ -23,8 +23,7 @@ def plain_log(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def arrived(watched, path: str):
     """Open the flight page first, so that a flight is on screen, then go where the link leads."""
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     page.locator(f"nav a[href='{path}']").click()
     page.wait_for_selector(f"nav a.here[href='{path}']")
     return page
@@ -95,8 +94,7 @@ def test_a_setup_file_fills_the_form_and_what_is_left_out_is_said(watched, tmp_p
 
 
 def test_a_flight_is_kept_found_annotated_and_opened_again(watched, plain_log: Path) -> None:
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     watched.drop(plain_log)
     page.wait_for_selector("h1:has-text('evening.csv')")
     page.locator("#keep-place").fill("Larkmoor")
@@ -122,8 +120,7 @@ def test_a_flight_is_kept_found_annotated_and_opened_again(watched, plain_log: P
 
 
 def test_a_flight_is_taken_out_of_the_logbook_when_the_pilot_confirms_it(watched, plain_log: Path) -> None:
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     watched.drop(plain_log)
     page.wait_for_selector("h1:has-text('evening.csv')")
     page.locator("#keep-note").fill("gusty")
@@ -150,8 +147,7 @@ def test_an_unreadable_column_is_asked_about_and_remembered(watched, tmp_path: P
     path = tmp_path / "odd.csv"
     rows = "".join(f"{t};{max(0, 3 * (t - 20)) if t < 80 else 180 - (t - 80)}\n" for t in range(200))
     path.write_text("Zt;Qx\n" + rows)
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     watched.drop(path)
     page.wait_for_selector(".question")
     for header, title in (("Zt", "time"), ("Qx", "altitude")):
@@ -172,8 +168,7 @@ def test_an_unreadable_column_is_asked_about_and_remembered(watched, tmp_path: P
 
 
 def test_calibrating_leads_to_the_candidates_of_the_model_as_it_flies(watched) -> None:
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     page.locator("#calibrate").click()
     page.wait_for_selector(".message.done:has-text('as it flew')", timeout=60_000)
     page.wait_for_selector("nav a.here[href='/next']")
@@ -186,8 +181,7 @@ def test_calibrating_leads_to_the_candidates_of_the_model_as_it_flies(watched) -
 
 
 def test_the_page_of_candidates_offers_to_correct_the_data_sheets_by_the_flight(watched) -> None:
-    page = watched.open()
-    page.wait_for_selector(".sample-flag")
+    page = watched.start()
     page.locator("nav a[href='/next']").click()
     page.wait_for_selector("#candidate-basis:has-text('from data sheets alone')")
     page.get_by_role("button", name="Correct the data sheets by the flight on screen").click()

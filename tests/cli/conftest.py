@@ -10,9 +10,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from logbook_logs import log_text as kept_log
 from made_flight import made_frame
 
 from analyzer.cli import main
+from analyzer.logbook import Edits, open_logbook
 
 LOGGED = ["time_s", "altitude_m", "voltage_v", "current_a", "rpm"]
 SETUP = """\
@@ -57,6 +59,24 @@ def log_path(tmp_path: Path, log_text: str) -> Path:
 def setup_path(tmp_path: Path) -> Path:
     path = tmp_path / "model.toml"
     path.write_text(SETUP)
+    return path
+
+
+@pytest.fixture(scope="session")
+def master(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """A logbook with two logs, to copy."""
+    path = tmp_path_factory.mktemp("master") / "logbook.sqlite"
+    with open_logbook(path) as book:
+        for number, place in enumerate(["Larkmoor", "Dunes"]):
+            edits = Edits(place=place, day=f"2026-05-0{number + 1}", propeller="14x8", tags={"pack": "B"})
+            book.add(kept_log(number), f"log-{number}.csv", edits=edits)
+    return path.read_bytes()
+
+
+@pytest.fixture
+def book(tmp_path: Path, master: bytes) -> Path:
+    path = tmp_path / "logbook.sqlite"
+    path.write_bytes(master)
     return path
 
 

@@ -11,25 +11,7 @@ from pathlib import Path
 import pytest
 from logbook_logs import log_text
 
-from analyzer.logbook import Edits, open_logbook
-
-
-@pytest.fixture(scope="module")
-def master(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A logbook with two logs, to copy."""
-    folder = tmp_path_factory.mktemp("master")
-    with open_logbook(folder / "logbook.sqlite") as book:
-        for number, place in enumerate(["Larkmoor", "Dunes"]):
-            edits = Edits(place=place, day=f"2026-05-0{number + 1}", propeller="14x8", tags={"pack": "B"})
-            book.add(log_text(number), f"log-{number}.csv", edits=edits)
-    return folder / "logbook.sqlite"
-
-
-@pytest.fixture
-def book(master: Path, tmp_path: Path) -> Path:
-    path = tmp_path / "logbook.sqlite"
-    path.write_bytes(master.read_bytes())
-    return path
+from analyzer.logbook import open_logbook
 
 
 @pytest.fixture

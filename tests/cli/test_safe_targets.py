@@ -14,22 +14,6 @@ from analyzer.logbook import open_logbook
 ENTRY = "from analyzer.cli.main import main; main()"
 
 
-@pytest.fixture(scope="module")
-def master(tmp_path_factory: pytest.TempPathFactory) -> bytes:
-    """A logbook with one log."""
-    path = tmp_path_factory.mktemp("master") / "book.sqlite"
-    with open_logbook(path) as book:
-        book.add(kept_log(0), "log-0.csv")
-    return path.read_bytes()
-
-
-@pytest.fixture
-def book(tmp_path: Path, master: bytes) -> Path:
-    path = tmp_path / "book.sqlite"
-    path.write_bytes(master)
-    return path
-
-
 @pytest.mark.parametrize(
     "command",
     [
@@ -43,7 +27,7 @@ def book(tmp_path: Path, master: bytes) -> Path:
     ],
 )
 def test_no_document_takes_the_place_of_the_logbook_that_is_read(call, book: Path, master: bytes, command) -> None:
-    done = call(*command, f"{book.parent}/./book.sqlite", "--logbook", book)
+    done = call(*command, f"{book.parent}/./{book.name}", "--logbook", book)
     assert done.status == 2
     assert "would overwrite" in done.complaint
     assert book.read_bytes() == master

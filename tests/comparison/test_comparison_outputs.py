@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -49,6 +51,10 @@ def test_the_answer_comes_first_and_everything_is_there() -> None:
         assert part in text
     assert "\x1b" not in text
     assert text.endswith("\n")
+
+
+def test_the_name_of_a_tag_cannot_write_control_characters_as_a_heading_either() -> None:
+    assert "\x1b" not in comparison_text(replace(made(), by="wind\x1b[2J"))
 
 
 def test_feet_are_for_those_who_ask() -> None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from logbook_logs import log_text
 
-from analyzer.comparison import compare_flights
+from analyzer.analysis import analyze_bytes
+from analyzer.comparison import LoggedFlight, compare_flights
 from analyzer.errors import ClimbledgerError
 from analyzer.ingest import read_log_bytes
 from analyzer.logbook import open_logbook
@@ -14,7 +16,6 @@ from analyzer.match import calibrate
 from analyzer.power_system.prediction import predict
 from analyzer.setup_file import Setup, parse_setup
 from dashboard.components.page_words import on_page
-from dashboard.workbench import Workbench
 
 INCOMPLETE = 'name = "x"\n[propeller]\ndiameter_in = 14\npitch_in = 8\n'
 
@@ -45,10 +46,8 @@ def test_what_is_said_of_columns_leads_to_the_pages_question(header: str) -> Non
 
 @pytest.mark.parametrize("by", ["propeller", "place", "pack", "motor"])
 def test_what_a_comparison_lacks_is_given_on_a_page(by: str) -> None:
-    flights = list(Workbench().sample_comparison())[:1]
-    bare = [type(flight)(flight.summary, None, "") for flight in flights]
     with pytest.raises(ClimbledgerError) as caught:
-        compare_flights(bare, by)
+        compare_flights([LoggedFlight(analyze_bytes(log_text(), "log.csv").summary)], by)
     assert of_the_terminal(str(caught.value))
     said = on_page(str(caught.value))
     assert not of_the_terminal(said)

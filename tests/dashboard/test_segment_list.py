@@ -73,5 +73,4 @@ def test_the_edges_stand_where_a_drag_is_looked_for(flight: OpenFlight) -> None:
     for place, time_s in ((START_EDGE, segment.start_s), (END_EDGE, segment.end_s)):
         assert moved_shape({f"shapes[{place}].x0": shapes[place]["x0"]}) == (place, pytest.approx(time_s, abs=1e-3))
     assert not any(shape["visible"] for shape in selection_shapes(None, LOOKS["day"]))
-    with pytest.raises(KeyError):
-        moved_shape({"xaxis.range[0]": "2000-01-01"})
+    assert moved_shape({"xaxis.range[0]": "2000-01-01"}) is None

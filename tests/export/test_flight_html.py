@@ -114,8 +114,10 @@ def test_a_hostile_log_is_shown_not_obeyed() -> None:
 
 
 def test_control_characters_do_not_reach_the_page() -> None:
-    summary = made_summary()
-    named = replace(summary, log=replace(summary.log, name="a\x00\x1b[31m\u202egnp.csv"))
+    """A file's name and a flight mode, which stands in the cell of a table, may hold any."""
+    summary, hostile = made_summary(), "a\x00\x1b[31m\u202egnp.csv"
+    glides = (replace(summary.glides[0], flight_mode=hostile),)
+    named = replace(summary, log=replace(summary.log, name=hostile), glides=glides)
     text = Page(report_page([flight_section(made_analysis(named))])).text
     assert "\x1b" not in text
     assert "\u202e" not in text

@@ -18,10 +18,6 @@ def text():
     return thermals_text(made_report())
 
 
-def line_with(text, words):
-    return next(line for line in text.splitlines() if words in line)
-
-
 def test_the_answers_come_first(text):
     assert "1 thermal climb, 176 m; lift paid 40 % of all height gained." in text
     assert "Wind where it circled: 4.2 ±0.4 m/s from 245° ±6°, 12 circles." in text

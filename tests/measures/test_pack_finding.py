@@ -29,8 +29,8 @@ def test_two_load_method_of_iec_61960_3():
         (10.0, 11.0),
         tuning=replace(TUNING, least_step_a=1.0, pack_settle_s=0.2),
     )
-    assert found.resistance_ohm == pytest.approx(0.0500, rel=1e-9)
-    assert found.rest_voltage_v == pytest.approx(12.42 + 0.6 * 0.05)
+    assert found.pack_resistance_ohm == pytest.approx(0.0500, rel=1e-9)
+    assert found.pack_rest_voltage_v == pytest.approx(12.42 + 0.6 * 0.05)
 
 
 def flights(rng, resistance=0.045, slope_v_s=0.004, noise_v=0.02, relaxation_v=0.0):
@@ -53,15 +53,15 @@ def test_resistance_and_rest_voltage_of_a_pack_that_runs_down():
     rng = np.random.default_rng(3)
     time, current, voltage, runs = flights(rng)
     found = loaded(current, voltage, time, *runs)
-    assert found.resistance_ohm == pytest.approx(0.045, rel=0.02)
-    assert found.rest_voltage_v == pytest.approx(12.6 - 0.004 * 40.0 / 5.0, abs=0.03)
+    assert found.pack_resistance_ohm == pytest.approx(0.045, rel=0.02)
+    assert found.pack_rest_voltage_v == pytest.approx(12.6 - 0.004 * 40.0 / 5.0, abs=0.03)
 
 
 def test_slow_relaxation_hardly_touches_it():
     rng = np.random.default_rng(4)
     time, current, voltage, runs = flights(rng, relaxation_v=0.4)
     # 0.4 V at 30 A would be 13 mohm; four seconds of a relaxation of 25 s let a tenth of it in.
-    assert loaded(current, voltage, time, *runs).resistance_ohm == pytest.approx(0.045, abs=0.002)
+    assert loaded(current, voltage, time, *runs).pack_resistance_ohm == pytest.approx(0.045, abs=0.002)
 
 
 def test_its_error_is_honest():
@@ -69,7 +69,7 @@ def test_its_error_is_honest():
     for seed in range(80):
         time, current, voltage, runs = flights(np.random.default_rng(seed), noise_v=0.1)
         found = loaded(current, voltage, time, *runs)
-        inside += abs(found.resistance_ohm - 0.045) <= 2.0 * found.resistance_se_ohm
+        inside += abs(found.pack_resistance_ohm - 0.045) <= 2.0 * found.pack_resistance_ohm_se
     assert inside / 80.0 >= 0.88
 
 

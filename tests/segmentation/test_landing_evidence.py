@@ -79,6 +79,31 @@ def test_a_drive_home_over_hills_is_no_flight():
     assert not found.of_kind("thermal_climb")
 
 
+def test_a_model_thrown_off_a_slope_flies_before_its_motor_runs():
+    flight = InventedFlight(37).rest(20)
+    thrown = flight.now_s
+    flight.thermal(90).glide(60).thermal(60).glide(120).run(10).glide(60).land()
+    landed = flight.now_s
+    flight.rest(25)
+    found = cut(flight.log())
+    assert [(one.start_s, one.end_s) for one in found.flights] == [pytest.approx((thrown, landed), abs=3.0)]
+    assert len(found.of_kind("thermal_climb")) == 2
+
+
+@pytest.mark.parametrize(("down_m", "lies_s", "pace_m_s"), [(25.0, 15.0, 0.2), (40.0, 60.0, 0.4), (40.0, 200.0, 0.3)])
+def test_a_model_that_landed_low_and_is_carried_back_up_does_not_fly_there(down_m, lies_s, pace_m_s):
+    flight = InventedFlight(38).rest(20).run(20).glide(60).land(on_m=-down_m)
+    landed = flight.now_s
+    top = carried(flight.rest(lies_s), down_m, pace_m_s).rest(20).now_s
+    flight.run(20).glide(60).land(on_m=-down_m)
+    again = flight.now_s
+    carried(flight.rest(lies_s), down_m, pace_m_s).rest(20)
+    found = cut(flight.log())
+    assert [one.end_s for one in found.flights] == pytest.approx([landed, again], abs=2.0)
+    assert found.flights[1].start_s == pytest.approx(top, abs=1.5)
+    assert not found.of_kind("thermal_climb")
+
+
 def test_walking_up_a_hill_is_no_flight_and_its_top_is_known_ground():
     flight = InventedFlight(34).rest(20)
     top = carried(flight, 45.0, 0.35).rest(10).now_s

@@ -226,6 +226,25 @@ def test_the_pack_s_sag_shows_the_motor_where_its_sensor_is_dead_or_not_plugged_
     assert spans(found, "motor_run")[0] == pytest.approx(of(flight, "motor_run")[0], abs=0.3)
 
 
+def test_a_climb_of_two_minutes_is_one_run_of_the_pack_s_sag():
+    flight = InventedFlight(46).rest(30).run(120, climb=1.8).glide(200).run(100, climb=1.8).glide(150).land().rest(30)
+    found = cut(flight.log(channels=("voltage_v",)))
+    assert spans(found, "motor_run") == [pytest.approx(run, abs=1.0) for run in of(flight, "motor_run")]
+    assert not found.of_kind("thermal_climb")
+
+
+def test_a_pack_that_is_unplugged_between_flights_does_not_hide_the_sag_of_the_others():
+    flight = InventedFlight(47)
+    for _ in range(2):
+        flight.rest(30).run(20).glide(120).run(15).glide(60).land().rest(90)
+    log = flight.log(channels=("voltage_v",))
+    landed = np.searchsorted(log.frame["time_s"], [piece[1] for piece in flight.pieces if piece[0] == "ground"])
+    volts = log.frame["voltage_v"].to_numpy(copy=True)
+    volts[landed[1] + 100 : landed[2] - 20] = 0.0
+    found = cut(replace(log, frame=log.frame.assign(voltage_v=volts)))
+    assert spans(found, "motor_run") == [pytest.approx(run, abs=1.0) for run in of(flight, "motor_run")]
+
+
 def test_the_steps_of_a_coarse_voltage_are_no_sag():
     """A pack that sinks from 7.97 to 7.77 V, with noise, read in steps of 0.1 V."""
     log = InventedFlight(33).rest(30).glide(300).log(channels=("voltage_v",))

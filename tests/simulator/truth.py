@@ -155,12 +155,6 @@ def _flights(trace: pd.DataFrame, airborne: NDArray[np.bool_]) -> tuple[tuple[fl
     return tuple((a * STEP_S, min(b, last) * STEP_S) for a, b in runs_of(airborne | rolling))
 
 
-def true_sink_m_s(trace: pd.DataFrame, start_s: float, end_s: float) -> float:
-    """Mean loss of height per second between two times: the truth for a part of a glide."""
-    height = np.interp([start_s, end_s], trace["time_s"], trace["altitude_m"])
-    return float(height[0] - height[1]) / (end_s - start_s)
-
-
 def energy_height(trace: pd.DataFrame) -> Array:
     """Height plus V^2/2g in metres."""
     return np.asarray(trace["altitude_m"] + trace["airspeed_m_s"] ** 2 / (2 * GRAVITY_M_S2), dtype=float)

@@ -16,7 +16,7 @@ from analyzer.ingest.columns import words
 from analyzer.ingest.columns.column_map import map_option, none_among, resolve_map
 from analyzer.ingest.columns.derived import find_cells
 from analyzer.ingest.columns.headers import readings, words_of
-from analyzer.ingest.columns.meaning import PART, TERM, UNIT_ONLY, Meaning, meanings
+from analyzer.ingest.columns.meaning import PART, TERM, UNIT_ONLY, Meaning, meanings, unit_for
 from analyzer.ingest.text.cells import kind_of
 from analyzer.ingest.text.numbers import parse_number
 from analyzer.ingest.text.positions import coordinates_of, is_pair_column, letter_columns
@@ -145,9 +145,8 @@ def mapped_meanings(target: Target, header: str, unit_text: str) -> tuple[Meanin
     """The meaning that the user's map gives; a unit it leaves out is taken from the header."""
     if target.channel is None:
         return ()
-    units = (unit for way in readings(header, unit_text) for unit in way.units)
-    own = next((unit for unit in units if unit.dimension == target.channel.dimension), None)
-    return (Meaning(target.channel, target.unit or own, TERM, rank=-1),)
+    unit = target.unit or unit_for(target.channel, readings(header, unit_text))
+    return (Meaning(target.channel, unit, TERM, rank=-1),)
 
 
 def _are_labels(sample: tuple[str, ...]) -> bool:

@@ -119,7 +119,7 @@ def meanings(header: str, unit_row_text: str = "") -> tuple[Meaning, ...]:
     ()
     """
     if (exact := BY_NAME.get(header.strip())) is not None:
-        return (Meaning(exact, _unit_for(exact, readings(header, unit_row_text)), TERM, rank=-1),)
+        return (Meaning(exact, unit_for(exact, readings(header, unit_row_text)), TERM, rank=-1),)
     found: dict[str, Meaning] = {}
     for reading in readings(header, unit_row_text):
         for meaning in (*_by_term(reading), *_by_unit(reading)):
@@ -160,7 +160,8 @@ def _merit(meaning: Meaning) -> tuple[int, bool]:
     return meaning.sureness, meaning.unit is not None or bool(meaning.scaled)
 
 
-def _unit_for(channel: Channel, ways: tuple[Reading, ...]) -> Unit | None:
+def unit_for(channel: Channel, ways: tuple[Reading, ...]) -> Unit | None:
+    """The unit of the channel's dimension that one of the ways to read a header finds first."""
     units = (unit for way in ways for unit in way.units if unit.dimension == channel.dimension)
     return next(units, None)
 
@@ -248,7 +249,7 @@ def _meaning(reading: Reading, channel: Channel, rank: int, others: tuple[str, .
     sureness = PART if unknown else TERM_AND_NUMBER if others else TERM
     return Meaning(
         channel,
-        _unit_for(channel, (reading,)) or _unit_in_term(reading, channel, others),
+        unit_for(channel, (reading,)) or _unit_in_term(reading, channel, others),
         sureness,
         rank,
         satellite=not words.SATELLITE.isdisjoint(reading.words),
@@ -269,7 +270,7 @@ def _by_unit(reading: Reading) -> list[Meaning]:
         names = [UNIT_ALONE[dimension] for dimension in dimensions if dimension in UNIT_ALONE]
     sureness = TERM_AND_NUMBER if not reading.words else UNIT_ONLY if reading.explicit and not symbol else PART
     return [
-        Meaning(channel, _unit_for(channel, (reading,)), sureness, rank=len(channel.words))
+        Meaning(channel, unit_for(channel, (reading,)), sureness, rank=len(channel.words))
         for channel in map(BY_NAME.__getitem__, dict.fromkeys(names))
         if _refused(channel).isdisjoint(reading.words)
     ]

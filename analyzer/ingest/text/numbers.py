@@ -101,7 +101,7 @@ def parse_numbers(cells: pd.Series[str], decimal: str, unit: str = "") -> Number
     known: dict[str, tuple[float, str, bool]] = {}
     for row, text in zip(rest, texts.iloc[rest], strict=True):
         if text not in known:
-            plain = text.replace("\0", "").strip()  # a card that lost its power leaves zeros behind
+            plain = _without_zeros(text)
             value, behind = parse_number(plain, decimal)
             known[text] = value, behind, bool(np.isnan(value)) and plain.casefold() not in MISSING
         values[row], behind, bad[row] = known[text]
@@ -132,11 +132,16 @@ def parse_measures(texts: pd.Series[str], decimal: str) -> tuple[Numbers, list[s
     units : list of str
         Their units; "" where a cell has none.
     """
-    cells = [parse_number(text.replace("\0", "").strip(), decimal) for text in texts]
-    measures = [_in_base_unit(value, unit) for value, unit in cells]
+    plain = [_without_zeros(text) for text in texts]
+    measures = [_in_base_unit(*parse_number(text, decimal)) for text in plain]
     values = np.array([value for value, _ in measures], dtype=np.float64)
-    missing = [text.replace("\0", "").strip().casefold() in MISSING for text in texts]
-    return Numbers(values, np.isnan(values) & ~np.array(missing, dtype=bool)), [unit for _, unit in measures]
+    there = np.array([text.casefold() not in MISSING for text in plain], dtype=bool)
+    return Numbers(values, np.isnan(values) & there), [unit for _, unit in measures]
+
+
+def _without_zeros(text: str) -> str:
+    """A cell without the zeros that a card leaves behind which lost its power."""
+    return text.replace("\0", "").strip()
 
 
 def _in_base_unit(value: float, unit: str) -> tuple[float, str]:

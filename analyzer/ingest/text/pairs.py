@@ -48,7 +48,7 @@ def as_table(source: Source) -> Source | None:
         stream.seek(mark_bytes)
         text = io.TextIOWrapper(stream, encoding, errors="replace")
         if separator != "":
-            return _tabled((_pairs(line, separator) or {} for line in text), source.label)
+            return _tabled((_pairs(line, separator) for line in text), source.label)
         records = _json_records(text) if _BEGINS_ARRAY.match(source.head, mark_bytes) else []
     return _tabled((_flat(record) for record in records), source.label) if records else None
 
@@ -73,7 +73,7 @@ def _json_records(text: TextIO) -> list[object]:
 
 
 def _are_pairs(lines: Sequence[str], separator: str | None) -> bool:
-    paired = sum(_values_in(_pairs(line, separator) or {}) >= MIN_PAIRS for line in lines)
+    paired = sum(_values_in(_pairs(line, separator)) >= MIN_PAIRS for line in lines)
     return bool(lines) and paired >= MIN_PAIR_LINES * len(lines)
 
 
@@ -82,8 +82,8 @@ def _values_in(pairs: dict[str, str]) -> int:
     return sum(kind_of(value.split(" ")[0]) != "text" for value in pairs.values())
 
 
-def _pairs(line: str, separator: str | None) -> dict[str, str] | None:
-    """Values of a line by their keys; None when something else stands in it."""
+def _pairs(line: str, separator: str | None) -> dict[str, str]:
+    """Values of a line by their keys; none when something else stands in it."""
     if line.startswith("{"):
         return _json_pairs(line)
     plain = _LOOSE.sub(r"\1\2", line.strip().replace('"', ""))
@@ -97,16 +97,16 @@ def _pairs(line: str, separator: str | None) -> dict[str, str] | None:
         elif find_units(token):  # "volt=11.8 V"
             found[next(reversed(found))] += f" {token}"
         else:
-            return None
+            return {}
     return found
 
 
-def _json_pairs(line: str) -> dict[str, str] | None:
-    """Values of a line of JSON; None when it is none."""
+def _json_pairs(line: str) -> dict[str, str]:
+    """Values of a line of JSON; none when it is no JSON."""
     try:
         return _flat(json.loads(line.strip().rstrip(",")))
     except (ValueError, RecursionError):
-        return None
+        return {}
 
 
 def _flat(record: object) -> dict[str, str]:

@@ -115,7 +115,7 @@ class RawTable:
         """Drop the last row, which was cut off."""
         self.rows = max(0, self.rows - 1)
         self.numbers = {position: values[: self.rows] for position, values in self.numbers.items()}
-        self.labels = {position: labels.taken(np.arange(self.rows)) for position, labels in self.labels.items()}
+        self.labels = {position: labels.taken(slice(self.rows)) for position, labels in self.labels.items()}
         for times in self.times.values():
             times.truncate(self.rows)
         self.cut_off = True

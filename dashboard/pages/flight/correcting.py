@@ -34,10 +34,10 @@ def register(app: Dash, workbench: Workbench) -> None:
         prevent_initial_call=True,
     )
     def drag(event: dict[str, Any] | None, value: str | None, key: str, revision: int, tab: str) -> int:
-        try:
-            shape, time_s = moved_shape(event or {})
-        except KeyError:
-            raise PreventUpdate from None
+        dragged = moved_shape(event or {})
+        if dragged is None:
+            raise PreventUpdate
+        shape, time_s = dragged
         flight = flight_on_screen(workbench, key, tab)
         edge = parts.dragged_edge(flight, value, shape)
         try:

@@ -50,7 +50,7 @@ def flight_on_screen(workbench: Workbench, key: str | None, tab: str | None) -> 
     """
     if key is None:
         raise PreventUpdate
-    flight = workbench.shelf.get(key, tab or "")
+    flight = workbench.shelf.get(key, tab)
     if flight is None:
         raise InputError(
             "the flight on screen is no longer open", remedy="drop its log again, or open it from the logbook"
