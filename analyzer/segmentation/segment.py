@@ -38,7 +38,7 @@ def segment(log: Log, setup: Setup | None = None, tuning: SegmentationTuning = S
     runs, notices, motor_seen = motor_runs(log, motion, tuning)
     if log.has("energy_height_m") and not motion.total_energy:
         notices.append(_ROUGH_AIRSPEED)
-    flights = airborne_spans(motion, runs, tuning)
+    flights = [(start, min(end, last_s)) for start, end in airborne_spans(motion, runs, tuning)]
     stops, releases = {end for _, end in runs}, {start for start, _ in flights}
     climbs = [
         climb

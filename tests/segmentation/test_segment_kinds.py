@@ -97,6 +97,12 @@ def test_climbs_that_lose_much_between_them_are_two():
     assert len(spans(cut(flight.log()), "thermal_climb")) == 2
 
 
+def test_a_flight_that_the_log_leaves_in_the_air_ends_with_the_log():
+    log = InventedFlight(50).rest(20).run(20).glide(60.13).log(rate_hz=10.0)
+    found = cut(log)
+    assert found.flights[-1].end_s == found.segments[-1].end_s == log.frame["time_s"].iloc[-1]
+
+
 def test_short_blips_are_kept_and_marked():
     flight = InventedFlight(8).rest(20).run(20).glide(40).run(1.5, 1.0).glide(40).land().rest(20)
     found = cut(flight.log(rate_hz=10.0))
