@@ -98,7 +98,7 @@ def test_climbs_that_lose_much_between_them_are_two():
 
 
 def test_a_flight_that_the_log_leaves_in_the_air_ends_with_the_log():
-    log = InventedFlight(50).rest(20).run(20).glide(60.13).log(rate_hz=10.0)
+    log = InventedFlight(50).rest(20).run(20).glide(80).log(rate_hz=10.0)
     found = cut(log)
     assert found.flights[-1].end_s == found.segments[-1].end_s == log.frame["time_s"].iloc[-1]
 
