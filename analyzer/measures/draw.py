@@ -164,10 +164,7 @@ class CounterDraw:
 
 def current_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> Draw | CounterDraw | None:
     """The log's current: as logged, else power over voltage, else the charge counter."""
-    values = _own_readings(traces, "current_a")
-    if values is None:
-        values = _current_from_power(traces)
-    counter = traces.get("charge_ah")
+    values, counter = _current(traces), traces.get("charge_ah")
     counted = signal_of(traces.time_s, counter) if counter is not None else None
     if values is None:
         return _counter_draw(counted, runs, tuning) if counted is not None else None
@@ -182,10 +179,10 @@ def power_draw(
 ) -> Draw | None:
     """The log's electrical power: current times voltage at the current's own readings, else as logged.
 
-    Its idle is that of the log's current (`amperes`): multiplied by a voltage that flickers, it no longer shows the
-    sensor's steps.
+    A current that is itself power over voltage gives the logged power back. Its idle is that of the log's current
+    (`amperes`): multiplied by a voltage that flickers, it no longer shows the sensor's steps.
     """
-    current, voltage = _own_readings(traces, "current_a"), traces.get("voltage_v")
+    current, voltage = _current(traces), traces.get("voltage_v")
     values = _own_readings(traces, "power_w")
     if current is not None and voltage is not None:
         values = current * _without_silence(traces.time_s, voltage)
@@ -195,7 +192,7 @@ def power_draw(
     if voltage is None or not isinstance(amperes, Draw) or amperes.idle is None:
         return _alive(Draw(signal, idle_of(signal, runs, tuning, hidden=0.0), runs, tuning))
     volts = float(np.nanmedian(voltage[:: max(1, voltage.size // ENOUGH)]))
-    return _alive(Draw(signal, amperes.idle.of_power(signal, volts), runs, tuning))
+    return _alive(Draw(signal, amperes.idle.of_power(signal.values, volts), runs, tuning))
 
 
 def _alive(draw: Draw) -> Draw | None:
@@ -218,12 +215,15 @@ def _own_readings(traces: Traces, name: str) -> Array | None:
     return own if own is not None else traces.get(name)
 
 
-def _current_from_power(traces: Traces) -> Array | None:
-    power, voltage = _own_readings(traces, "power_w"), traces.get("voltage_v")
-    if power is None or voltage is None:
-        return None
+def _current(traces: Traces) -> Array | None:
+    """Current at its sensor's own readings, else at those of the power, over the voltage; None without either."""
+    current, power = (_own_readings(traces, name) for name in ("current_a", "power_w"))
+    voltage = traces.get("voltage_v")
+    if current is not None or power is None or voltage is None:
+        return current
+    volts = _without_silence(traces.time_s, voltage)
     with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(voltage > 1.0, power / voltage, np.nan)
+        return np.where(volts > 1.0, power / volts, np.nan)
 
 
 def _with_counter(total: Integral, signal: Signal, counter: Signal, start_s: float, end_s: float) -> Integral:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 import numpy as np
@@ -31,6 +31,8 @@ class Idle:
 
     Attributes
     ----------
+    idles : ndarray of bool
+        Which of the sensor's readings they are.
     time_s, summed : ndarray, shape (n,) and (n + 1,)
         The readings' stamps and their running sum.
     level : float
@@ -42,6 +44,7 @@ class Idle:
         Whether the sensor reads exactly zero and never less: it may cut off what is below, or be too coarse.
     """
 
+    idles: NDArray[np.bool_]
     time_s: Array
     summed: Array
     level: float
@@ -55,10 +58,10 @@ class Idle:
             return self.level
         return float((self.summed[last] - self.summed[first]) / (last - first))
 
-    def of_power(self, power: Signal, volts: float) -> Idle:
-        """The same of the power that belongs to a current: its readings at the same moments, at a usual voltage."""
-        values = power.values[np.searchsorted(power.time_s, self.time_s)]
-        return Idle(self.time_s, _running_sum(values), float(values.mean()), volts * self.scatter, self.reads_zero)
+    def of_power(self, power_w: Array, volts: float) -> Idle:
+        """The same of the power that belongs to a current, reading by reading, at a usual voltage."""
+        values = power_w[self.idles]
+        return replace(self, summed=_running_sum(values), level=float(values.mean()), scatter=volts * self.scatter)
 
 
 def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning, hidden: float) -> Idle | None:
@@ -89,7 +92,7 @@ def idle_of(signal: Signal, runs: Sequence[Segment], tuning: MeasureTuning, hidd
     reads_zero = middle == 0.0 and float(values.min()) >= 0.0
     rounding = _step(signal.values, tuning.fewest_idle) / math.sqrt(12.0) if np.median(away) == 0.0 else 0.0
     scatter = math.hypot(_scatter(time, summed), hidden if reads_zero else 0.0, rounding)
-    return Idle(time, summed, float(values.mean()), scatter, reads_zero)
+    return Idle(kept, time, summed, float(values.mean()), scatter, reads_zero)
 
 
 def _running_sum(values: Array) -> Array:
