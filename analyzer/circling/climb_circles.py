@@ -18,7 +18,6 @@ from analyzer.circling.circles import (
 )
 from analyzer.circling.compass import CompassCheck, check_compass
 from analyzer.circling.position import Track, ground_velocity_m_s, hodograph_shrinkage
-from analyzer.circling.robust_fit import median_of
 from analyzer.circling.wind import Wind, rough_wind_m_s, wind_from_circles, wind_from_speed_and_heading
 from analyzer.conditioning.stretches import stretches_of
 from analyzer.errors import NoAnswerError
@@ -37,6 +36,8 @@ WINDOW_SHARE: Final = 0.25
 falls with the width to the power 1.5."""
 SAMPLE_SHARE: Final = 0.2
 """Velocities are taken this share of a window apart: closer ones come from the same positions, and tell no more."""
+LONGEST_FIX_S: Final = 5.0
+"""Positions farther apart tell of no circle."""
 FEWEST_FIXES: Final = 3.0
 """Times between fixes that a window is wide at least: it then holds three of them."""
 MOST_RESIDUAL_SHARE: Final = 0.25
@@ -239,6 +240,11 @@ def _logged_airspeed(part: Mapping[str, Array]) -> float | None:
 
 
 def _fix_interval_s(track: Track, start_s: float, end_s: float) -> float:
-    """Typical time between positions."""
+    """Mean time between positions, silences left out.
+
+    Not the median: where every sensor has a stamp of its own, most stamps are milliseconds apart.
+    """
     time, _, _ = track.fixes(start_s, end_s)
-    return median_of(np.diff(time)) if time.size > 1 else FIRST_WINDOW_S
+    apart = np.diff(time)
+    apart = apart[apart < LONGEST_FIX_S]
+    return float(apart.mean()) if apart.size else FIRST_WINDOW_S

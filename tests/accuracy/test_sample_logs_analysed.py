@@ -12,6 +12,7 @@ import pytest
 from accuracy.score import ScoreCard, match_events, score_segments
 from analyzer.analysis import Analysis, analyze_log
 from analyzer.setup_file import read_setup
+from analyzer.soaring import soar
 
 FOLDER = Path(__file__).resolve().parents[2] / "sample_logs"
 LOGS = sorted(path.name for pattern in ("*.csv", "*.igc") for path in FOLDER.glob(pattern))
@@ -90,3 +91,18 @@ def test_thermals_give_what_they_gave(case: Case) -> None:
     assert len(pairs) == len(thermals)
     for climb, real in pairs:
         assert climb.height_gain_m == pytest.approx(real.height_gain_m, rel=0.05, abs=2.0)
+
+
+def test_circles_and_wind_are_found_where_each_sensor_has_a_stamp_of_its_own() -> None:
+    """Every 0.2 s four rows milliseconds apart: most steps of time are no step of the positions."""
+    path = FOLDER / "thermal_day.csv"
+    analysis = analyze_log(path)
+    report = soar(analysis.log, analysis.segmentation, analysis.summary)
+    true = json.loads(path.with_suffix(".truth.json").read_text(encoding="utf-8"))["thermal_climbs"]
+    for thermal, climb in zip(report.thermals, true, strict=True):
+        assert thermal.circling is not None
+        assert thermal.circling.period_s == pytest.approx(climb["circle_period_s"], rel=0.05)
+        assert thermal.wind is not None
+        assert thermal.wind.speed_m_s == pytest.approx(climb["wind_m_s"], abs=0.6)
+        assert thermal.wind.from_deg == pytest.approx(climb["wind_from_deg"], abs=5.0)
+    assert report.glide.polars
