@@ -76,14 +76,17 @@ def _lift(summary: FlightSummary, report: SoaringReport, preferences: Preference
         return []
     system, look = preferences.units, preferences.look
     # more profiles than the eye tells apart are drawn as what they have in common
-    figure = (
-        lift_profile_figure(report.thermals, system=system, look=look)
-        if len(report.thermals) <= MOST_APART
-        else height_distribution_figure(session_of([summary]), system=system, look=look)
-    )
+    if len(report.thermals) <= MOST_APART:
+        profile = lift_profile_figure(report.thermals, system=system, look=look)
+        drawn = [
+            graph(profile),
+            html.P("Bars stand where a band of height holds two circles or more.", className="quiet"),
+        ]
+    else:
+        drawn = [graph(height_distribution_figure(session_of([summary]), system=system, look=look))]
     return [
         html.H2("Climbs, in lift or with the motor" if report.motor_unknown else "Thermals"),
-        graph(figure),
+        *drawn,
         ledger(thermals_tables.climbs_table(report, system), titled=False),
         ledger(thermals_tables.circles_table(report, system)),
     ]
