@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.conditioning.drive import LOADED, STARTS, confirmed, unmoved
+from analyzer.conditioning.dropouts import lost_load, without_pack
 from analyzer.conditioning.outliers import (
     frozen,
     not_ready,
@@ -72,6 +73,11 @@ def true_readings(
     if channel.name == "altitude_m":
         early = readings.without(lambda times, own: not_ready(times, own, tuning))
         notices += _set_aside("sensor-not-ready", "warm-up reading", channel, early)
+    if channel.name == "voltage_v":
+        notices += _set_aside("no-pack", "reading without a pack", channel, readings.without(without_pack))
+    if channel.name in ("current_a", "power_w"):
+        lost = readings.without(lambda times, own: lost_load(times, own, log))
+        notices += _set_aside("readings-lost", "reading lost under load", channel, lost)
     if channel.name in STARTS:
         stuck = readings.without(lambda times, own: unmoved(channel.name, times, own, log))
         notices += _set_aside("frozen-values", "frozen reading", channel, stuck)

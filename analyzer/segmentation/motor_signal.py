@@ -33,9 +33,6 @@ _LONG_PARTS: Final = 18
 _LOADED: Final = 0.2
 """A pack that recovers lacks less than this share of its deepest sag after a minute."""
 
-_UNPLUGGED: Final = 0.5
-"""Below this share of its usual voltage there is no pack: it has been taken out, and the receiver's logger goes on."""
-
 _SILENCE_S: Final = 5.0
 """Stamps farther apart than this are no sampling."""
 
@@ -144,10 +141,8 @@ def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
     if not log.has("voltage_v"):
         return None
     time_s, volts = (log.frame[name].to_numpy(dtype=float) for name in ("time_s", "voltage_v"))
-    usual = float(np.nanquantile(pieces(volts), 0.9))
-    there = volts > _UNPLUGGED * usual
-    if not there.any():
-        return None
+    there = np.isfinite(volts)
+    usual = float(np.median(volts[there]))
     part, present = (time_s / tuning.rest_voltage_s).astype(np.intp), volts[there]
     level, later = (_resting(present, part[there], parts) for parts in (_REST_PARTS, _LONG_PARTS))
     loaded = later - level > _LOADED * (later - present).max()
