@@ -23,8 +23,8 @@ Derived columns:
 ``power_w``
     Electrical power: as logged, else voltage times current.
 
-Notices: ``impossible-values``, ``spikes-removed``, ``sensor-not-ready``, ``frozen-values``, ``no-pack``, ``readings-lost``,
-``launch-level-unknown``, ``airspeed-not-used``.
+Notices: ``impossible-values``, ``spikes-removed``, ``sensor-not-ready``, ``frozen-values``, ``no-pack``,
+``readings-lost``, ``launch-level-unknown``, ``airspeed-not-used``.
 """
 
 from __future__ import annotations
