@@ -42,6 +42,12 @@ _SHORTEST_S: Final = 0.5
 _LEAST_CLIMB_S: Final = 2.0
 """Shorter rises may be gusts."""
 
+_SERVO_S: Final = 7.0
+_SERVO_HEIGHT: Final = 2.0
+_MOST_WEAK: Final = 4
+"""Servos on the same pack work for seconds, all the time, at up to twice what their bursts are taken to reach; a pilot
+seldom lets the motor turn as slowly for a moment, and not more often than this."""
+
 MOTOR_CHANNELS: Final = ("power_w", "current_a", "rpm", "throttle")
 
 _FROM_SAG: Final = Notice(
@@ -188,10 +194,21 @@ def _as_read(signal: MotorSignal, log: Log) -> MotorSignal:
 
 
 def _alone(signal: MotorSignal, time_s: Array, tuning: SegmentationTuning) -> list[Rows]:
-    """Index spans in which one signal without a witness shows the motor; a slow shaft may be one that the air turns."""
+    """Index spans in which one signal without a witness shows the motor; a slow shaft may be one that the air turns.
+
+    Many short and weak spans are the work of servos.
+    """
     if signal.column == "rpm" and not signal.by_air:
         signal = replace(signal, low=max(signal.low, tuning.slowest_turn))
-    return [span for span in _above_noise(signal) if _stands_out(signal, span, time_s, tuning)]
+    spans = [span for span in _above_noise(signal) if _stands_out(signal, span, time_s, tuning)]
+    weak = [span for span in spans if _is_weak(signal, span, time_s)]
+    return [span for span in spans if span not in weak] if len(weak) > _MOST_WEAK else spans
+
+
+def _is_weak(signal: MotorSignal, span: Rows, time_s: Array) -> bool:
+    """Whether a span is as short as servos work, and no higher than they go."""
+    brief = time_s[span[1] - 1] - time_s[span[0]] < _SERVO_S
+    return bool(brief and signal.level[slice(*span)].max() < _SERVO_HEIGHT * signal.high)
 
 
 def _above_noise(signal: MotorSignal) -> list[Rows]:

@@ -348,3 +348,21 @@ def test_a_log_that_begins_and_ends_with_the_motor_on():
     runs = runs_of(conditioned(time_s, current_a=idle(len(time_s)) + 25.0 * ~off))
     assert runs[0] == pytest.approx((0.0, 20.0), abs=0.11)
     assert runs[1] == pytest.approx((40.0, time_s[-1]), abs=0.11)
+
+
+def test_servos_that_work_for_seconds_all_the_time_are_no_runs():
+    """Bursts of 1 to 3 A for 1 to 5 s over an idle of 0.4 A, in a flight on 25 A."""
+    time_s = np.arange(0.0, 900.0, 0.1)
+    rng = np.random.default_rng(4)
+    on = ((time_s >= 20.0) & (time_s < 50.0)) | ((time_s >= 400.0) & (time_s < 415.0))
+    work = np.zeros(time_s.size)
+    for start in rng.uniform(60.0, 880.0, 60):
+        working = (time_s >= start) & (time_s < start + rng.uniform(1.0, 5.0))
+        work[working] = rng.uniform(1.0, 3.0) * rng.uniform(0.6, 1.0, np.count_nonzero(working))
+    current = 0.4 + np.maximum(25.0 * on, work) + rng.normal(0.0, 0.05, time_s.size)
+    runs = runs_of(conditioned(time_s, current_a=current.round(1), voltage_v=12.4 - 0.03 * current))
+    assert [run for run in runs if run[1] - run[0] > 10.0] == [
+        pytest.approx((20.0, 50.0), abs=0.3),
+        pytest.approx((400.0, 415.0), abs=0.3),
+    ]
+    assert len(runs) <= 4
