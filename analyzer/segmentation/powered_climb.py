@@ -67,7 +67,11 @@ def _as_powered(motion: Motion, start: int, end: int, usual: float, tuning: Segm
 
 
 def _first_launch(motion: Motion, start: int, tuning: SegmentationTuning) -> bool:
-    """Whether the model had not yet left the launch point's level when a climb began, and lay still there."""
+    """Whether the model had not yet left the launch point's level when a climb began, and lay still there.
+
+    As far as the altimeter can tell: whole metres, or heights from satellites, wander on the ground.
+    """
     before = slice(0, max(start, 1))
-    at_rest = np.median(np.abs(motion.climb_m_s[before])) < tuning.still_m_s
-    return bool(at_rest and np.abs(motion.height_m[before]).max() < tuning.reach_m)
+    still = np.hypot(tuning.still_m_s, float(np.median(motion.climb_se_m_s[before])))
+    at_rest = np.median(np.abs(motion.climb_m_s[before])) < still
+    return bool(at_rest and np.abs(motion.height_m[before]).max() < tuning.near_ground_m)

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from segmentation.invented_flight import InventedFlight, cut, spans
+from segmentation.invented_flight import STEP_S, InventedFlight, cut, spans
 
 
 def ordinary(seed=0):
@@ -214,6 +214,16 @@ def test_without_any_motor_channel_the_climb_s_shape_shows_the_motor():
         assert mine == pytest.approx(real, abs=1.0)
     assert len(spans(found, "thermal_climb")) == 1
     assert not found.motor_seen
+
+
+@pytest.mark.parametrize(("up_m", "noise_m"), [(2.5, 0.1), (0.0, 1.0)])
+def test_coarse_or_restless_heights_hide_no_launch_under_power(up_m, noise_m):
+    """Whole metres once a second, as flight recorders log: a creep or noise on the ground is no earlier flight."""
+    flight = InventedFlight(6).rest(20).add("ground", np.full(round(20 / STEP_S), up_m / 20.0)).rest(20)
+    flight.run(25, spool_s=1.0).glide(60).thermal(60).glide(60).run(15, spool_s=1.0).glide(60).land().rest(25)
+    found = cut(flight.log(rate_hz=1.0, quantum_m=1.0, noise_m=noise_m, channels=()))
+    for mine, real in zip(spans(found, "motor_run"), of(flight, "motor_run"), strict=True):
+        assert mine == pytest.approx(real, abs=2.0)
 
 
 def test_the_pack_s_sag_shows_the_motor_where_only_voltage_is_logged():
