@@ -88,7 +88,9 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
     if shaft is None or (shaft.by_air and (power is not None or stick is not None)):
         shaft, stick = stick, None  # it rests in every glide, unlike a shaft that the air turns
     if power is not None and shaft is None:
-        power = without_witness(power, log, tuning)
+        small, power = power, without_witness(power, log, tuning)
+        if power is None and (spans := _lifting(small, log, motion, tuning)):
+            return _runs(log, [small], None, spans, motion, tuning), [], True
     if power is not None or shaft is not None:
         signals = [signal for signal in (power, shaft) if signal is not None]
         spans = _candidates(power, shaft, stick, log, tuning)
@@ -161,6 +163,17 @@ def _sags(signal: MotorSignal, log: Log, motion: Motion, tuning: SegmentationTun
         for span in _above_noise(signal)
         if _stands_out(signal, span, time_s, tuning)
         or _climbs(motion, time_s[span[0]], time_s[span[1] - 1], tuning.sagging_climb_m_s)
+    ]
+
+
+def _lifting(signal: MotorSignal, log: Log, motion: Motion, tuning: SegmentationTuning) -> list[Rows]:
+    """Index spans of a load no larger than servos are, which lasts and lifts the model: a small motor's."""
+    time_s = log.frame["time_s"].to_numpy(dtype=float)
+    ends = ((span, float(time_s[span[0]]), float(time_s[span[1] - 1])) for span in _above_noise(signal))
+    return [
+        span
+        for span, start_s, end_s in ends
+        if end_s - start_s > tuning.powered_least_s and _climbs(motion, start_s, end_s, tuning.sagging_climb_m_s)
     ]
 
 

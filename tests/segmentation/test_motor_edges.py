@@ -3,6 +3,7 @@
 import numpy as np
 import pandas as pd
 import pytest
+from segmentation.invented_flight import InventedFlight, cut, spans
 
 from analyzer.records import Log
 from analyzer.segmentation.motion import motion_of
@@ -366,3 +367,9 @@ def test_servos_that_work_for_seconds_all_the_time_are_no_runs():
         pytest.approx((400.0, 415.0), abs=0.3),
     ]
     assert len(runs) <= 4
+
+
+def test_a_small_model_s_motor_is_told_from_servos_by_its_climbs():
+    flight = InventedFlight(53).rest(20).run(40, climb=4.5, current=2.5).glide(90).run(20, climb=4.5, current=2.5)
+    found = cut(flight.glide(90).land().rest(20).log(channels=("current_a", "voltage_v")))
+    assert spans(found, "motor_run") == [pytest.approx((20.0, 60.0), abs=0.5), pytest.approx((150.0, 170.0), abs=0.5)]
