@@ -74,7 +74,7 @@ def true_readings(
         early = readings.without(lambda times, own: not_ready(times, own, tuning))
         notices += _set_aside("sensor-not-ready", "warm-up reading", channel, early)
     if channel.name == "voltage_v":
-        notices += _set_aside("no-pack", "reading without a pack", channel, readings.without(without_pack))
+        notices += _without_pack(readings.without(without_pack))
     if channel.name in ("current_a", "power_w"):
         lost = readings.without(lambda times, own: lost_load(times, own, log))
         notices += _set_aside("readings-lost", "reading lost under load", channel, lost)
@@ -128,6 +128,14 @@ def _unfelt(
     if not there.any():
         return np.zeros(0, dtype=np.intp)
     return unfelt(times, speeds, np.interp(times, time_s[there], altitude_m[there]), tuning)
+
+
+def _without_pack(times: Array) -> list[Notice]:
+    if len(times) == 0:
+        return []
+    readings = f"{counted(len(times), 'reading')} set aside, the first at {clock(times[0])}"
+    message = f"pack voltage: {readings}, too low for any pack: it was taken out, its plug is loose, or they were lost"
+    return [Notice("no-pack", message)]
 
 
 def _without_air(times: Array) -> list[Notice]:
