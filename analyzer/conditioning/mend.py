@@ -77,7 +77,7 @@ def true_readings(
         notices += _without_pack(readings.without(without_pack))
     if channel.name in ("current_a", "power_w"):
         lost = readings.without(lambda times, own: lost_load(times, own, log))
-        notices += _set_aside("readings-lost", "reading lost under load", channel, lost)
+        notices += _set_aside("readings-lost", "lost reading", channel, lost)
     if channel.name in STARTS:
         stuck = readings.without(lambda times, own: unmoved(channel.name, times, own, log))
         notices += _set_aside("frozen-values", "frozen reading", channel, stuck)

@@ -48,3 +48,8 @@ def test_a_pack_that_is_taken_out_is_told_of_and_no_reading():
     found = condition(lost(log, 5.0, 50, VOLTAGE))
     assert "no-pack" in {notice.code for notice in found.notices}
     assert found.frame["voltage_v"].min() > 10.0
+
+
+def test_lost_readings_are_told_in_words():
+    found = condition(lost(flown().log(channels=VOLTAGE + CURRENT), 34.0, 2, CURRENT))
+    assert "current: 2 lost readings set aside, the first at 0:34" in [notice.message for notice in found.notices]
