@@ -27,8 +27,8 @@ def climb_onset_s(smoothed: Smoothed, runs: Sequence[Segment]) -> float | None:
     """Time from the motor's starts, in their median, at which the vertical speed is half way to that of the climb.
 
     A model gathers speed, and the altimeter lags: half of the climb is shown 0.4 s after the start at the earliest,
-    1 to 2 s after it mostly (simulated flights). Where it is there before, the motor's channels come late. None without a
-    start that shows it.
+    1 to 2 s after it mostly (simulated flights). Where it is there before, the motor's channels come late. None without
+    a start that shows it.
     """
     onsets = [_half_climbed_s(smoothed, run) for run in runs]
     known = np.array([onset for onset in onsets if onset is not None])
