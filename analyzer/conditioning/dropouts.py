@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 _NO_PACK: Final = 0.4
 """Below this share of its usual voltage there is no pack: it is taken out, or the reading is lost. A pack of half as
-many cells has more, and no controller runs on less."""
+many cells has more, and no controller runs on less (common practice, no source)."""
 
 _LONGEST_S: Final = 4.0
 """What is lost in transmission is back sooner; a motor that stands for longer has stopped."""
@@ -26,7 +26,8 @@ _LOADED: Final = 0.3
 """Readings beside a loss reach this share of full load."""
 
 _RECOVERED: Final = 0.25
-"""When the load goes, a pack recovers at once by more than this share of its sag: two thirds are its resistance."""
+"""When the load goes, a pack recovers at once by more than this share of its sag: two thirds are its resistance
+(common practice, no source)."""
 
 _LEAST_SAG: Final = 0.02
 """... which is at least this share of its voltage: less shows nothing."""
@@ -34,8 +35,12 @@ _LEAST_SAG: Final = 0.02
 
 def without_pack(_times: Array, volts: Array) -> NDArray[np.intp]:
     """Indices of voltages too low for any pack that the log has seen."""
-    usual = float(np.quantile(pieces(volts), 0.9)) if len(volts) else 0.0
-    return np.flatnonzero(volts < _NO_PACK * usual)
+    return np.flatnonzero(volts < _NO_PACK * _usual(volts)) if len(volts) else np.zeros(0, dtype=np.intp)
+
+
+def _usual(volts: Array) -> float:
+    """Voltage of a pack at rest, also where it is plugged in for a part of the log only."""
+    return float(np.quantile(pieces(volts), 0.9))
 
 
 def lost_load(times: Array, own: Array, log: pd.DataFrame) -> NDArray[np.intp]:
@@ -57,7 +62,7 @@ def lost_load(times: Array, own: Array, log: pd.DataFrame) -> NDArray[np.intp]:
     volts_s, volts = (log[name].to_numpy(dtype=float)[there] for name in ("time_s", "voltage_v"))
     if not len(volts):
         return np.flatnonzero(lost)
-    usual, full = float(np.quantile(pieces(volts), 0.9)), float(np.quantile(pieces(own), 0.99))
+    usual, full = _usual(volts), float(np.quantile(pieces(own), 0.99))
     for first, last in _interruptions(times, own, _LOADED * full):
         beside = float(np.interp(times[[first - 1, last]], volts_s, volts).max())
         inside = volts[slice(*np.searchsorted(volts_s, (times[first], times[last - 1] + 1e-9)))]

@@ -42,6 +42,9 @@ _STUCK: Final = {
 }
 """How channels freeze that noise and air keep changing; a governed rpm or a throttle may well stand still."""
 
+_NO_PACK: Final = ", too low for any pack: it was taken out, its plug is loose, or they were lost"
+_NO_AIR: Final = ", slower than any model flies: look at the pitot and its tubes"
+
 _SUPPLIES: Final = frozenset({"voltage_v", "receiver_voltage_v"})
 """Channels that a load really pulls down for one sample; that is what their limits are watched for."""
 
@@ -74,7 +77,7 @@ def true_readings(
         early = readings.without(lambda times, own: not_ready(times, own, tuning))
         notices += _set_aside("sensor-not-ready", "warm-up reading", channel, early)
     if channel.name == "voltage_v":
-        notices += _without_pack(readings.without(without_pack))
+        notices += _set_aside("no-pack", "reading", channel, readings.without(without_pack), _NO_PACK)
     if channel.name in ("current_a", "power_w"):
         lost = readings.without(lambda times, own: lost_load(times, own, log))
         notices += _set_aside("readings-lost", "lost reading", channel, lost)
@@ -86,7 +89,8 @@ def true_readings(
         notices += _set_aside("frozen-values", "frozen reading", channel, np.sort(np.concatenate(frozen_s)))
     if channel.name == "airspeed_m_s":
         heights = log["altitude_m"].to_numpy(dtype=float)
-        notices += _without_air(readings.without(lambda times, own: _unfelt(times, own, time_s, heights, tuning)))
+        dead = readings.without(lambda times, own: _unfelt(times, own, time_s, heights, tuning))
+        notices += _set_aside("airspeed-not-used", "reading", channel, dead, _NO_AIR)
     return readings.true, notices
 
 
@@ -130,23 +134,8 @@ def _unfelt(
     return unfelt(times, speeds, np.interp(times, time_s[there], altitude_m[there]), tuning)
 
 
-def _without_pack(times: Array) -> list[Notice]:
+def _set_aside(code: str, what: str, channel: Channel, times: Array, why: str = "") -> list[Notice]:
     if len(times) == 0:
         return []
-    readings = f"{counted(len(times), 'reading')} set aside, the first at {clock(times[0])}"
-    message = f"pack voltage: {readings}, too low for any pack: it was taken out, its plug is loose, or they were lost"
-    return [Notice("no-pack", message)]
-
-
-def _without_air(times: Array) -> list[Notice]:
-    if len(times) == 0:
-        return []
-    readings = f"{counted(len(times), 'reading')} from {clock(times[0])} to {clock(times[-1])}"
-    message = f"airspeed: {readings} set aside, slower than any model flies; look at the pitot and its tubes"
-    return [Notice("airspeed-not-used", message)]
-
-
-def _set_aside(code: str, what: str, channel: Channel, times: Array) -> list[Notice]:
-    if len(times) == 0:
-        return []
-    return [Notice(code, f"{channel.title}: {counted(len(times), what)} set aside, the first at {clock(times[0])}")]
+    told = f"{channel.title}: {counted(len(times), what)} set aside, the first at {clock(times[0])}{why}"
+    return [Notice(code, told)]
