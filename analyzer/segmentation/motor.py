@@ -18,6 +18,7 @@ from analyzer.segmentation.motor_signal import (
     moves,
     per_ampere,
     sag_signal,
+    sags_beside,
     shaft_signal,
     without_witness,
 )
@@ -95,7 +96,7 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
         signals = [signal for signal in (power, shaft) if signal is not None]
         spans = _candidates(power, shaft, stick, log, tuning)
         if shaft is not None and shaft.by_air:
-            spans = [span for span in spans if _drives(shaft, span, log, motion, tuning)]
+            spans = _driven(shaft, spans, log, motion, tuning)
         return _runs(log, signals, stick, spans, motion, tuning), [], True
     sag = None if any(moves(log, column) for column in MOTOR_CHANNELS) else sag_signal(log, tuning)
     if sag is not None:
@@ -177,11 +178,19 @@ def _lifting(signal: MotorSignal, log: Log, motion: Motion, tuning: Segmentation
     ]
 
 
-def _drives(shaft: MotorSignal, span: Rows, log: Log, motion: Motion, tuning: SegmentationTuning) -> bool:
-    """Whether a shaft that is faster than the air turns it in most glides is driven, and not in a dive."""
-    start_s, end_s = (float(log.frame["time_s"].iloc[row]) for row in (span[0], span[1] - 1))
-    fast = bool(np.nanmax(shaft.level[slice(*span)]) > tuning.undived)
-    return fast or _climbs(motion, start_s, end_s, tuning.sagging_climb_m_s)
+def _driven(shaft: MotorSignal, spans: list[Rows], log: Log, motion: Motion, tuning: SegmentationTuning) -> list[Rows]:
+    """Index spans of a shaft faster than the air turns it in most glides in which the motor does, and not a dive.
+
+    Then the pack sags, or the model climbs. Where the voltage does not tell, no dive is as fast as the motor.
+    """
+    time_s = log.frame["time_s"].to_numpy(dtype=float)
+    sags = sags_beside(log, spans)
+    return [
+        (first, last)
+        for index, (first, last) in enumerate(spans)
+        if _climbs(motion, float(time_s[first]), float(time_s[last - 1]), tuning.sagging_climb_m_s)
+        or (np.nanmax(shaft.level[first:last]) > tuning.undived if sags is None else sags[index] > tuning.least_peak)
+    ]
 
 
 def _climbs(motion: Motion, start_s: float, end_s: float, climb_m_s: float) -> bool:

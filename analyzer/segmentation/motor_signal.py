@@ -7,11 +7,14 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.circling.robust_fit import median_of
 from analyzer.conditioning.sampling import pieces, quantum_of
 from analyzer.segmentation.spans import spans_of
 from analyzer.segmentation.windmill import windmilling_rpm
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
     from analyzer.records import Log
@@ -37,6 +40,12 @@ _SILENCE_S: Final = 5.0
 """Stamps farther apart than this are no sampling."""
 
 _RECOVERY_STEP_S: Final = 0.1
+
+_BESIDE_S: Final = 5.0
+"""Around a run the pack's voltage is taken over this on either side."""
+
+_COARSE: Final = 10.0
+"""A voltage shows the sag of part throttle when full throttle makes more than so many of its steps."""
 
 LEAST_SAG: Final = 0.01
 """Share of its voltage by which a pack sags at least under a motor's full power."""
@@ -156,6 +165,28 @@ def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
     if steps >= 1.0:
         return None
     return replace(signal, low=max(signal.low, steps), high=max(signal.high, steps))
+
+
+def sags_beside(log: Log, spans: Sequence[tuple[int, int]]) -> Array | None:
+    """How far the pack sags in index spans below its voltage around each, as shares of the deepest of these sags.
+
+    None where the voltage does not tell: it is not logged, never sags, or comes in steps of a tenth of the sag.
+    """
+    if not log.has("voltage_v") or not spans:
+        return None
+    time_s, volts = (log.frame[name].to_numpy(dtype=float) for name in ("time_s", "voltage_v"))
+    resting = np.isfinite(volts)
+    for first, last in spans:
+        resting[first:last] = False
+    sags = np.zeros(len(spans))
+    for index, (first, last) in enumerate(spans):
+        loaded = volts[first:last][np.isfinite(volts[first:last])]
+        around = slice(*time_s.searchsorted((time_s[first] - _BESIDE_S, time_s[last - 1] + _BESIDE_S)))
+        rest = volts[around][resting[around]]
+        if loaded.size and rest.size:
+            sags[index] = median_of(rest) - median_of(loaded)
+    deepest = float(sags.max())
+    return sags / deepest if deepest > _COARSE * quantum_of(pieces(volts)) else None
 
 
 def _resting(volts: Array, part: NDArray[np.intp], parts: int) -> Array:

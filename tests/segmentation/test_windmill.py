@@ -30,7 +30,8 @@ def windmilling(per_m_s=170.0, part=0.0, *columns):
     })  # fmt: skip
     # A current that is clipped at 0, with single steps of its sensor above.
     current = np.where(rng.random(len(TIME_S)) < 0.1, 0.4, 0.0) + 12.0 * driven
-    every = {"current_a": current, "throttle": np.sqrt(driven)}
+    volts = 12.2 - 0.001 * TIME_S - 1.2 * driven + rng.normal(0.0, 0.02, len(TIME_S))
+    every = {"current_a": current, "throttle": np.sqrt(driven), "voltage_v": volts.round(2)}
     return Log("invented", "", frame.assign(**{name: every[name] for name in columns}))
 
 
@@ -51,6 +52,15 @@ def test_current_or_throttle_tell_a_run_at_a_speed_that_the_air_alone_could_turn
     # 7000 sqrt(0.1) = 2210 1/min, which the air reaches in the dive.
     runs = runs_of(windmilling(170.0, 0.1, witness))
     assert [round(start) for start, _ in runs] == [30, 200, 250]
+
+
+def test_the_sag_of_the_pack_tells_a_run_in_level_flight_from_a_dive():
+    log = windmilling(170.0, 0.3, "voltage_v")
+    frame = log.frame.assign(climb_m_s=log.frame["climb_m_s"].where(~log.frame["time_s"].between(250.0, 262.0), 0.3))
+    frame["rpm"] = frame["rpm"].where(~frame["time_s"].between(297.0, 303.0), 6000.0)
+    assert [round(start) for start, _ in runs_of(Log("invented", "", frame))] == [30, 200, 250]
+    coarse = frame.assign(voltage_v=frame["voltage_v"].round())
+    assert len(runs_of(Log("invented", "", coarse))) == 3  # the dive for the level flight
 
 
 def test_a_shaft_that_stands_in_glides_and_turns_slowly_in_one_is_driven_there():
