@@ -122,10 +122,13 @@ def settle_repeats(stamps: NDArray[np.float64], columns: Iterable[NDArray[np.flo
     if bool(np.all(stamps[1:] > stamps[:-1])):
         return Timeline(stamps)
     groups = _Groups.of(stamps)
+    several = groups.sizes > 1
+    rows, sizes = np.flatnonzero(np.repeat(several, groups.sizes)), groups.sizes[several]
+    starts = np.cumsum(sizes) - sizes
     contradicting = np.zeros(groups.ticks.size, dtype=bool)
     for values in columns:
-        highest, lowest = np.fmax.reduceat(values, groups.starts), np.fmin.reduceat(values, groups.starts)
-        contradicting |= highest > lowest
+        together = values[rows]
+        contradicting[several] |= np.fmax.reduceat(together, starts) > np.fmin.reduceat(together, starts)
     if np.mean(contradicting) > SPORADIC_SHARE:
         message = (
             f"the clock ticks every {groups.tick_s:g} s with about {np.median(groups.sizes):g} samples a tick; "
