@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from analyzer.segmentation.landing import next_landing, rest_spans
 from analyzer.segmentation.launch import launches_of, next_launch
 
@@ -52,16 +54,23 @@ def airborne_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTun
 
 
 def _starts_in_air(motion: Motion, rests: list[Span], launches: Launches, tuning: SegmentationTuning) -> bool:
-    """Whether the log begins in flight: moving at once, and not about to be launched."""
-    soon, whole = tuning.still_window_s, tuning.rise_window_s
+    """Whether the log begins in flight: moving at once, or not at rest before it first moves faster than anyone walks.
+
+    On the ground a model waits for its launch, however far it was carried before.
+    """
+    soon = tuning.still_window_s
     if motion.airspeed_share is not None:
-        return bool(motion.airspeed_share[motion.window(0.0, soon)].min() > tuning.flying_share)
-    if motion.speed_share[motion.window(0.0, whole)].min() > tuning.flying_share:
+        return bool(np.median(motion.airspeed_share[motion.window(0.0, soon)]) > tuning.flying_share)
+    if motion.speed_share[motion.window(0.0, tuning.rise_window_s)].min() > tuning.flying_share:
         return True
-    if (rests and rests[0][0] < soon) or (launches.powered and launches.powered[0][0] < soon):
-        return False
-    first, later = (motion.height_m[motion.window(at, at + 0.25 * whole)].mean() for at in (0.0, 0.75 * whole))
-    return bool(abs(later - first) > tuning.moving_start_m)
+    powered_s = launches.powered[0][0] if launches.powered else np.inf
+    is_powered = powered_s <= launches.paced_s
+    until = powered_s if is_powered else launches.paced_s - tuning.rise_window_s
+    if until < soon:
+        return not is_powered
+    rested = sum(min(end, until) - start for start, end in rests if start < until)
+    waited = any(start < until - tuning.waits_s and end > until - tuning.waits_s for start, end in rests)
+    return until < np.inf and not waited and rested < 0.5 * until
 
 
 def _relaunched(flights: list[Span], launches: Launches, tuning: SegmentationTuning) -> list[Span]:
@@ -72,7 +81,7 @@ def _relaunched(flights: list[Span], launches: Launches, tuning: SegmentationTun
     joined: list[Span] = []
     for release, landing in flights:
         powered = any(start - 1.0 <= release <= end for start, end in launches.powered)
-        if not launches.flown(release, landing, 2.0 * tuning.rise_window_s):
+        if release > 0.0 and not launches.flown(release, landing, 2.0 * tuning.rise_window_s):
             continue
         pause = tuning.powered_pause_s if powered else tuning.unpowered_pause_s
         if joined and release - joined[-1][1] < pause:

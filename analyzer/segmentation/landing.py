@@ -92,7 +92,8 @@ def next_landing(
         for start, end in sorted([*later, before]):
             start = max(start, since + tuning.shortest_flight_s)
             if _is_landing(motion, (start, end), launches.next_after(end, until), later, levels, tuning):
-                return _touch_down(motion, since, (start, end), tuning)
+                lies_s = _lies_since(motion, since, start, later, tuning)
+                return _touch_down(motion, since, (lies_s, end), tuning)
         since = last if following is None else following[1]
     return None
 
@@ -109,7 +110,8 @@ def _is_landing(
     Speed decides where it is logged. Near known ground a short rest will do, if it is left by a launch or not at all; a
     model that drifts away from it may have flown low through weak lift, and must have rested for longer; on a slope,
     too. From below known ground it may be carried back there. Elsewhere lift may hold it: it must stay, and rest for
-    most of the time until the next launch, which is not before somebody can have walked up there.
+    most of the time until the next launch, which is not before somebody can have walked up there. Where the log began
+    in the air and no ground is known, it ends on it if the model stays: hardly any flight ends as level.
     """
     start, end = rest
     inside = motion.window(start, end)
@@ -128,10 +130,12 @@ def _is_landing(
     if away_m < tuning.low_m and end - start > tuning.still_low_s:
         return True
     rested = sum(min(b, until) - max(a, start) for a, b in rests if b > start and a < until)
-    uphill_m = level - max(levels, default=level) if until < motion.time_s[-1] else 0.0
-    least_s = max(tuning.still_far_s, uphill_m * tuning.rise_window_s / tuning.rise_m)
-    lasts = until - start > least_s and rested > tuning.resting_share * (until - start)
-    return lasts and not leaves
+    least_s, share = tuning.still_far_s, tuning.resting_share
+    if until < motion.time_s[-1]:
+        least_s = max(least_s, (level - max(levels, default=level)) * tuning.rise_window_s / tuning.rise_m)
+    elif not levels:
+        least_s, share = tuning.still_low_s, tuning.handled_share
+    return until - start > least_s and rested > share * (until - start) and not leaves
 
 
 def _carried_up(
@@ -168,6 +172,17 @@ def _stays(motion: Motion, start: float, end: float, level: float, tuning: Segme
     """Whether the height neither sinks on from a level, as in flight, nor rises faster than it is carried uphill."""
     stretch = motion.height_m[motion.window(start, end)]
     return bool(stretch.min() > level - tuning.sinks_on_m and stretch.max() < level + tuning.rise_m)
+
+
+def _lies_since(motion: Motion, since: float, start: float, rests: Sequence[Span], tuning: SegmentationTuning) -> float:
+    """The start of the first rest from which on a model that has landed was within a hand's reach of where it lies.
+
+    One that is picked up at once rests too little to be known for landed, until it lies elsewhere.
+    """
+    level = motion.height_at(start + 1.0)
+    away = np.flatnonzero(np.abs(motion.height_m[motion.window(since, start)] - level) > tuning.reach_m)
+    back_s = since + (float(away[-1]) + 1.0) * GRID_S if len(away) else since
+    return min((first for first, _ in rests if back_s <= first <= start), default=start)
 
 
 def _airspeed_end(motion: Motion, since: float, end: float, tuning: SegmentationTuning) -> float | None:

@@ -38,6 +38,8 @@ class Launches:
         All motor runs.
     onset_s : float
         A departure begins up to this long before it is told.
+    paced_s : float
+        When the height first has changed faster than on foot; infinite where it never does.
     """
 
     powered: tuple[Span, ...]
@@ -45,6 +47,7 @@ class Launches:
     left: NDArray[np.intp]
     runs: tuple[Span, ...] = ()
     onset_s: float = 0.0
+    paced_s: float = np.inf
 
     def off_before(self, time_s: float) -> float:
         """When the motor last stopped before a time; 0 when it had not run."""
@@ -79,7 +82,9 @@ def launches_of(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning
     if motion.airspeed_share is not None:
         leaving &= motion.airspeed_share > tuning.standing_share
     left = towed if unsure else leaving
-    return Launches(powered, np.flatnonzero(leaving), np.flatnonzero(left), tuple(runs), tuning.tow_window_s)
+    paced = change > tuning.rise_m
+    paced_s = float(motion.time_s[paced.argmax()]) if paced.any() else np.inf
+    return Launches(powered, np.flatnonzero(leaving), np.flatnonzero(left), tuple(runs), tuning.tow_window_s, paced_s)
 
 
 def _change(height: NDArray[np.float64], window_s: float) -> NDArray[np.float64]:

@@ -91,8 +91,8 @@ class SegmentationTuning:
         A motor run that leaves the model this much higher was a launch: nobody lifts it as far.
     shortest_flight_s : float
         Nothing is a landing sooner after the launch.
-    moving_start_m : float
-        A log that begins with a larger change of height begins in flight: gusts on the port average out.
+    waits_s : float
+        So long before a launch a model still rests: half of `still_window_s`, and the time that a throw takes.
     still_window_s, still_m_s : float
         On the ground the vertical speed over this window stays below this (root mean square): in the hand it is less,
         in flight the sink alone is more.
@@ -104,6 +104,8 @@ class SegmentationTuning:
         A model that lies where it landed does so for longer than this before somebody has walked there.
     still_far_s, resting_share : float
         ... and elsewhere when the model stays for this long, and rests for this share of it: no lift is as even.
+    handled_share : float
+        ... or this share of it at the end of a log that knows no ground: somebody carries it about.
     level_window_s, level_m, level_least_s : float
         The mean heights of windows of this length differ by less than this on the ground; in flight they do so by
         chance, but not for as long.
@@ -191,7 +193,7 @@ class SegmentationTuning:
     zooming_m_s: float = 3.0
     launch_gain_m: float = 4.0
     shortest_flight_s: float = 3.0
-    moving_start_m: float = 3.0
+    waits_s: float = 5.0
     still_window_s: float = 6.0
     still_m_s: float = 0.25
     still_near_s: float = 2.0
@@ -200,6 +202,7 @@ class SegmentationTuning:
     lying_s: float = 10.0
     still_far_s: float = 40.0
     resting_share: float = 0.8
+    handled_share: float = 0.3
     level_window_s: float = 10.0
     level_m: float = 1.0
     level_least_s: float = 20.0

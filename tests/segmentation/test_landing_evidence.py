@@ -160,6 +160,21 @@ def test_where_a_log_began_in_the_air_is_no_known_ground():
     assert len(cut(flight.log()).flights) == 1
 
 
+@pytest.mark.parametrize("again", [False, True], ids=["one flight", "two flights"])
+@pytest.mark.parametrize("seed", [46, 47, 48])
+def test_a_log_that_begins_in_a_gentle_glide_begins_in_flight_and_ends_on_the_ground_it_never_left(seed, again):
+    """Switched on late, or cut: no launch shows, and the height of the field is not known."""
+    flight = InventedFlight(seed).glide(40, 0.3).thermal(90).glide(150).land(on_m=-90.0)
+    landed = flight.now_s
+    carried(carried(flight.rest(8), 2.0, 0.5).rest(10), -1.5, 0.4).rest(60 if again else 12)
+    if again:
+        flight.run(20).glide(100).land(on_m=-90.0).rest(30)
+    found = cut(flight.log())
+    assert (found.flights[0].start_s, found.flights[0].end_s) == pytest.approx((0.0, landed), abs=3.0)
+    assert len(found.flights) == 1 + again
+    assert found.of_kind("thermal_climb")[0].start_s == pytest.approx(40.0, abs=5.0)
+
+
 @pytest.mark.parametrize("sink", [0.0, 0.2])
 def test_a_log_that_begins_in_a_level_glide_begins_in_flight_when_its_positions_move(sink):
     """A recorder switched on by a tow, or a cut log: 16 s of hardly any sink are no rest at 8 m/s over ground."""
