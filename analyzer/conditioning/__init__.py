@@ -24,7 +24,7 @@ Derived columns:
     Electrical power: as logged, else voltage times current.
 
 Notices: ``impossible-values``, ``spikes-removed``, ``sensor-not-ready``, ``frozen-values``, ``no-pack``,
-``readings-lost``, ``launch-level-unknown``, ``airspeed-not-used``.
+``readings-lost``, ``airspeed-not-used``.
 """
 
 from __future__ import annotations

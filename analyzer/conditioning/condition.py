@@ -16,19 +16,14 @@ from analyzer.conditioning.mend import true_readings
 from analyzer.conditioning.tuning import CONDITIONING, ConditioningTuning
 from analyzer.constants import STANDARD_GRAVITY_M_S2
 from analyzer.errors import LogFileError
-from analyzer.records import Notice
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from analyzer.records import Log
+    from analyzer.records import Log, Notice
 
     Array = NDArray[np.float64]
     Columns = dict[str, Array | pd.Series]
-
-_MOVING_START = Notice(
-    "launch-level-unknown", "the log starts in the air or moving: heights are above its first altitude reading"
-)
 
 
 def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
@@ -59,8 +54,7 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
     rows = slice(None) if own.all() else own
     own_times = time_s[rows]
     as_logged = np.asarray(columns["altitude_m"])
-    level, known = launch_level(own_times, as_logged[rows], tuning)
-    above_launch = as_logged - level
+    above_launch = as_logged - launch_level(own_times, as_logged[rows], tuning)
     altitude = above_launch[rows]
     columns["altitude_m"], columns["altitude_reading_m"] = above_launch, _at_readings(above_launch, own)
     for name, at_readings in READING_COLUMNS.items():
@@ -78,7 +72,7 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
     if "power_w" not in columns and "voltage_v" in columns and "current_a" in columns:
         columns["power_w"] = np.asarray(columns["voltage_v"]) * np.asarray(columns["current_a"])
     frame = pd.DataFrame(columns, copy=False)
-    return log.then("conditioned", frame, notices if known else [*notices, _MOVING_START])
+    return log.then("conditioned", frame, notices)
 
 
 def _on_one_timeline(

@@ -20,8 +20,8 @@ _SHORTEST_S: Final = 1.0
 """Less rest than this shows no level."""
 
 
-def launch_level(time_s: Array, altitude_m: Array, tuning: ConditioningTuning) -> tuple[float, bool]:
-    """Altitude of the launch point, and whether the log shows it.
+def launch_level(time_s: Array, altitude_m: Array, tuning: ConditioningTuning) -> float:
+    """Altitude of the launch point, as far as the log shows it.
 
     The median of the stationary start: from the first reading to three seconds before the altitude first leaves the
     first readings' level by more than a person can lift. A log that begins in the air has no such stretch: its first
@@ -40,9 +40,9 @@ def launch_level(time_s: Array, altitude_m: Array, tuning: ConditioningTuning) -
     rest = slice(0, int(np.searchsorted(time_s, leaves_s - _START_S)))
     lasts_s = leaves_s - _START_S - time_s[0]
     if lasts_s < _SHORTEST_S:
-        return float(altitude_m[0]), False
+        return float(altitude_m[0])
     third = max(rest.stop // 3, 1)
     moved = np.median(altitude_m[rest][-third:]) - np.median(altitude_m[rest][:third])
     if abs(moved) > tuning.resting_m_s * max(lasts_s, _START_S) * 2.0 / 3.0 and away.any():
-        return float(altitude_m[0]), False
-    return float(np.median(altitude_m[rest])), True
+        return float(altitude_m[0])
+    return float(np.median(altitude_m[rest]))

@@ -49,7 +49,6 @@ def above_launch_point(log: Log, segmentation: Segmentation) -> tuple[Log, Segme
     moved = {name: log.frame[name] - launch_m for name in _HEIGHTS if name in log.frame}
     where = f"{abs(launch_m):.0f} m {'above' if launch_m > 0 else 'below'} where the log begins"
     told = Notice("launch-point", f"heights are above the launch point, {where}")
-    others = tuple(notice for notice in log.notices if notice.code != "launch-level-unknown")
     segments = tuple(
         replace(
             segment,
@@ -58,5 +57,5 @@ def above_launch_point(log: Log, segmentation: Segmentation) -> tuple[Log, Segme
         )
         for segment in segmentation.segments
     )
-    shifted = replace(log, notices=others).then("above the launch point", log.frame.assign(**moved), [told])
+    shifted = log.then("above the launch point", log.frame.assign(**moved), [told])
     return shifted, replace(segmentation, segments=segments)

@@ -20,6 +20,10 @@ _ROUGH_AIRSPEED = Notice(
     "airspeed-not-used", "total energy from this airspeed is rougher than height: climbs are told from height alone"
 )
 
+_STARTS_IN_AIR = Notice(
+    "launch-level-unknown", "the log starts in the air or moving: heights are above its first altitude reading"
+)
+
 
 def segment(log: Log, setup: Setup | None = None, tuning: SegmentationTuning = SEGMENTATION) -> Segmentation:
     """Cut a conditioned log into flights and segments.
@@ -39,6 +43,8 @@ def segment(log: Log, setup: Setup | None = None, tuning: SegmentationTuning = S
     if log.has("energy_height_m") and not motion.total_energy:
         notices.append(_ROUGH_AIRSPEED)
     flights = [(start, min(end, last_s)) for start, end in airborne_spans(motion, runs, tuning)]
+    if flights and flights[0][0] == 0.0:
+        notices.append(_STARTS_IN_AIR)
     stops, releases = {end for _, end in runs}, {start for start, _ in flights}
     climbs = [
         climb

@@ -43,13 +43,6 @@ def test_vertical_speed_and_its_standard_error_are_honest():
     assert 0.3 < error.std() / frame["climb_se_m_s"][glide].mean() < 1.5
 
 
-def test_a_log_that_starts_in_the_air_says_so():
-    time_s = np.arange(0.0, 60.0, 0.2)
-    log = condition(log_of(time_s=time_s, altitude_m=900.0 - 2.0 * time_s))
-    assert [notice.code for notice in log.notices] == ["launch-level-unknown"]
-    assert log.frame["altitude_m"].iloc[0] == 0.0
-
-
 def test_spikes_dropouts_and_impossible_values_are_mended_and_counted():
     time_s, altitude, _ = flight()
     clean = condition(log_of(time_s=time_s, altitude_m=altitude)).frame

@@ -31,7 +31,8 @@ def test_heights_are_above_the_launch_point_though_the_log_begins_below_or_above
     assert not [notice for notice in there.log.notices if notice.code == "launch-point"]
 
 
-def test_a_log_that_begins_in_flight_keeps_its_first_reading_for_zero():
-    found = analysed(InventedFlight(49).glide(60, sink=1.5).run(20).glide(90, sink=1.0).land(on_m=-120.0).rest(30))
-    assert [notice.code for notice in found.log.notices if "launch" in notice.code] == ["launch-level-unknown"]
+@pytest.mark.parametrize("sink_m_s", [0.3, 1.5])
+def test_a_log_that_begins_in_flight_says_so_and_keeps_its_first_reading_for_zero(sink_m_s):
+    found = analysed(InventedFlight(49).glide(60, sink=sink_m_s).run(20).glide(90, sink=1.0).land(on_m=-120.0).rest(30))
+    assert [one.code for one in found.summary.log.notices if "launch" in one.code] == ["launch-level-unknown"]
     assert found.log.frame["altitude_m"].iloc[0] == pytest.approx(0.0, abs=0.5)
