@@ -40,7 +40,8 @@ def airborne_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTun
     launches = launches_of(motion, runs, tuning)
     flights: list[Span] = []
     levels: list[float] = []
-    release = 0.0 if _starts_in_air(motion, rests, launches, tuning) else next_launch(motion, launches, 0.0, tuning)
+    appears = [at_s for at_s in motion.heard_again() if _is_in_air(motion, at_s, rests, launches, tuning)]
+    release = _next_release(motion, launches, 0.0, appears, tuning)
     while release is not None:
         levels += [motion.height_at(release)] if release > 0.0 else []
         landing = next_landing(motion, release, rests, levels, launches, tuning)
@@ -49,31 +50,44 @@ def airborne_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTun
             break
         flights.append((release, landing))
         levels.append(motion.height_at(landing + 2.0))
-        release = next_launch(motion, launches, landing + 2.0, tuning)
-    return _relaunched(flights, launches, tuning)
+        release = _next_release(motion, launches, landing + 2.0, appears, tuning)
+    return _relaunched(flights, appears, launches, tuning)
 
 
-def _starts_in_air(motion: Motion, rests: list[Span], launches: Launches, tuning: SegmentationTuning) -> bool:
-    """Whether the log begins in flight: moving at once, or not at rest before it first moves faster than anyone walks.
+def _next_release(
+    motion: Motion, launches: Launches, after_s: float, appears: list[float], tuning: SegmentationTuning
+) -> float | None:
+    """When a model that is on the ground at a time is launched next, or found in the air; None when it stays there."""
+    launch = next_launch(motion, launches, after_s, tuning)
+    found = next((at_s for at_s in appears if at_s >= after_s), None)
+    return min((at_s for at_s in (launch, found) if at_s is not None), default=None)
 
-    On the ground a model waits for its launch, however far it was carried before.
+
+def _is_in_air(motion: Motion, at_s: float, rests: list[Span], launches: Launches, tuning: SegmentationTuning) -> bool:
+    """Whether a log that begins, or goes on after a silence, shows a model in flight.
+
+    It moves at once, or is not at rest before it first moves faster than anyone walks: on the ground a model waits for
+    its launch, however far it was carried before.
     """
     soon = tuning.still_window_s
     if motion.airspeed_share is not None:
-        return bool(np.median(motion.airspeed_share[motion.window(0.0, soon)]) > tuning.flying_share)
-    if motion.speed_share[motion.window(0.0, tuning.rise_window_s)].min() > tuning.flying_share:
+        return bool(np.median(motion.airspeed_share[motion.window(at_s, at_s + soon)]) > tuning.flying_share)
+    if motion.speed_share[motion.window(at_s, at_s + tuning.rise_window_s)].min() > tuning.flying_share:
         return True
-    powered_s = launches.powered[0][0] if launches.powered else np.inf
-    is_powered = powered_s <= launches.paced_s
-    until = powered_s if is_powered else launches.paced_s - tuning.rise_window_s
-    if until < soon:
+    launch = next((run for run in launches.powered if run[1] > at_s), None)
+    paced_s = launches.paced_after(at_s + tuning.rise_window_s)
+    is_powered = launch is not None and launch[0] <= paced_s
+    until = launch[0] if launch is not None and is_powered else paced_s - tuning.rise_window_s
+    if until - at_s < soon:
         return not is_powered
-    rested = sum(min(end, until) - start for start, end in rests if start < until)
+    rested = sum(min(end, until) - max(start, at_s) for start, end in rests if at_s < end and start < until)
     waited = any(start < until - tuning.waits_s and end > until - tuning.waits_s for start, end in rests)
-    return until < np.inf and not waited and rested < 0.5 * until
+    return until < np.inf and not waited and rested < 0.5 * (until - at_s)
 
 
-def _relaunched(flights: list[Span], launches: Launches, tuning: SegmentationTuning) -> list[Span]:
+def _relaunched(
+    flights: list[Span], appears: list[float], launches: Launches, tuning: SegmentationTuning
+) -> list[Span]:
     """Flights, those made one between which nobody could have picked up the model and launched it again.
 
     A flight of a few seconds without the motor is the sensor's, or a stumble, and left out.
@@ -81,7 +95,7 @@ def _relaunched(flights: list[Span], launches: Launches, tuning: SegmentationTun
     joined: list[Span] = []
     for release, landing in flights:
         powered = any(start - 1.0 <= release <= end for start, end in launches.powered)
-        if release > 0.0 and not launches.flown(release, landing, 2.0 * tuning.rise_window_s):
+        if release not in appears and not launches.flown(release, landing, 2.0 * tuning.rise_window_s):
             continue
         pause = tuning.powered_pause_s if powered else tuning.unpowered_pause_s
         if joined and release - joined[-1][1] < pause:

@@ -38,16 +38,16 @@ class Launches:
         All motor runs.
     onset_s : float
         A departure begins up to this long before it is told.
-    paced_s : float
-        When the height first has changed faster than on foot; infinite where it never does.
+    paced : numpy.ndarray
+        Grid indices by which the height has changed faster than on foot.
     """
 
     powered: tuple[Span, ...]
     leaving: NDArray[np.intp]
     left: NDArray[np.intp]
+    paced: NDArray[np.intp]
     runs: tuple[Span, ...] = ()
     onset_s: float = 0.0
-    paced_s: float = np.inf
 
     def off_before(self, time_s: float) -> float:
         """When the motor last stopped before a time; 0 when it had not run."""
@@ -58,6 +58,11 @@ class Launches:
         """The first powered launch that ends after a time."""
         index = bisect_right(self.powered, time_s, key=lambda run: run[1])
         return self.powered[index] if index < len(self.powered) else None
+
+    def paced_after(self, time_s: float) -> float:
+        """When the height first has changed faster than on foot after a time; infinite where it never does."""
+        index = int(np.searchsorted(self.paced, round(time_s / GRID_S)))
+        return float(self.paced[index]) * GRID_S if index < len(self.paced) else np.inf
 
     def flown(self, start_s: float, end_s: float, soon_s: float) -> bool:
         """Whether what looks like a flight is one: it has left soon after its start, or the motor runs in it."""
@@ -82,9 +87,10 @@ def launches_of(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning
     if motion.airspeed_share is not None:
         leaving &= motion.airspeed_share > tuning.standing_share
     left = towed if unsure else leaving
-    paced = change > tuning.rise_m
-    paced_s = float(motion.time_s[paced.argmax()]) if paced.any() else np.inf
-    return Launches(powered, np.flatnonzero(leaving), np.flatnonzero(left), tuple(runs), tuning.tow_window_s, paced_s)
+    paced = np.flatnonzero(change > tuning.rise_m)
+    return Launches(
+        powered, np.flatnonzero(leaving), np.flatnonzero(left), paced, tuple(runs), onset_s=tuning.tow_window_s
+    )
 
 
 def _change(height: NDArray[np.float64], window_s: float) -> NDArray[np.float64]:

@@ -72,6 +72,11 @@ class Motion:
         """Height at any time, in metres."""
         return float(np.interp(time_s, self.time_s, self.height_m))
 
+    def heard_again(self) -> list[float]:
+        """When heights begin, and when they go on after each silence."""
+        over = np.flatnonzero(self.silent[:-1] & ~self.silent[1:]) + 1
+        return [float(self.time_s[0]), *self.time_s[over].tolist()]
+
     def climbs(self, start_s: float, end_s: float, climb_m_s: float) -> bool:
         """Whether the model climbs from one instant to another at a rate of more than that, on the mean."""
         return self.height_at(end_s) - self.height_at(start_s) > climb_m_s * (end_s - start_s)

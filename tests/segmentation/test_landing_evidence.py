@@ -1,6 +1,7 @@
 """What is a landing and what is not, where the vertical speed alone misleads."""
 
 import numpy as np
+import pandas as pd
 import pytest
 from segmentation.invented_flight import CRUISE_M_S, STEP_S, InventedFlight, cut
 
@@ -173,6 +174,20 @@ def test_a_log_that_begins_in_a_gentle_glide_begins_in_flight_and_ends_on_the_gr
     assert (found.flights[0].start_s, found.flights[0].end_s) == pytest.approx((0.0, landed), abs=3.0)
     assert len(found.flights) == 1 + again
     assert found.of_kind("thermal_climb")[0].start_s == pytest.approx(40.0, abs=5.0)
+
+
+def test_a_launch_that_no_row_shows_is_one_and_a_pause_on_the_ground_is_none():
+    flight = InventedFlight(49).rest(60).run(20).glide(120).thermal(80).glide(60).land()
+    landed = flight.now_s
+    log = flight.rest(40).log()
+    heard = log.frame["time_s"]
+    frame = log.frame[~heard.between(50.0, 190.0)].reset_index(drop=True)
+    found = cut(log.then("lost", frame))
+    assert [(one.start_s, one.end_s) for one in found.flights] == [pytest.approx((190.2, landed), abs=1.5)]
+    # Back an hour later, when the weather has changed the pressure by 10 m.
+    later = frame.assign(time_s=frame["time_s"] + landed + 3600.0, altitude_m=frame["altitude_m"] - 10.0)
+    paused = pd.concat([log.frame, later[later["time_s"] > landed + 3610.0]], ignore_index=True)
+    assert len(cut(log.then("paused", paused)).flights) == 2
 
 
 @pytest.mark.parametrize("sink", [0.0, 0.2])
