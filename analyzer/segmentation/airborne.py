@@ -97,8 +97,7 @@ def _relaunched(
         powered = any(start - 1.0 <= release <= end for start, end in launches.powered)
         if release not in appears and not launches.flown(release, landing, 2.0 * tuning.rise_window_s):
             continue
-        pause = tuning.powered_pause_s if powered else tuning.unpowered_pause_s
-        if joined and release - joined[-1][1] < pause:
+        if joined and release - joined[-1][1] < tuning.pause_s:
             joined[-1] = (joined[-1][0], landing)
         elif powered or landing - release >= tuning.least_unpowered_s:
             joined.append((release, landing))

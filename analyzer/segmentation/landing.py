@@ -91,7 +91,7 @@ def next_landing(
         before = _level_before(motion, since, launches.off_before(until), until, tuning)
         for start, end in sorted([*later, before]):
             start = max(start, since + tuning.shortest_flight_s)
-            if _is_landing(motion, (start, end), launches.next_after(end, until), later, levels, tuning):
+            if _is_landing(motion, (start, end), launches.next_after(end, until), levels, tuning):
                 lies_s = _lies_since(motion, since, start, later, tuning)
                 return _touch_down(motion, since, (lies_s, end), tuning)
         since = last if following is None else following[1]
@@ -102,40 +102,29 @@ def _start(span: Span) -> float:
     return span[0]
 
 
-def _is_landing(
-    motion: Motion, rest: Span, until: float, rests: Sequence[Span], levels: Sequence[float], tuning: SegmentationTuning
-) -> bool:
+def _is_landing(motion: Motion, rest: Span, until: float, levels: Sequence[float], tuning: SegmentationTuning) -> bool:
     """Whether a model that seems to rest has landed, from its speed, where it is, how long, and how it leaves.
 
-    Speed decides where it is logged. Near known ground a short rest will do, if it is left by a launch or not at all; a
-    model that drifts away from it may have flown low through weak lift, and must have rested for longer; on a slope,
-    too. From below known ground it may be carried back there. Elsewhere lift may hold it: it must stay, and rest for
-    most of the time until the next launch, which is not before somebody can have walked up there. Where the log began
-    in the air and no ground is known, it ends on it if the model stays: hardly any flight ends as level.
+    An airspeed that has ended decides. Near known ground a short rest will do, if it is left by a launch or not at all;
+    a model that drifts away from it may have flown low through weak lift, and must have rested for longer; on a slope,
+    too. From below known ground it may be carried back there. Elsewhere lift may hold it: it must stay until the next
+    launch, which is not before somebody can have walked up there, or the end of the log.
     """
     start, end = rest
-    inside = motion.window(start, end)
-    if _stands(motion, inside, tuning):
-        return end - start > tuning.still_near_s
-    level = median_of(motion.height_m[motion.window(start, min(start + 2.0, end))])
-    flies = float(np.median(motion.speed_share[inside])) > tuning.flying_share
-    if flies or not _stays(motion, start, min(start + tuning.stay_s, until), level, tuning):
-        return False
-    if end - start > tuning.lying_s and _carried_up(motion, start, until, levels, tuning):
+    rests_s, stays_s = end - start, until - start
+    if _stands(motion, motion.window(start, end), tuning):
+        return rests_s > tuning.still_near_s
+    if rests_s > tuning.lying_s and _carried_up(motion, start, until, levels, tuning):
         return True
+    level = median_of(motion.height_m[motion.window(start, min(start + 2.0, end))])
     leaves = bool(np.abs(motion.height_m[motion.window(start, until)] - level).max() > tuning.rise_m)
     away_m = min((abs(level - known) for known in levels), default=np.inf)
     if away_m < tuning.near_ground_m:
-        return end - start > (tuning.level_least_s if leaves else tuning.still_near_s)
-    if away_m < tuning.low_m and end - start > tuning.still_low_s:
+        return rests_s > (tuning.level_least_s if leaves else tuning.still_near_s)
+    if away_m < tuning.low_m and rests_s > tuning.still_low_s:
         return True
-    rested = sum(min(b, until) - max(a, start) for a, b in rests if b > start and a < until)
-    least_s, share = tuning.still_far_s, tuning.resting_share
-    if until < motion.time_s[-1]:
-        least_s = max(least_s, (level - max(levels, default=level)) * tuning.rise_window_s / tuning.rise_m)
-    elif not levels:
-        least_s, share = tuning.still_low_s, tuning.handled_share
-    return until - start > least_s and rested > share * (until - start) and not leaves
+    uphill_m = level - max(levels, default=level) if until < motion.time_s[-1] else 0.0
+    return not leaves and stays_s > max(tuning.still_far_s, uphill_m * tuning.rise_window_s / tuning.rise_m)
 
 
 def _carried_up(
@@ -147,7 +136,7 @@ def _carried_up(
     known = any(abs(top - level) < tuning.near_ground_m for level in levels)
     if not known or len(way) <= pace or top - way[0] < tuning.rise_m:
         return False
-    within = way.min() > way[0] - tuning.sinks_on_m and way.max() < top + tuning.sinks_on_m
+    within = way.min() > way[0] - tuning.strays_m and way.max() < top + tuning.strays_m
     return bool(within and np.abs(way[pace:] - way[:-pace]).max() < tuning.rise_m)
 
 
@@ -166,12 +155,6 @@ def _level_before(motion: Motion, flown: float, off: float, until: float, tuning
     away = np.flatnonzero(np.abs(motion.height_m[inside] - motion.height_at(until)) > tuning.reach_m)
     start = inside.start + (int(away[-1]) + 1 if len(away) else 0)
     return min(max(float(motion.time_s[min(start, len(motion.time_s) - 1)]), off), until), until
-
-
-def _stays(motion: Motion, start: float, end: float, level: float, tuning: SegmentationTuning) -> bool:
-    """Whether the height neither sinks on from a level, as in flight, nor rises faster than it is carried uphill."""
-    stretch = motion.height_m[motion.window(start, end)]
-    return bool(stretch.min() > level - tuning.sinks_on_m and stretch.max() < level + tuning.rise_m)
 
 
 def _lies_since(motion: Motion, since: float, start: float, rests: Sequence[Span], tuning: SegmentationTuning) -> float:

@@ -102,10 +102,8 @@ class SegmentationTuning:
         Nobody holds a model this low and level for so long: where the field slopes, that is a landing, too.
     lying_s : float
         A model that lies where it landed does so for longer than this before somebody has walked there.
-    still_far_s, resting_share : float
-        ... and elsewhere when the model stays for this long, and rests for this share of it: no lift is as even.
-    handled_share : float
-        ... or this share of it at the end of a log that knows no ground: somebody carries it about.
+    still_far_s : float
+        A model that stays at one height for so long has landed, wherever that is: no lift is as even.
     level_window_s, level_m, level_least_s : float
         The mean heights of windows of this length differ by less than this on the ground; in flight they do so by
         chance, but not for as long.
@@ -129,11 +127,10 @@ class SegmentationTuning:
         A hand moves the model up and down within this.
     carry_s : float
         After touch-down nobody lifts the model within this time in most cases: the middle height of it is the ground's.
-    stay_s, sinks_on_m : float
-        For this long after a landing the height does not fall by more than this; gliding on would cost more.
-    powered_pause_s, unpowered_pause_s : float
-        The least time on the ground between a landing and the next launch: nobody throws a model again sooner, with the
-        motor or, since the line must be fetched, on a tow.
+    strays_m : float
+        A walk back to known ground goes neither lower nor higher than its ends by more than this.
+    pause_s : float
+        The least time on the ground between a landing and the next launch: nobody throws a model again sooner.
     least_unpowered_s : float
         No flight without the motor is shorter.
     touch_m : float
@@ -201,8 +198,6 @@ class SegmentationTuning:
     still_low_s: float = 30.0
     lying_s: float = 10.0
     still_far_s: float = 40.0
-    resting_share: float = 0.8
-    handled_share: float = 0.3
     level_window_s: float = 10.0
     level_m: float = 1.0
     level_least_s: float = 20.0
@@ -219,10 +214,8 @@ class SegmentationTuning:
     settled_s: float = 1.5
     reach_m: float = 3.0
     carry_s: float = 8.0
-    stay_s: float = 12.0
-    sinks_on_m: float = 3.0
-    powered_pause_s: float = 6.0
-    unpowered_pause_s: float = 20.0
+    strays_m: float = 3.0
+    pause_s: float = 6.0
     least_unpowered_s: float = 8.0
     touch_m: float = 0.1
     roll_out_s: float = 6.0

@@ -53,6 +53,16 @@ def test_a_soft_start_is_carried_back_to_its_onset(exponent):
     assert runs[0][0] == pytest.approx(30.0, abs=0.4)
 
 
+@pytest.mark.parametrize("part_a", [8.0, 12.0])
+@pytest.mark.parametrize("held_s", [1.0, 2.0])
+def test_a_throttle_that_is_opened_in_two_steps_starts_the_run_at_the_first(part_a, held_s):
+    time_s = np.arange(0.0, 100.0, 0.1)
+    opened_s = 30.1 + held_s
+    current = np.interp(time_s, [30.0, 30.1, opened_s, opened_s + 1.5], [0.0, part_a, part_a, 30.0]) * (time_s < 60.0)
+    runs = runs_of(conditioned(time_s, current_a=idle(len(time_s)) + current))
+    assert runs[0][0] == pytest.approx(30.0, abs=0.2)
+
+
 def test_rpm_shows_the_onset_better_than_current():
     time_s = np.arange(0.0, 100.0, 0.1)
     duty = np.clip((time_s - 30.0) / 3.0, 0.0, 1.0) * (time_s < 60.0)
