@@ -92,8 +92,7 @@ def next_landing(
         for start, end in sorted([*later, before]):
             start = max(start, since + tuning.shortest_flight_s)
             if _is_landing(motion, (start, end), launches.next_after(end, until), levels, tuning):
-                lies_s = _lies_since(motion, since, start, later, tuning)
-                return _touch_down(motion, since, (lies_s, end), tuning)
+                return _touch_down(motion, since, (start, end), tuning)
         since = last if following is None else following[1]
     return None
 
@@ -155,17 +154,6 @@ def _level_before(motion: Motion, flown: float, off: float, until: float, tuning
     away = np.flatnonzero(np.abs(motion.height_m[inside] - motion.height_at(until)) > tuning.reach_m)
     start = inside.start + (int(away[-1]) + 1 if len(away) else 0)
     return min(max(float(motion.time_s[min(start, len(motion.time_s) - 1)]), off), until), until
-
-
-def _lies_since(motion: Motion, since: float, start: float, rests: Sequence[Span], tuning: SegmentationTuning) -> float:
-    """The start of the first rest from which on a model that has landed was within a hand's reach of where it lies.
-
-    One that is picked up at once rests too little to be known for landed, until it lies elsewhere.
-    """
-    level = motion.height_at(start + 1.0)
-    away = np.flatnonzero(np.abs(motion.height_m[motion.window(since, start)] - level) > tuning.reach_m)
-    back_s = since + (float(away[-1]) + 1.0) * GRID_S if len(away) else since
-    return min((first for first, _ in rests if back_s <= first <= start), default=start)
 
 
 def _airspeed_end(motion: Motion, since: float, end: float, tuning: SegmentationTuning) -> float | None:
