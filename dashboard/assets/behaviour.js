@@ -17,20 +17,20 @@
       button.setAttribute("aria-label", button.getAttribute("data-title") || "chart tool");
     });
   }
-  // Under a finger a plot would take the swipe that is to move the page; its buttons zoom and pan all the same.
-  function letSwipesPass() {
-    if (!window.matchMedia("(pointer: coarse)").matches) return;
-    document.querySelectorAll(".js-plotly-plot:not([data-lets-swipes-pass])").forEach(function (plot) {
-      if (!plot.on) return;
-      plot.setAttribute("data-lets-swipes-pass", "");
-      function letPass() {
-        if (plot.layout.dragmode === undefined) window.Plotly.update(plot, {}, { dragmode: false });
-      }
-      plot.on("plotly_afterplot", letPass);
-      letPass();
-    });
-  }
-  new MutationObserver(letSwipesPass).observe(document.documentElement, { childList: true, subtree: true });
+  // Under a finger a plot would take the swipe that is to move the page, unless its buttons said that it shall. The
+  // page, not the plot's layout, sees to that: each time the plot is drawn anew it would take swipes for a while.
+  document.addEventListener("touchstart", function (event) {
+    var plot = event.target.closest(".nsewdrag") && event.target.closest(".js-plotly-plot");
+    if (plot && !plot.layout.dragmode) event.stopPropagation();
+  }, { capture: true, passive: true });
+  // ...and the button that gave it the swipes takes them back.
+  document.addEventListener("click", function (event) {
+    var button = event.target.closest(".modebar-btn.active[data-attr=dragmode]");
+    var plot = button && button.closest(".js-plotly-plot");
+    if (!plot || !plot.layout.dragmode || !window.matchMedia("(pointer: coarse)").matches) return;
+    event.stopPropagation();
+    window.Plotly.relayout(plot, { dragmode: null });
+  }, true);
   new MutationObserver(nameControls).observe(document.documentElement, { childList: true, subtree: true });
 
   // A page that another leads to is read from its top.

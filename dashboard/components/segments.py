@@ -129,7 +129,10 @@ def segment_editor(flight: OpenFlight, selected: int | None) -> html.Div:
                 ],
                 className="row",
             ),
-            html.P("Or drag the edges in the plot. Measures follow at once.", className="quiet"),
+            html.P(
+                [html.Span("Or drag the edges in the plot. ", className="with-a-mouse"), "Measures follow at once."],
+                className="quiet",
+            ),
         ]
     )
 
