@@ -139,5 +139,12 @@ def segment_editor(flight: OpenFlight, selected: int | None) -> html.Div:
 
 def _edge(component_id: str, label: str, value_s: float, *, disabled: bool) -> dmc.NumberInput:
     return dmc.NumberInput(
-        id=component_id, label=label, value=round(value_s, 2), step=0.5, decimalScale=2, disabled=disabled, w=120
+        id=component_id,
+        label=label,
+        value=round(value_s, 2),
+        step=0.5,
+        decimalScale=2,
+        hideControls=True,
+        disabled=disabled,
+        w=120,
     )

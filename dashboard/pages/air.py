@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from dashboard.workbench import Workbench
 
 RESULT: Final = "air-result"
+BARS: Final = "Bars are 95 % intervals; they stand where a band of height holds two circles or more."
 MIN_FLIGHTS: Final = 2
 """A session is more than one flight."""
 
@@ -70,6 +71,11 @@ def air_of(flight: OpenFlight, preferences: Preferences) -> list[Any]:
     ]
 
 
+def has_bars(report: SoaringReport) -> bool:
+    """Whether any climb's profile has intervals."""
+    return any(band.climb_se_m_s is not None for thermal in report.thermals for band in thermal.profile)
+
+
 def _lift(summary: FlightSummary, report: SoaringReport, preferences: Preferences) -> list[Any]:
     """The thermals one by one, where there are any."""
     if not report.thermals:
@@ -78,10 +84,7 @@ def _lift(summary: FlightSummary, report: SoaringReport, preferences: Preference
     # more profiles than the eye tells apart are drawn as what they have in common
     if len(report.thermals) <= MOST_APART:
         profile = lift_profile_figure(report.thermals, system=system, look=look)
-        drawn = [
-            graph(profile),
-            html.P("Bars stand where a band of height holds two circles or more.", className="quiet"),
-        ]
+        drawn = [graph(profile), html.P(BARS, className="quiet", hidden=not has_bars(report))]
     else:
         drawn = [graph(height_distribution_figure(session_of([summary]), system=system, look=look))]
     return [

@@ -393,6 +393,9 @@ def test_on_paper_the_plot_is_as_wide_as_the_page_and_afterwards_as_the_screen(w
     until(page, f"{width} <= 700")
     page.evaluate("window.dispatchEvent(new Event('afterprint'))")
     until(page, f"Math.abs({width} - {on_screen}) < 2")
+    page.evaluate("document.documentElement.dataset.theme = 'night'")
+    page.emulate_media(media="print")
+    assert page.evaluate("getComputedStyle(document.querySelector('h1')).color") == "rgb(0, 0, 0)"
     assert watched.errors == []
 
 
