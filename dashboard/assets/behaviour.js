@@ -17,8 +17,9 @@
       button.setAttribute("aria-label", button.getAttribute("data-title") || "chart tool");
     });
   }
-  // Under a finger a plot would take the swipe that is to move the page, unless its buttons said that it shall. The
-  // page, not the plot's layout, sees to that: each time the plot is drawn anew it would take swipes for a while.
+
+  // Under a finger a plot would take the swipe that is to move the page, unless its buttons said that it shall. It does
+  // not hear the finger at all: with the mouse's click that a browser makes of it, a tap would be a double click.
   document.addEventListener("touchstart", function (event) {
     var plot = event.target.closest(".nsewdrag") && event.target.closest(".js-plotly-plot");
     if (plot && !plot.layout.dragmode) event.stopPropagation();
@@ -31,15 +32,26 @@
     event.stopPropagation();
     window.Plotly.relayout(plot, { dragmode: null });
   }, true);
-  new MutationObserver(nameControls).observe(document.documentElement, { childList: true, subtree: true });
 
   // A page that another leads to is read from its top.
   var where = window.location.pathname;
-  new MutationObserver(function () {
+  function beginAtTheTop() {
     if (where === window.location.pathname) return;
     where = window.location.pathname;
     window.scrollTo(0, 0);
     trouble("");
+  }
+
+  function showQuestion(changes) {
+    var box = document.getElementById("column-question"); // may stand far above the button that asks it
+    var isNew = box && changes.some(function (change) { return change.addedNodes.length && box === change.target; });
+    if (isNew) box.scrollIntoView();
+  }
+
+  new MutationObserver(function (changes) {
+    nameControls();
+    beginAtTheTop();
+    showQuestion(changes);
   }).observe(document.documentElement, { childList: true, subtree: true });
 
   function trouble(words) {
@@ -53,12 +65,6 @@
   document.addEventListener("click", function (event) {
     if (event.target.closest(".place, button.plain, #message .message")) window.dash_clientside.set_props("message", { children: null });
   });
-  new MutationObserver(function (changes) {
-    var box = document.getElementById("column-question"); // may stand far above the button that asks it
-    var isNew = box && changes.some(function (change) { return change.addedNodes.length && box === change.target; });
-    if (isNew) box.scrollIntoView();
-  }).observe(document.documentElement, { childList: true, subtree: true, characterData: true });
-
   function whyNot(status) {
     if (status === 401) return "climbledger asks for its token: open the address that its terminal shows.";
     if (status === 413) return "That is more than the page takes at once: drop fewer logs.";

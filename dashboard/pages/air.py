@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from dash import Input, Output, State, html
+from dash import Input, Output, State, dcc, html
 
 from analyzer.export import thermals_tables
 from analyzer.export.display import notice_lines
@@ -113,7 +113,7 @@ def session_of_tab(flights: Sequence[OpenFlight], preferences: Preferences) -> l
         return []
     system, look = preferences.units, preferences.look
     figures = [height_distribution_figure(session, system=system, look=look)]
-    if session.by_hour:
+    if len(session.by_hour) > 1:
         figures.append(hour_distribution_figure(session, system=system, look=look))
     return [
         html.H2(f"All {len(flights)} flights open here together"),
@@ -137,7 +137,7 @@ def register(app: Dash, workbench: Workbench) -> None:
     def show(key: str | None, _: int, preferences: dict[str, str] | None, tab: str | None) -> Any:  # noqa: ANN401 - page content
         flight = workbench.shelf.get(key, tab)
         if flight is None:
-            return html.P("Open a flight first.", className="quiet")
+            return html.P([dcc.Link("Open a flight", href="/"), " first."], className="quiet")
         chosen = Preferences.from_store(preferences)
         own = [one for one in workbench.shelf.of_tab(tab) if one.is_sample == flight.is_sample]
         return [*air_of(flight, chosen), *session_of_tab(own, chosen)]
