@@ -13,7 +13,7 @@ from analyzer.export.display import KIND_TITLES, clock, shown
 from analyzer.figures.flight import NAMED_KINDS
 from analyzer.figures.template import KIND_STYLES
 from analyzer.segmentation.correction import move_edge, rename_segment
-from dashboard.components.flight_graph import END_EDGE, START_EDGE
+from dashboard.components.flight_graph import END_EDGE, START_EDGE, segment_at
 
 if TYPE_CHECKING:
     from analyzer.export.display import System
@@ -56,6 +56,19 @@ def chosen_index(flight: OpenFlight, value: str | None) -> int | None:
     if key != flight.key or int(index) >= len(flight.analysis.segmentation.segments):
         return None
     return int(index)
+
+
+def choice_after(value: str | None, before: OpenFlight, after: OpenFlight) -> str | None:
+    """Value of the list after a correction or its undoing: where segments became one, or two again, they count anew.
+
+    It then means the segment that holds the middle of the one that was chosen.
+    """
+    index = chosen_index(before, value)
+    old, new = before.analysis.segmentation.segments, after.analysis.segmentation.segments
+    if index is None or len(old) == len(new):
+        return value
+    found = segment_at(new, 0.5 * (old[index].start_s + old[index].end_s))
+    return None if found is None else choice(after, found)
 
 
 def edited(flight: OpenFlight, selected: int, kind: SegmentKind, start_s: object, end_s: object) -> Segmentation:
