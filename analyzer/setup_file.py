@@ -8,6 +8,7 @@ computed is said where it is missed.
 from __future__ import annotations
 
 import difflib
+import re
 import tomllib
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Final, Literal
@@ -361,7 +362,7 @@ def _accepted(field: FieldInfo | None, details: ErrorDetails) -> str:
     if low is not None and high is not None:
         number = "a whole number" if "int" in str(getattr(field, "annotation", "")) else "a number"
         return f"{number} from {low:g} to {high:g}"
-    accepted = str(details["msg"]).removeprefix("Input should be ").removeprefix("a valid ")
+    accepted = re.sub("^(Input should be (a valid )?|String should have )", "", str(details["msg"]))
     return _TOML_WORDS.get(accepted, accepted)
 
 

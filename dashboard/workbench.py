@@ -287,7 +287,7 @@ class Workbench:
 
         return open_logbook(self.logbook_place)
 
-    def kept_as(self, flight: OpenFlight) -> Entry | None:
+    def entry_of(self, flight: OpenFlight) -> Entry | None:
         """The logbook's entry of a flight's log; None where it has none, or cannot be opened."""
         if flight.is_sample:
             return None

@@ -8,7 +8,7 @@ from analyzer.comparison.metrics import METRICS
 from analyzer.export.comparison_tables import differences_table, groups_table, set_aside_table
 from analyzer.export.display import notice_lines
 from analyzer.export.html_page import picture_of, render
-from analyzer.figures.comparison import comparison_figure
+from analyzer.figures.comparison import comparison_caption, comparison_figure
 
 if TYPE_CHECKING:
     from analyzer.comparison.records import Comparison
@@ -32,17 +32,15 @@ def comparison_page(comparison: Comparison, system: System = "metric") -> str:
     """
     names = [group.name for group in comparison.groups]
     metric, flights = METRICS[comparison.metric], len({run.flight for run in comparison.runs})
-    caption = (
-        f"Above: a dot is one {metric.what}, those of one flight stand in one column; a diamond is the mean with its "
-        "95 % interval. Below: the differences, filled where one is shown."
-    )
     return render(
         "comparison.html",
         title=f"Compared by {comparison.by}: {', '.join(names)}",
         facts=[metric.label, f"{len(comparison.runs)} {metric.what}s in {flights} flights"],
         verdict=comparison.verdict,
         what=metric.what,
-        picture=picture_of(comparison_figure(comparison, system=system), "comparison", caption),
+        picture=picture_of(
+            comparison_figure(comparison, system=system), "comparison", comparison_caption(comparison.metric)
+        ),
         groups=groups_table(comparison, system),
         differences=differences_table(comparison, system),
         set_aside=set_aside_table(comparison, system),

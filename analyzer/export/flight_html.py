@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from analyzer.cautions import REPORT_CAUTIONS
+from analyzer.channels import channel_of
 from analyzer.export import flight_tables, match_tables
 from analyzer.export.answers import answers
 from analyzer.export.display import System, notice_lines, recorded, when
@@ -64,7 +65,7 @@ def flight_section(
         "flights": flight_tables.flights_table(summary),
         "segments": flight_tables.segments_table(summary, system),
         "notices": notice_lines(summary.log.notices, system),
-        "channels": summary.log.channels,
+        "channels": [channel_of(name).title for name in summary.log.channels],
         "sha256": summary.log.sha256,
         **_pictures(analysis, system, setup, key),
     }

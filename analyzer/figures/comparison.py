@@ -57,6 +57,14 @@ def comparison_figure(comparison: Comparison, *, system: System = "metric", look
     return figure
 
 
+def comparison_caption(metric: str) -> str:
+    """What the marks of a comparison's figure are."""
+    return (
+        f"Above: a dot is one {METRICS[metric].what}, those of one flight stand in one column; a diamond is the mean "
+        "with its 95 % interval. Below: the differences, filled where one is shown."
+    )
+
+
 def _dots(runs: list[ComparedRun], number: int, scale: Scale, look: Look) -> go.Scatter:
     import plotly.graph_objects as go
 

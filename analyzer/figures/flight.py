@@ -96,6 +96,8 @@ def _lay_out(figure: go.Figure, rows: Sequence[str], inner_px: int, system: Syst
     """Stack the rows from the top, height first, under one time axis at the bottom."""
     lowest = len(rows) + 1
     figure.update_layout(
+        hovermode="x unified",
+        hoversubplots="axis",
         xaxis={**time_axis, "anchor": f"y{lowest}" if rows else "y", "title": {"text": "time since the log began"}},
         yaxis=_row_axis("height", scale_of("height_m", system).symbol, 1.0 - _HEIGHT_ROW_PX / inner_px, 1.0),
     )
@@ -112,7 +114,8 @@ def _lay_out(figure: go.Figure, rows: Sequence[str], inner_px: int, system: Syst
 
 def _row_axis(title: str, symbol: str, low: float, high: float) -> dict[str, Any]:
     text = title if symbol in ("", title) else f"{title}, {symbol}"
-    return {"domain": [low, high], "title": {"text": text}, "nticks": 5}
+    # a zoom is one in time: zoomed in height too, the curve would leave its row
+    return {"domain": [low, high], "title": {"text": text}, "nticks": 5, "fixedrange": True}
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +163,7 @@ def _height_trace(profile: _Profile, style: KindStyle, kind: SegmentKind, segmen
         name=KIND_TITLES[kind],
         showlegend=bool(own),
         line={"color": style.color, "width": style.width, "dash": style.dash},
-        hovertemplate=f"%{{x}}  %{{y:.1f}} {profile.symbol}",
+        hovertemplate=f"%{{y:.1f}} {profile.symbol}",
     )
 
 
@@ -218,7 +221,7 @@ def _channel_trace(frame: pd.DataFrame, channel: str, row: int, system: System, 
         name=channel_of(channel).title,
         showlegend=False,
         line={"color": look.series[0], "width": 1.2},
-        hovertemplate=f"%{{x}}  %{{y:.{scale.decimals}f}} {scale.symbol}",
+        hovertemplate=f"%{{y:.{scale.decimals}f}} {scale.symbol}",
     )
 
 

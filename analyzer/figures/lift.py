@@ -44,7 +44,7 @@ def lift_profile_figure(thermals: Sequence[Thermal], *, system: System = "metric
     climb, height = scale_of("climb_m_s", system), scale_of("height_m", system)
     figure = new_figure(look, height=380)
     figure.update_layout(
-        xaxis={"title": {"text": f"climb, {climb.symbol} (bars: 95 %)"}, "rangemode": "tozero"},
+        xaxis={"title": {"text": f"climb, {climb.symbol}"}, "rangemode": "tozero"},
         yaxis={"title": {"text": f"height, {height.symbol}"}},
     )
     for number, thermal in enumerate(thermals):

@@ -71,7 +71,7 @@ def fit_polars(motion: AirMotion, stretches: Sequence[Stretch]) -> tuple[PolarFi
             notices.append(_no_polar(mode, error.problem))
             continue
         if not fits[mode].is_well_known:
-            notices.append(_no_polar(mode, "the air was too restless: its best glide is not known to a quarter"))
+            notices.append(_no_polar(mode, "the air was too restless: best glide is uncertain by over a quarter"))
     return dict(sorted(fits.items(), key=lambda item: -item[1].time_s)), tuple(notices)
 
 

@@ -224,7 +224,7 @@ def fit_polar(blocks: GlideBlocks) -> PolarFit:
         )
     fit = _regression(blocks)
     if not np.all(fit.values > 0.0):
-        raise NoAnswerError("the air was too restless to tell the polar: its fit has no least sink")
+        raise NoAnswerError("the air was too restless to tell it")
     return PolarFit(
         polar=Polar(float(fit.values[0]), float(fit.values[1])),
         covariance=fit.covariance,

@@ -102,6 +102,6 @@ def score_start(
         height_deduction=deduction,
         score_without_landing=0.0 if problem else max(points - deduction, 0.0),
         valid=not problem,
-        remark=f"not valid: {problem}" if problem else remark,
+        remark=f"in a contest not valid: {problem}" if problem else remark,
         rules=RULES,
     )

@@ -17,29 +17,41 @@
       button.setAttribute("aria-label", button.getAttribute("data-title") || "chart tool");
     });
   }
-  // Under a finger a plot would take the swipe that is to move the page; its buttons zoom and pan all the same.
-  function letSwipesPass() {
-    if (!window.matchMedia("(pointer: coarse)").matches) return;
-    document.querySelectorAll(".js-plotly-plot:not([data-lets-swipes-pass])").forEach(function (plot) {
-      if (!plot.on) return;
-      plot.setAttribute("data-lets-swipes-pass", "");
-      function letPass() {
-        if (plot.layout.dragmode === undefined) window.Plotly.update(plot, {}, { dragmode: false });
-      }
-      plot.on("plotly_afterplot", letPass);
-      letPass();
-    });
-  }
-  new MutationObserver(letSwipesPass).observe(document.documentElement, { childList: true, subtree: true });
-  new MutationObserver(nameControls).observe(document.documentElement, { childList: true, subtree: true });
+
+  // Under a finger a plot would take the swipe that is to move the page, unless its buttons said that it shall. It does
+  // not hear the finger at all: with the mouse's click that a browser makes of it, a tap would be a double click.
+  document.addEventListener("touchstart", function (event) {
+    var plot = event.target.closest(".nsewdrag") && event.target.closest(".js-plotly-plot");
+    if (plot && !plot.layout.dragmode) event.stopPropagation();
+  }, { capture: true, passive: true });
+  // ...and the button that gave it the swipes takes them back.
+  document.addEventListener("click", function (event) {
+    var button = event.target.closest(".modebar-btn.active[data-attr=dragmode]");
+    var plot = button && button.closest(".js-plotly-plot");
+    if (!plot || !plot.layout.dragmode || !window.matchMedia("(pointer: coarse)").matches) return;
+    event.stopPropagation();
+    window.Plotly.relayout(plot, { dragmode: null });
+  }, true);
 
   // A page that another leads to is read from its top.
   var where = window.location.pathname;
-  new MutationObserver(function () {
+  function beginAtTheTop() {
     if (where === window.location.pathname) return;
     where = window.location.pathname;
     window.scrollTo(0, 0);
     trouble("");
+  }
+
+  function showQuestion(changes) {
+    var box = document.getElementById("column-question"); // may stand far above the button that asks it
+    var isNew = box && changes.some(function (change) { return change.addedNodes.length && box === change.target; });
+    if (isNew) box.scrollIntoView();
+  }
+
+  new MutationObserver(function (changes) {
+    nameControls();
+    beginAtTheTop();
+    showQuestion(changes);
   }).observe(document.documentElement, { childList: true, subtree: true });
 
   function trouble(words) {
@@ -53,12 +65,6 @@
   document.addEventListener("click", function (event) {
     if (event.target.closest(".place, button.plain, #message .message")) window.dash_clientside.set_props("message", { children: null });
   });
-  new MutationObserver(function (changes) {
-    var box = document.getElementById("column-question"); // may stand far above the button that asks it
-    var isNew = box && changes.some(function (change) { return change.addedNodes.length && box === change.target; });
-    if (isNew) box.scrollIntoView();
-  }).observe(document.documentElement, { childList: true, subtree: true, characterData: true });
-
   function whyNot(status) {
     if (status === 401) return "climbledger asks for its token: open the address that its terminal shows.";
     if (status === 413) return "That is more than the page takes at once: drop fewer logs.";

@@ -41,6 +41,8 @@ def column_question(held: HeldUpload) -> html.Div:
                 ),
                 className="table-scroll",
                 tabIndex=0,
+                role="group",
+                **aria(label="What is in its columns?"),
             ),
             html.Div(
                 [

@@ -50,14 +50,9 @@ def flight_graph(
         for trace, fine in zip(figure.data, _figure(_in_sight(flight, window_s), system, look).data, strict=True):
             trace.update(x=fine.x, y=fine.y, text=fine.text)
     log_id = flight.analysis.log.sha256
-    shapes = (*selection_shapes(selected, look), *figure.layout.shapes)
-    figure.update_layout(
-        hovermode="x unified",
-        hoversubplots="axis",
-        shapes=shapes,
-        uirevision=log_id,
-        editrevision=f"{log_id} {revision}",
-    )
+    # set, not updated: an update would lay them one by one over those that are there
+    figure.layout.shapes = (*selection_shapes(selected, look), *figure.layout.shapes)
+    figure.update_layout(uirevision=log_id, editrevision=f"{log_id} {revision}")
     return figure
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 import dash_mantine_components as dmc
 from dash import html
 
+from dashboard.components.attributes import aria
 from dashboard.components.page_words import on_page
 
 if TYPE_CHECKING:
@@ -45,6 +46,8 @@ def ledger(table: Table, *, beyond: Sequence[int] = (), titled: bool = True, emp
                 dmc.Table(data=content, className=" ".join(["ledger", *shape, *words, *marked]), unstyled=True),
                 className="table-scroll",
                 tabIndex=0,
+                role="group",
+                **aria(label=table.title),
             ),
             html.P(table.note, className="quiet") if table.note else None,
         ]

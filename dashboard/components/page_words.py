@@ -29,6 +29,10 @@ _INSTEAD: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str
     (re.compile(r"with:? climbledger logbook edit NUMBER --\w+ \S+"), f"on {LOGBOOK_PAGE}"),
     (re.compile(r"climbledger logbook list shows the numbers"), f"open {LOGBOOK_PAGE} anew"),
     (re.compile(r"a logbook is opened with --logbook"), "climbledger dashboard --logbook FILE opens a logbook"),
+    (
+        re.compile(r'key (\w+) is missing; add \w+ = "\.\.\."'),
+        lambda found: f"{label_of(found[1])} is missing; fill it in",
+    ),
     (re.compile(r"add the key to the setup file"), f"fill it in on {SETUP_PAGE}"),
     (re.compile(r"add the keys to the setup file"), f"fill them in on {SETUP_PAGE}"),
     (re.compile(r"^--[a-z]+: "), ""),

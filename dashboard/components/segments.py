@@ -13,7 +13,7 @@ from analyzer.export.display import KIND_TITLES, clock, shown
 from analyzer.figures.flight import NAMED_KINDS
 from analyzer.figures.template import KIND_STYLES
 from analyzer.segmentation.correction import move_edge, rename_segment
-from dashboard.components.flight_graph import END_EDGE, START_EDGE
+from dashboard.components.flight_graph import END_EDGE, START_EDGE, segment_at
 
 if TYPE_CHECKING:
     from analyzer.export.display import System
@@ -56,6 +56,19 @@ def chosen_index(flight: OpenFlight, value: str | None) -> int | None:
     if key != flight.key or int(index) >= len(flight.analysis.segmentation.segments):
         return None
     return int(index)
+
+
+def choice_after(value: str | None, before: OpenFlight, after: OpenFlight) -> str | None:
+    """Value of the list after a correction or its undoing: where segments became one, or two again, they count anew.
+
+    It then means the segment that holds the middle of the one that was chosen.
+    """
+    index = chosen_index(before, value)
+    old, new = before.analysis.segmentation.segments, after.analysis.segmentation.segments
+    if index is None or len(old) == len(new):
+        return value
+    found = segment_at(new, 0.5 * (old[index].start_s + old[index].end_s))
+    return None if found is None else choice(after, found)
 
 
 def edited(flight: OpenFlight, selected: int, kind: SegmentKind, start_s: object, end_s: object) -> Segmentation:
@@ -129,12 +142,22 @@ def segment_editor(flight: OpenFlight, selected: int | None) -> html.Div:
                 ],
                 className="row",
             ),
-            html.P("Or drag the edges in the plot. Measures follow at once.", className="quiet"),
+            html.P(
+                [html.Span("Or drag the edges in the plot. ", className="with-a-mouse"), "Measures follow at once."],
+                className="quiet",
+            ),
         ]
     )
 
 
 def _edge(component_id: str, label: str, value_s: float, *, disabled: bool) -> dmc.NumberInput:
     return dmc.NumberInput(
-        id=component_id, label=label, value=round(value_s, 2), step=0.5, decimalScale=2, disabled=disabled, w=120
+        id=component_id,
+        label=label,
+        value=round(value_s, 2),
+        step=0.5,
+        decimalScale=2,
+        hideControls=True,
+        disabled=disabled,
+        w=120,
     )

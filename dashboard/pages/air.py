@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from dash import Input, Output, State, html
+from dash import Input, Output, State, dcc, html
 
 from analyzer.export import thermals_tables
 from analyzer.export.display import notice_lines
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from dashboard.workbench import Workbench
 
 RESULT: Final = "air-result"
+BARS: Final = "Bars are 95 % intervals; they stand where a band of height holds two circles or more."
 MIN_FLIGHTS: Final = 2
 """A session is more than one flight."""
 
@@ -70,6 +71,11 @@ def air_of(flight: OpenFlight, preferences: Preferences) -> list[Any]:
     ]
 
 
+def has_bars(report: SoaringReport) -> bool:
+    """Whether any climb's profile has intervals."""
+    return any(band.climb_se_m_s is not None for thermal in report.thermals for band in thermal.profile)
+
+
 def _lift(summary: FlightSummary, report: SoaringReport, preferences: Preferences) -> list[Any]:
     """The thermals one by one, where there are any."""
     if not report.thermals:
@@ -78,10 +84,7 @@ def _lift(summary: FlightSummary, report: SoaringReport, preferences: Preference
     # more profiles than the eye tells apart are drawn as what they have in common
     if len(report.thermals) <= MOST_APART:
         profile = lift_profile_figure(report.thermals, system=system, look=look)
-        drawn = [
-            graph(profile),
-            html.P("Bars stand where a band of height holds two circles or more.", className="quiet"),
-        ]
+        drawn = [graph(profile), html.P(BARS, className="quiet", hidden=not has_bars(report))]
     else:
         drawn = [graph(height_distribution_figure(session_of([summary]), system=system, look=look))]
     return [
@@ -110,7 +113,7 @@ def session_of_tab(flights: Sequence[OpenFlight], preferences: Preferences) -> l
         return []
     system, look = preferences.units, preferences.look
     figures = [height_distribution_figure(session, system=system, look=look)]
-    if session.by_hour:
+    if len(session.by_hour) > 1:
         figures.append(hour_distribution_figure(session, system=system, look=look))
     return [
         html.H2(f"All {len(flights)} flights open here together"),
@@ -134,7 +137,7 @@ def register(app: Dash, workbench: Workbench) -> None:
     def show(key: str | None, _: int, preferences: dict[str, str] | None, tab: str | None) -> Any:  # noqa: ANN401 - page content
         flight = workbench.shelf.get(key, tab)
         if flight is None:
-            return html.P("Open a flight first.", className="quiet")
+            return html.P([dcc.Link("Open a flight", href="/"), " first."], className="quiet")
         chosen = Preferences.from_store(preferences)
         own = [one for one in workbench.shelf.of_tab(tab) if one.is_sample == flight.is_sample]
         return [*air_of(flight, chosen), *session_of_tab(own, chosen)]

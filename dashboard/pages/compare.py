@@ -12,7 +12,7 @@ from analyzer.comparison.metrics import METRICS
 from analyzer.errors import ClimbledgerError
 from analyzer.export import comparison_tables
 from analyzer.export.display import notice_lines
-from analyzer.figures.comparison import comparison_figure
+from analyzer.figures.comparison import comparison_caption, comparison_figure
 from analyzer.wording import counted
 from dashboard import ids
 from dashboard.components.graph import graph
@@ -71,6 +71,7 @@ def comparison_of(flights: tuple[LoggedFlight, ...], by: str, metric: str, prefe
     return [
         verdict_list(comparison.verdict),
         graph(comparison_figure(comparison, system=system, look=look)),
+        html.P(comparison_caption(metric), className="quiet"),
         ledger(comparison_tables.groups_table(comparison, system)),
         ledger(comparison_tables.differences_table(comparison, system)),
         ledger(comparison_tables.set_aside_table(comparison, system)),

@@ -43,6 +43,7 @@ ASK: Final = "candidate-ask"
 RESULT: Final = "candidate-result"
 BASIS: Final = "candidate-basis"
 BY_FLIGHT: Final = "candidate-by-flight"
+QUESTION: Final = "candidate-question"
 WANTING: Final = "candidate-wanting"
 """What the setup of the flight lacks for the data sheets to be corrected by it."""
 AIM: Final = "candidate-aim"
@@ -81,7 +82,9 @@ def layout(workbench: Workbench) -> html.Div:
             ),
             html.P(id=WANTING, className="quiet"),
             html.Div(
-                [
+                id=QUESTION,
+                hidden=True,
+                children=[
                     dmc.TextInput(
                         id=SIZES,
                         label="Candidates",
@@ -217,14 +220,15 @@ def register(app: Dash, workbench: Workbench) -> None:
         Output(BASIS, "children"),
         Output(BY_FLIGHT, "hidden"),
         Output(WANTING, "children"),
+        Output(QUESTION, "hidden"),
         Input(ids.SETUP_TEXT, "data"),
         Input(ids.CURRENT, "data"),
         State(ids.TAB, "data"),
     )
-    def offer(text: str | None, key: str | None, tab: str | None) -> tuple[str, Any, bool, str]:
+    def offer(text: str | None, key: str | None, tab: str | None) -> tuple[str, Any, bool, str, bool]:
         setup = workbench.setup_for(key, tab, text)
         if setup is None:
-            return "", NO_SETUP, True, ""
+            return "", NO_SETUP, True, "", True
         flight = workbench.shelf.get(key, tab)
         flown_with = None if setup.calibration is not None or flight is None else flight.setup
         lacks = "" if flown_with is None else wanting(flown_with)
@@ -234,6 +238,7 @@ def register(app: Dash, workbench: Workbench) -> None:
             f"For {setup.name}, {how}, at full throttle.",
             flown_with is None or bool(lacks),
             lacks,
+            False,
         )
 
     @app.callback(

@@ -42,14 +42,16 @@ def layout(workbench: Workbench) -> html.Div:
             ),
             html.Div(
                 className="row",
-                children=[
-                    _load_box(),
-                    html.Button("Use this setup", id=USE, className="plain main"),
-                    html.Button("Save as TOML", id=SAVE, className="plain"),
-                    html.Button("Empty the form", id=CLEAR, className="plain"),
-                ],
+                children=[_load_box(), html.Button("Empty the form", id=CLEAR, className="plain")],
             ),
             html.Div(id=FORM),
+            html.Div(
+                className="row actions",
+                children=[
+                    html.Button("Use this setup", id=USE, className="plain main"),
+                    html.Button("Save as TOML", id=SAVE, className="plain"),
+                ],
+            ),
             dcc.Download(id=DOWNLOAD),
         ]
     )

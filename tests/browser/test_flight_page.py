@@ -337,22 +337,33 @@ def test_a_phones_width_needs_no_sideways_scrolling(browser: Browser, server_url
     context.close()
 
 
-def test_a_swipe_over_the_plot_moves_the_page_and_a_tap_selects(browser: Browser, server_url: str, until) -> None:
+WHOLE_LOG_IN_SIGHT = "document.querySelector('#flight-graph .js-plotly-plot').layout.xaxis.autorange"
+
+
+def test_a_swipe_over_the_plot_moves_the_page_and_a_tap_selects_and_leaves_the_zoom(
+    browser: Browser, server_url: str, until
+) -> None:
     context = browser.new_context(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
     page = context.new_page()
     page.goto(server_url)
     page.wait_for_selector("#flight-graph .scatterlayer path")
     page.wait_for_load_state("networkidle")
     page.evaluate("document.querySelector('#flight-graph').scrollIntoView()")
+    page.locator("#flight-graph [data-title='Zoom in']").tap()
+    until(page, f"!{WHOLE_LOG_IN_SIGHT}")
     page.touchscreen.tap(150, 250)
     page.wait_for_selector("#segment-editor h3")
+    page.wait_for_load_state("networkidle")
+    assert not page.evaluate(WHOLE_LOG_IN_SIGHT)
     touch = context.new_cdp_session(page)
-    for y in (300, 480, 560):  # height, a limit's line, current
+    edge = page.locator("#flight-graph .shapelayer path[data-index='2']").bounding_box()
+    assert edge is not None
+    for x, y in ((200, 300), (200, 480), (200, 560), (edge["x"], 300)):  # height, a limit's line, current, an edge
         page.evaluate("document.querySelector('#flight-graph').scrollIntoView()")
         before = page.evaluate("scrollY")
-        touch.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": 200, "y": y}]})
+        touch.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
         for step in range(1, 8):
-            points = [{"x": 200, "y": y - 20 * step}]
+            points = [{"x": x, "y": y - 20 * step}]
             touch.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": points})
         touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
         until(page, f"scrollY > {before} + 50")
@@ -382,6 +393,9 @@ def test_on_paper_the_plot_is_as_wide_as_the_page_and_afterwards_as_the_screen(w
     until(page, f"{width} <= 700")
     page.evaluate("window.dispatchEvent(new Event('afterprint'))")
     until(page, f"Math.abs({width} - {on_screen}) < 2")
+    page.evaluate("document.documentElement.dataset.theme = 'night'")
+    page.emulate_media(media="print")
+    assert page.evaluate("getComputedStyle(document.querySelector('h1')).color") == "rgb(0, 0, 0)"
     assert watched.errors == []
 
 

@@ -67,6 +67,9 @@ def test_candidates_show_limits_and_odds(watched) -> None:
 def test_a_setup_is_used_kept_and_saved_as_toml(watched) -> None:
     page = arrived(watched, "/setup")
     page.wait_for_selector("input[value]")
+    button = page.get_by_role("button", name="Use this setup").bounding_box()
+    assert button is not None
+    assert button["y"] + button["height"] <= 900, "in sight however long the form is"
     page.get_by_label("Name", exact=False).first.fill("Heron, evening")
     mass = page.get_by_label("Mass (kg)")
     mass.fill("1900")
@@ -117,6 +120,9 @@ def test_a_flight_is_kept_found_annotated_and_opened_again(watched, plain_log: P
     page.locator(".ag-row", has_text="evening.csv").click()
     page.locator("#logbook-open").click()
     page.wait_for_selector("h1:has-text('evening.csv')")
+    page.locator("nav a[href='/next']").click()
+    page.wait_for_selector("#candidate-basis:has-text('No setup is in use')")
+    assert not page.locator("#candidate-ask").is_visible(), "nothing is asked that cannot be answered"
 
 
 def test_a_flight_is_taken_out_of_the_logbook_when_the_pilot_confirms_it(watched, plain_log: Path) -> None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pandas as pd
 import pytest
 
-from analyzer.analysis import analyze_bytes
+from analyzer.analysis import analyze_bytes, analyze_conditioned
 from analyzer.figures.template import CLOCK_ORIGIN_MS, DAY
-from dashboard.components.flight_graph import flight_graph
+from analyzer.setup_file import parse_setup
+from dashboard.components.flight_graph import axis_seconds, flight_graph
 from dashboard.pages.flight.elements import window_in_sight
 from dashboard.session import OpenFlight
 
@@ -43,3 +46,16 @@ def test_a_zoom_into_another_log_is_forgotten(flight: OpenFlight) -> None:
     assert window_in_sight(flight, {**own, "log": "another"}) is None
     assert window_in_sight(flight, {**own, "window_s": None}) is None
     assert window_in_sight(flight, None) is None
+
+
+def test_a_selected_segment_is_marked_before_the_limits_and_takes_none_of_their_places(flight: OpenFlight) -> None:
+    setup = parse_setup(
+        'name = "x"\n[speed_controller]\ncontinuous_current_a = 29.0\nburst_current_a = 35.0', source="x"
+    )
+    limited = replace(flight, setup=setup, analysis=analyze_conditioned(flight.analysis.log, setup))
+    segment = limited.analysis.segmentation.segments[1]
+    shapes = flight_graph(limited, segment, "metric", DAY, 1).layout.shapes
+    wash, start, end, *limits = shapes
+    assert wash.type == "rect"
+    assert [axis_seconds(edge.x0) for edge in (start, end)] == pytest.approx([segment.start_s, segment.end_s])
+    assert [line.y0 for line in limits] == [29.0, 35.0]

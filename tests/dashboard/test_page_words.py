@@ -65,6 +65,12 @@ def test_what_a_setup_lacks_is_named_as_the_form_names_it() -> None:
     assert "Airframe: Mass (kg), Wing area (m²), Wingspan (m)" in said
 
 
+def test_a_setup_without_a_name_is_told_as_the_form_names_it() -> None:
+    with pytest.raises(ClimbledgerError) as caught:
+        parse_setup("", source="the setup form")
+    assert on_page(str(caught.value)) == "the setup form: Name is missing; fill it in"
+
+
 def test_an_entry_that_is_gone_is_no_matter_of_the_terminal(tmp_path: Path) -> None:
     with open_logbook(tmp_path / "book.sqlite") as book, pytest.raises(ClimbledgerError) as caught:
         book.get(7)

@@ -11,7 +11,7 @@ import simulator
 from analyzer.analysis import analyze_bytes
 from analyzer.errors import OptionError
 from dashboard.components.flight_graph import END_EDGE, START_EDGE, moved_shape, selection_shapes
-from dashboard.components.segments import choice, chosen_index, dragged_edge, edited, moved
+from dashboard.components.segments import choice, choice_after, chosen_index, dragged_edge, edited, moved
 from dashboard.preferences import LOOKS
 from dashboard.session import OpenFlight
 
@@ -47,6 +47,19 @@ def test_an_edge_typed_in_moves_and_an_empty_field_leaves_it(flight: OpenFlight)
     assert moved.segments[1].start_s == before.start_s
     assert moved.segments[1].end_s == pytest.approx(before.end_s - 1.0)
     assert moved.segments[2].start_s == moved.segments[1].end_s
+
+
+def test_where_segments_become_one_the_choice_stays_with_the_one_that_was_corrected(flight: OpenFlight) -> None:
+    cut = flight.analysis.segmentation
+    index = next(n for n, one in enumerate(cut.segments) if n > 0 and one.kind == "thermal_climb")
+    kind = cut.segments[index - 1].kind
+    merged = edited(flight, index, kind, "", "")
+    after = replace(flight, analysis=replace(flight.analysis, segmentation=merged))
+    chosen = choice_after(choice(flight, index), flight, after)
+    assert chosen == choice(after, index - 1)
+    assert merged.segments[index - 1].kind == kind
+    assert choice_after(choice(flight, index), flight, flight) == choice(flight, index)
+    assert choice_after(None, flight, after) is None
 
 
 @pytest.mark.parametrize("time_s", [99999.0, -5.0])

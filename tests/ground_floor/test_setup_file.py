@@ -171,3 +171,8 @@ def test_any_valid_setup_survives_the_round_trip(
         {"name": name, "airframe": {"mass_kg": mass_kg}, "pack": {"cells": cells}, "telemetry": {"columns": columns}}
     )
     assert parse_setup(setup_toml(setup), source="again") == setup
+
+
+def test_too_long_a_name_is_told_with_what_fits() -> None:
+    with pytest.raises(SetupFileError, match="name takes at most 200 characters"):
+        parse_setup(f"name = '{'x' * 201}'", source="x")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from dash import Input, Output, State, set_props
+from dash import Input, NoUpdate, Output, State, no_update, set_props
 from dash.exceptions import PreventUpdate
 
 from analyzer.errors import ClimbledgerError
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from dash import Dash
 
     from analyzer.records import SegmentKind
+    from dashboard.session import OpenFlight
     from dashboard.workbench import Workbench
 
 
@@ -49,6 +50,7 @@ def register(app: Dash, workbench: Workbench) -> None:
 
     @app.callback(
         Output(ids.REVISION, "data", allow_duplicate=True),
+        Output(LIST, "value", allow_duplicate=True),
         Input(parts.APPLY, "n_clicks"),
         State(parts.KIND, "value"),
         State(parts.START, "value"),
@@ -68,24 +70,34 @@ def register(app: Dash, workbench: Workbench) -> None:
         key: str,
         revision: int,
         tab: str,
-    ) -> int:
+    ) -> tuple[int, str | NoUpdate | None]:
         flight = flight_on_screen(workbench, key, tab)
         selected = parts.chosen_index(flight, value)
         if not clicks or selected is None:
             raise PreventUpdate
-        workbench.correct(flight, parts.edited(flight, selected, kind, start_s, end_s))
-        return revision + 1
+        corrected = workbench.correct(flight, parts.edited(flight, selected, kind, start_s, end_s))
+        return revision + 1, _still_chosen(value, flight, corrected)
 
     @app.callback(
         Output(ids.REVISION, "data", allow_duplicate=True),
+        Output(LIST, "value", allow_duplicate=True),
         Input(parts.UNDO, "n_clicks"),
+        State(LIST, "value"),
         State(ids.CURRENT, "data"),
         State(ids.REVISION, "data"),
         State(ids.TAB, "data"),
         prevent_initial_call=True,
     )
-    def undo(clicks: int | None, key: str, revision: int, tab: str) -> int:
+    def undo(
+        clicks: int | None, value: str | None, key: str, revision: int, tab: str
+    ) -> tuple[int, str | NoUpdate | None]:
         if not clicks:
             raise PreventUpdate
-        workbench.undo(flight_on_screen(workbench, key, tab))
-        return revision + 1
+        flight = flight_on_screen(workbench, key, tab)
+        return revision + 1, _still_chosen(value, flight, workbench.undo(flight))
+
+
+def _still_chosen(value: str | None, before: OpenFlight, after: OpenFlight) -> str | NoUpdate | None:
+    """The list's new value where it has one: a value that is set again would be drawn again."""
+    new = parts.choice_after(value, before, after)
+    return no_update if new == value else new

@@ -57,7 +57,7 @@ def register(app: Dash, workbench: Workbench) -> None:
             raise PreventUpdate
         kept = workbench.keep(flight_on_screen(workbench, key, tab), Edits(place=place or None, note=note or None))
         # the place is the next flight's too, the note is not
-        return message(said(kept), "done"), "", *kept_as(kept, workbench.kept_as(kept))
+        return message(said(kept), "done"), "", *kept_as(kept, workbench.entry_of(kept))
 
     @app.callback(
         Output(KEPT, "children"),
@@ -68,4 +68,4 @@ def register(app: Dash, workbench: Workbench) -> None:
     )
     def look_up(_: str, key: str | None, tab: str) -> tuple[str, str]:
         flight = flight_on_screen(workbench, key, tab)
-        return kept_as(flight, workbench.kept_as(flight))
+        return kept_as(flight, workbench.entry_of(flight))
