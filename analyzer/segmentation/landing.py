@@ -105,9 +105,9 @@ def _is_landing(motion: Motion, rest: Span, until: float, levels: Sequence[float
     """Whether a model that seems to rest has landed, from its speed, where it is, how long, and how it leaves.
 
     An airspeed that has ended decides. Near known ground a short rest will do, if it is left by a launch or not at all;
-    a model that drifts away from it may have flown low through weak lift, and must have rested for longer; on a slope,
-    too. From below known ground it may be carried back there. Elsewhere lift may hold it: it must stay until the next
-    launch, which is not before somebody can have walked up there, or the end of the log.
+    a model that sinks or drifts away from it may have flown low, and must have rested for longer; on a slope, too. From
+    below known ground it may be carried back there. Elsewhere lift may hold it: it must stay until the next launch,
+    which is not before somebody can have walked up there, or the end of the log.
     """
     start, end = rest
     rests_s, stays_s = end - start, until - start
@@ -119,7 +119,8 @@ def _is_landing(motion: Motion, rest: Span, until: float, levels: Sequence[float
     leaves = bool(np.abs(motion.height_m[motion.window(start, until)] - level).max() > tuning.rise_m)
     away_m = min((abs(level - known) for known in levels), default=np.inf)
     if away_m < tuning.near_ground_m:
-        return rests_s > (tuning.level_least_s if leaves else tuning.still_near_s)
+        lull_s = tuning.lying_s if _sinks_on(motion, end, until, level, tuning) else tuning.still_near_s
+        return rests_s > (tuning.level_least_s if leaves else lull_s)
     if away_m < tuning.low_m and rests_s > tuning.still_low_s:
         return True
     uphill_m = level - max(levels, default=level) if until < motion.time_s[-1] else 0.0
@@ -137,6 +138,12 @@ def _carried_up(
         return False
     within = way.min() > way[0] - tuning.strays_m and way.max() < top + tuning.strays_m
     return bool(within and np.abs(way[pace:] - way[:-pace]).max() < tuning.rise_m)
+
+
+def _sinks_on(motion: Motion, end: float, until: float, level: float, tuning: SegmentationTuning) -> bool:
+    """Whether a model sinks on from a level after a rest: that was a lull in a flat last glide."""
+    ahead = motion.window(end, min(end + tuning.sinks_s, until))
+    return bool(motion.height_m[ahead].min() < level - tuning.sinks_m)
 
 
 def _stands(motion: Motion, inside: slice, tuning: SegmentationTuning) -> bool:

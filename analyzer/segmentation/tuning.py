@@ -127,6 +127,8 @@ class SegmentationTuning:
         A hand moves the model up and down within this.
     carry_s : float
         After touch-down nobody lifts the model within this time in most cases: the middle height of it is the ground's.
+    sinks_s, sinks_m : float
+        A model that sinks by more than this soon after a short rest flies on: the flattest glides cost twice as much.
     strays_m : float
         A walk back to known ground goes neither lower nor higher than its ends by more than this.
     pause_s : float
@@ -214,6 +216,8 @@ class SegmentationTuning:
     settled_s: float = 1.5
     reach_m: float = 3.0
     carry_s: float = 8.0
+    sinks_s: float = 12.0
+    sinks_m: float = 1.5
     strays_m: float = 3.0
     pause_s: float = 6.0
     least_unpowered_s: float = 8.0

@@ -115,6 +115,18 @@ def test_walking_up_a_hill_is_no_flight_and_its_top_is_known_ground():
     assert [(one.start_s, one.end_s) for one in found.flights] == [pytest.approx((top, landed), abs=1.5)]
 
 
+@pytest.mark.parametrize(("seed", "sink"), [(12, 0.3), (24, 0.3), (36, 0.3), (18, 0.4), (44, 0.4)])
+def test_a_lull_in_a_flat_last_glide_is_no_landing(seed, sink):
+    """About a tenth of such glides still end early: a longer lull near the ground looks like it."""
+    strength = 0.1 if sink < 0.35 else 0.25
+    flight = InventedFlight(seed).rest(20).run(12, climb=4.0)
+    flight.add("glide", -sink + flight.gusts(round(47.0 / sink / STEP_S), strength))
+    while flight.level_m > 0.05:
+        flight.add("glide", -sink + flight.gusts(50, strength))
+    landed = flight.now_s
+    assert [end.end_s for end in cut(flight.rest(40).log()).flights] == pytest.approx([landed], abs=2.0)
+
+
 def test_low_lift_after_a_pass_near_the_ground_is_still_flight():
     flight = InventedFlight(35).rest(20).run(20).glide(60).land(on_m=4.0)
     flight.add("glide", np.zeros(round(6 / STEP_S))).thermal(60).glide(60).land().rest(30)
