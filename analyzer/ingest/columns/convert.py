@@ -27,7 +27,10 @@ MAX_MARKED_SHARE: Final = 0.5
 """A word or two again and again may fill up to half of a column: the sensor had no reading."""
 
 MAX_OUTSIDE_SHARE: Final = 0.5
-"""When more of a column's values are physically impossible, its unit or its channel is wrong, not its values."""
+"""When more of a column's values are physically impossible, its unit or its channel is wrong, not its values..."""
+
+MAX_OUTSIDE_SHARE_ASSUMED: Final = 0.05
+"""...and sooner where its unit is only assumed."""
 
 DISCHARGE_SHARE: Final = 3.0
 """A current whose negative peak is so many times its positive one is logged negative in discharge."""
@@ -100,7 +103,7 @@ def convert(candidate: Candidate, seconds: NDArray[np.float64], shown: Guess | N
     unit, notice, assumed = _unit_of_column(candidate, seconds, shown)
     if unit is None:
         return Converted(None, (notice,) if notice else ())
-    values, outside = _in_range(candidate, unit)
+    values, outside = _in_range(candidate, unit, MAX_OUTSIDE_SHARE_ASSUMED if assumed else MAX_OUTSIDE_SHARE)
     notices = [notice] if notice else []
     notices.extend(outside)
     if candidate.meaning.channel.name == "rpm" and values is not None:
@@ -144,8 +147,8 @@ def _unit_of_column(
     return guess.unit, None, True
 
 
-def _in_range(candidate: Candidate, unit: Unit) -> tuple[NDArray[np.float64] | None, tuple[Notice, ...]]:
-    """Convert, and drop what is physically impossible."""
+def _in_range(candidate: Candidate, unit: Unit, most: float) -> tuple[NDArray[np.float64] | None, tuple[Notice, ...]]:
+    """Convert, and drop what is physically impossible, up to a share."""
     channel = candidate.meaning.channel
     with np.errstate(over="ignore"):
         values = candidate.values if unit == base_unit(channel) else unit.to_base(candidate.values)
@@ -156,7 +159,7 @@ def _in_range(candidate: Candidate, unit: Unit) -> tuple[NDArray[np.float64] | N
     count, total = int(outside.sum()), int(np.isfinite(candidate.values).sum())
     limits = f"{channel.low:g} to {channel.high:g} {channel.unit}".rstrip()
     share = f"{count} of {total} values of '{candidate.header}' outside {limits}"
-    if count > MAX_OUTSIDE_SHARE * total:
+    if count > most * total:
         hint = map_hint(candidate.header, channel, "unit")
         return None, (Notice("column-out-of-range", f"{share}: left out; if its unit is another, {hint}"),)
     return np.where(outside, np.nan, values), (Notice("values-out-of-range", f"dropped {share}"),)

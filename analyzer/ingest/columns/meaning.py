@@ -194,14 +194,14 @@ def _named(key: str, others: tuple[str, ...]) -> list[tuple[Channel, int]]:
     """
     found = _terms().get(key, ())
     own = len(found) == 1 and bool(found[0][0].marks)
-    return list(found) if own else [_marked(channel, others) or (channel, rank) for channel, rank in found]
+    return list(found) if own else [_marked(channel.dimension, others) or (channel, rank) for channel, rank in found]
 
 
-def _marked(channel: Channel, others: tuple[str, ...]) -> tuple[Channel, int] | None:
-    """The channel of the same dimension that a word beside names, and that word's rank."""
+def _marked(dimension: str, others: tuple[str, ...]) -> tuple[Channel, int] | None:
+    """The channel of a dimension that a word beside names, and that word's rank."""
     for one in CHANNELS:
         ranks = [rank for rank, mark in enumerate(_marks(one)) if mark in others]
-        if ranks and one.dimension == channel.dimension:
+        if ranks and one.dimension == dimension:
             return one, ranks[0]
     return None
 
@@ -257,17 +257,24 @@ def _meaning(reading: Reading, channel: Channel, rank: int, others: tuple[str, .
     )
 
 
+def _usual_channel(dimension: str, beside: tuple[str, ...]) -> str | None:
+    """The channel of a unit that stands beside unknown words: the one that one of them marks, else the usual one."""
+    marked = _marked(dimension, beside)
+    return UNIT_ALONE.get(dimension) if marked is None else marked[0].name
+
+
 def _by_unit(reading: Reading) -> list[Meaning]:
     """Meanings by the unit, behind a letter or a place at most; a mere unit ("Volts") counts as a term of the trade."""
     some = frozenset(word for word in reading.words if not word.isdigit())
-    symbol = words.SYMBOLS.get(reading.words[0], ()) if len(reading.words) == 1 else ()
+    symbols = {words.SYMBOLS.get(word, ()) for word in reading.words}
+    symbol = symbols.pop() if len(symbols) == 1 else ()
     names = [name for name in symbol if BY_NAME[name].dimension in {unit.dimension for unit in reading.units}]
     there = some and some <= words.PLACES | words.DEVICES
     if not names and (reading.explicit or there):
         dimensions = [
             unit.dimension for unit in reading.units if reading.explicit or unit.dimension in words.MEASURED_THERE
         ]
-        names = [UNIT_ALONE[dimension] for dimension in dimensions if dimension in UNIT_ALONE]
+        names = [name for dimension in dimensions if (name := _usual_channel(dimension, reading.words))]
     sureness = TERM_AND_NUMBER if not reading.words else UNIT_ONLY if reading.explicit and not symbol else PART
     return [
         Meaning(channel, unit_for(channel, (reading,)), sureness, rank=len(channel.words))
