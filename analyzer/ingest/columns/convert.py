@@ -13,7 +13,7 @@ from analyzer.ingest.columns.meaning import PART
 from analyzer.ingest.columns.scale_factor import settled_unit
 from analyzer.ingest.columns.unit_guess import HIGHEST_PERCENTILE, JUDGED_VALUES, Guess, base_unit, centred, guess_unit
 from analyzer.records import Notice
-from analyzer.units import Unit, find_units, parse_units
+from analyzer.units import Unit, parse_units
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -126,10 +126,10 @@ def _unit_of_column(
         return *settled_unit(candidate, seconds), False
     in_cells = (unit for unit in parse_units(candidate.cell_unit) if unit.dimension == channel.dimension)
     unit = centred(meaning.unit or next(in_cells, None), candidate.values)
-    if unit == base_unit(channel) and find_units(header) and not candidate.explicit:
+    if unit == base_unit(channel) and meaning.unit_is_name:
         some = slice(None, None, 1 + seconds.size // JUDGED_VALUES)
         guess = guess_unit(channel, candidate.values[some], seconds[some])
-        unit = None if guess is not None and guess.reason else unit  # "Volts" names a quantity as much as a unit
+        unit = None if guess is not None and guess.reason else unit
     if unit is not None and unit != base_unit(channel):
         return unit, Notice("column-read", f"read '{header}' as {channel.title}, converted from {unit.symbol}"), False
     if unit is not None:

@@ -16,7 +16,7 @@ from analyzer.channels import BY_NAME, CHANNELS, REFUSED_WORDS, Channel
 from analyzer.ingest.columns import words
 from analyzer.ingest.columns.headers import Reading, fold, readings, unknown_unit, words_of
 from analyzer.ingest.columns.unit_guess import base_unit
-from analyzer.units import Unit, find_units
+from analyzer.units import Unit, find_units, parse_units
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -61,6 +61,8 @@ class Meaning:
         The header says that an rpm is the electrical one, pole pairs times the shaft's.
     unknown_unit : str
         What the header says in a unit's place, where the units table does not know it.
+    unit_is_name : bool
+        The header is nothing but a unit ("Volts"), which names a quantity as much.
     scaled : tuple of Unit
         The two units that a factor in the header leaves open: that many of the unit, and that part of it. Then there is
         no `unit`.
@@ -73,6 +75,7 @@ class Meaning:
     satellite: bool = False
     electrical: bool = False
     unknown_unit: str = ""
+    unit_is_name: bool = False
     scaled: tuple[Unit, ...] = ()
 
 
@@ -129,8 +132,11 @@ def meanings(header: str, unit_row_text: str = "") -> tuple[Meaning, ...]:
     best = max((meaning.sureness for meaning in found.values()), default=0)
     odd = unknown_unit(header, unit_row_text)
     odd = "" if set(words_of(odd)) <= _known_words() else odd
+    is_name = bool(find_units(header)) and not parse_units(unit_row_text)
     return tuple(
-        replace(meaning, unknown_unit=odd) if meaning.unit is None and not meaning.scaled else meaning
+        replace(meaning, unknown_unit=odd)
+        if meaning.unit is None and not meaning.scaled
+        else replace(meaning, unit_is_name=is_name)
         for meaning in found.values()
         if meaning.sureness == best
     )
