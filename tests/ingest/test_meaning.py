@@ -82,7 +82,7 @@ def channels(header: str, unit_row: str = "") -> list[str]:
         ("throttle", ["Throttle", "Thr (%)", "Gas [%]", "Motor power [%]", "Throttle [us]", "PWM [%]", "ESC PWM (us)"]),
         ("charge_ah", ["Consumption (mAh)", "mAh", "Capacity used [mAh]", "Verbrauch", "Battery [mAh]", "Fuel"]),
         ("power_w", ["Power (W)", "Leistung", "Motor power [W]", "P [W]"]),
-        ("temperature_c", ["Temp1", "ESC temperature (°C)", "Tmp2(F)", "Temperatur [°C]", "OAT"]),
+        ("temperature_c", ["Temp1", "ESC temperature (°C)", "Tmp2(F)", "Temperatur [°C]", "OAT", "bat_t"]),
         (
             "receiver_voltage_v",
             [
@@ -134,6 +134,9 @@ def test_headings_of_each_channel(channel: str, headers: list[str]) -> None:
         "=1+1",
         "Link quality [%]",
         "Roll (deg)",
+        "rx_q",
+        "bec_t",
+        "akku_q",
         "Aileron PWM [%]",
         "PWM",
         "Soll-Drehzahl",

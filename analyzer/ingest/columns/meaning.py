@@ -91,6 +91,12 @@ def _terms() -> dict[str, tuple[tuple[Channel, int], ...]]:
 
 
 @cache
+def _written() -> frozenset[tuple[str, ...]]:
+    """Every term as its words."""
+    return frozenset(words_of(word) for channel in CHANNELS for word in (channel.name, *channel.words))
+
+
+@cache
 def _marks(channel: Channel) -> tuple[str, ...]:
     return tuple(fold(word) for word in channel.marks)
 
@@ -185,6 +191,8 @@ def _by_term(reading: Reading) -> list[Meaning]:
     spans = [(start, end) for start in range(len(own)) for end in range(start + 1, len(own) + 1)]
     spans.sort(key=lambda span: (_says_where(own, span), -len("".join(own[slice(*span)])), -span[0]))
     for start, end in spans:
+        if len(own[end - 1]) < MIN_PART_LETTERS and end - start > 1 and own[start:end] not in _written():
+            continue  # "bat_t" is no "batt"
         key, others = "".join(own[start:end]), (*own[:start], *own[end:])
         if found := _letter_of(key, others) if others and len(key) < MIN_PART_LETTERS else _named(key, others):
             if found[0][0].dimension == "length":  # what a height is over is no word of its own
@@ -228,7 +236,7 @@ def _fits(reading: Reading, channel: Channel, others: tuple[str, ...]) -> bool:
     dimensions = {unit.dimension for unit in reading.units}
     term = [word for word in reading.words if word not in others]
     if _is_place(term):  # "BEC A" is in ampere, "Pack A" may be the first of two, "Pack cycles" is something else
-        if any(len(word) > 1 and not _is_known(word) for word in others):
+        if any(not _is_known(word) and word not in words.FIRST_AND_SECOND for word in others):
             return False
         least = MIN_PART_LETTERS if words.PACKS.issuperset(term) else 1
         dimensions |= {unit.dimension for word in others if len(word) >= least for unit in find_units(word)}

@@ -25,6 +25,9 @@ PACKS: Final = frozenset(
 )
 """Places of which a model may have two, A and B."""
 
+FIRST_AND_SECOND: Final = frozenset(("a", "b"))
+"""Letters that count packs and receivers; any other letter is a quantity ("rx_q")."""
+
 PLACES: Final = PACKS | {"receiver", "rx", "bec", "empfanger", "empf", "baro"}
 """Words that name a place, and its voltage or height only where the header names no other quantity ("battery curr")."""
 
