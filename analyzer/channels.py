@@ -76,7 +76,7 @@ _RECEIVER: Final = ("rx", "receiver", "bec", "servo", "servos", "empfänger", "e
 CHANNELS: Final[tuple[Channel, ...]] = (
     Channel("time_s", "time", "s", "time", -1e12, 1e12, "time", (
         "time", "timestamp", "log time", "elapsed time", "elapsed", "flight time", "run time", "datetime",
-        "clock", "time of day", "tod", "local time", "utc time", "utc", "gps time", "unix time", "epoch", "date", "gps date", "t", "millis",
+        "clock", "time of day", "tod", "local time", "utc time", "utc", "gps time", "unix time", "unix", "epoch", "date", "gps date", "t", "millis",
         "ticks", "uptime", "zeit", "uhrzeit", "zeitstempel", "datum", "temps", "heure", "horodatage", "tiempo", "hora", "fecha", "tempo", "ora",
         "tijd", "čas", "czas", "tid", "время", "时间", "時間", "時刻",
     ), refuses=("motor", "engine", "timer", "latency", "interval", "period", "frame", "loop", "cycle", "empty", "zone", "week", "leap", "dt")),

@@ -59,6 +59,7 @@ def channels(header: str, unit_row: str = "") -> list[str]:
                 "Taux de montée [m/s]",
                 "Velocidade vertical (m/s)",
                 "Prędkość pionowa [m/s]",
+                "RoC cm/s",
             ],
         ),
         ("airspeed_m_s", ["Airspeed", "ASpd (km/h)", "IAS", "True airspeed [m/s]", "Pitot speed"]),

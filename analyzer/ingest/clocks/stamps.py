@@ -118,13 +118,16 @@ def order_stamps(seconds: NDArray[np.float64], kind: ClockKind) -> OrderedStamps
 def _stand_in_another_order(stamps: NDArray[np.float64]) -> bool:
     """Whether stamps run back again and again, as of a table sorted as text, and in order make one even clock.
 
-    Sessions one after the other, each from 0, hold the same stamps several times, or uneven ones.
+    Sessions one after the other, each from 0, hold the same stamps several times, or uneven ones; lines written late
+    stand near their place, and a counter that overflows leaves a gap longer than all the rest.
     """
     if int(np.sum(np.diff(stamps) < 0.0)) < max(FEWEST_TURNS, stamps.size / ROWS_A_TURN):
         return False
-    steps = np.diff(np.sort(stamps))
+    order = np.argsort(stamps)
+    steps = np.diff(stamps[order])
     even = np.abs(steps - np.median(steps)) <= UNEVEN_SHARE * np.median(steps)
-    return bool(np.all(steps > 0.0) and np.mean(even) >= EVEN_SHARE)
+    apart = np.any(np.abs(order - np.arange(order.size)) > SHUFFLED_ROWS) and 2.0 * np.max(steps) < np.sum(steps)
+    return bool(apart and np.all(steps > 0.0) and np.mean(even) >= EVEN_SHARE)
 
 
 def too_short() -> LogFileError:

@@ -191,7 +191,8 @@ def _by_term(reading: Reading) -> list[Meaning]:
     spans = [(start, end) for start in range(len(own)) for end in range(start + 1, len(own) + 1)]
     spans.sort(key=lambda span: (_says_where(own, span), -len("".join(own[slice(*span)])), -span[0]))
     for start, end in spans:
-        if len(own[end - 1]) < MIN_PART_LETTERS and end - start > 1 and own[start:end] not in _written():
+        *first, last = own[start:end]
+        if first and _is_place(first) and len(last) < MIN_PART_LETTERS and own[start:end] not in _written():
             continue  # "bat_t" is no "batt"
         key, others = "".join(own[start:end]), (*own[:start], *own[end:])
         if found := _letter_of(key, others) if others and len(key) < MIN_PART_LETTERS else _named(key, others):
