@@ -179,6 +179,11 @@ def test_the_unit_of_a_speed_over_ground_shows_in_positions_that_wander() -> Non
     assert told["GPS speed"] == unit_of("kt")
 
 
+def test_the_unit_behind_one_of_two_packs_tells_what_is_measured() -> None:
+    draw = np.where(np.arange(100) % 20 < 8, 31_000.0, 200.0)
+    assert chosen(made(**{"batt_a_mA": draw})) == {"batt_a_mA": "current_a"}
+
+
 def test_a_column_with_nothing_but_its_unit_to_show_is_named_where_it_gives_way() -> None:
     choice = made(**{"Pack voltage [V]": 12.0 - RAMP * 0.01, "Foo [V]": RAMP * 0.1})
     assert chosen(choice) == {"Pack voltage [V]": "voltage_v"}

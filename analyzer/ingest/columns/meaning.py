@@ -284,7 +284,8 @@ def _by_unit(reading: Reading) -> list[Meaning]:
     symbols = {words.SYMBOLS.get(word, ()) for word in reading.words}
     symbol = symbols.pop() if len(symbols) == 1 else ()
     names = [name for name in symbol if BY_NAME[name].dimension in {unit.dimension for unit in reading.units}]
-    there = some and some <= words.PLACES | words.DEVICES
+    places = words.PLACES | words.DEVICES
+    there = not places.isdisjoint(some) and some <= places | words.FIRST_AND_SECOND
     if not names and (reading.explicit or there):
         dimensions = [
             unit.dimension for unit in reading.units if reading.explicit or unit.dimension in words.MEASURED_THERE
