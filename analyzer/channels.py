@@ -60,7 +60,7 @@ REFUSED_WORDS: Final = (
     "max", "maximum", "min", "minimum", "peak", "highest", "lowest", "target", "setpoint", "set", "desired", "demand", "demanded",
     "limit", "alarm", "warn", "warning", "threshold", "error", "err", "accuracy", "acc", "status", "valid", "quality", "health", "flag",
     "remaining", "remain", "left", "home", "takeoff", "delta", "diff", "std", "sigma", "variance", "noise", "offset", "count", "age",
-    "soll", "ziel", "tenths", "hundredths", "zehntel", "hundertstel", "time", "zeit", "dbm", "db", "ohm", "mohm", "resistance", "grenze", "mittel", "rest", "reste", "nenn", "maximal", "minimal", "start", "over", "under", "lade", "hdop", "vdop", "pdop", "dop", "eph", "epv", "rssi", "snr", "lq", "acceleration", "accel", "drop", "sag", "lost", "loss",
+    "soll", "ziel", "tenths", "hundredths", "zehntel", "hundertstel", "time", "zeit", "dbm", "db", "ohm", "mohm", "resistance", "grenze", "mittel", "rest", "reste", "nenn", "maximal", "minimal", "start", "over", "under", "lade", "charging", "cycles", "zyklen", "hdop", "vdop", "pdop", "dop", "eph", "epv", "rssi", "snr", "lq", "acceleration", "accel", "drop", "sag", "lost", "loss",
 )  # fmt: skip
 """Words beside which no header means a channel: it is a peak, a wanted value, a quality or a rest."""
 

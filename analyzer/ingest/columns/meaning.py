@@ -290,6 +290,8 @@ def _by_unit(reading: Reading) -> list[Meaning]:
         dimensions = [
             unit.dimension for unit in reading.units if reading.explicit or unit.dimension in words.MEASURED_THERE
         ]
+        if reading.words and not there and {"temperature", "angle"}.issubset(dimensions):
+            dimensions = []  # "Roll [°]"
         names = [name for dimension in dimensions if (name := _usual_channel(dimension, reading.words))]
     sureness = TERM_AND_NUMBER if not reading.words else UNIT_ONLY if reading.explicit and not symbol else PART
     return [
