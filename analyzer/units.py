@@ -83,6 +83,7 @@ UNITS: Final[tuple[Unit, ...]] = (
     Unit("mph", "speed", 1609.344 / 3600.0, spellings=("mi/h", "miles/h", "mile/h")),
     Unit("ft/s", "speed", FOOT_M, spellings=("fps", "ft/sec", "feet/s")),
     Unit("ft/min", "speed", FOOT_M / 60.0, spellings=("fpm", "feet/min", "ft/m")),
+    Unit("m/min", "speed", 1.0 / 60.0, spellings=("m/minute", "meter/min")),
     Unit("V", "voltage", 1.0, spellings=("volt", "volts", "в")),
     Unit("mV", "voltage", 1e-3, spellings=("millivolt", "millivolts")),
     Unit("cV", "voltage", 1e-2, spellings=("centivolt", "centivolts")),

@@ -60,6 +60,7 @@ def channels(header: str, unit_row: str = "") -> list[str]:
                 "Velocidade vertical (m/s)",
                 "Prędkość pionowa [m/s]",
                 "RoC cm/s",
+                "Climb (m/min)",
             ],
         ),
         ("airspeed_m_s", ["Airspeed", "ASpd (km/h)", "IAS", "True airspeed [m/s]", "Pitot speed"]),
