@@ -179,6 +179,12 @@ def test_the_unit_of_a_speed_over_ground_shows_in_positions_that_wander() -> Non
     assert told["GPS speed"] == unit_of("kt")
 
 
+def test_a_single_position_tells_no_unit_of_speed() -> None:
+    columns = {"Lat": np.full(100, np.nan), "Lon": np.full(100, np.nan), "GPS speed": RAMP}
+    columns["Lat"][50], columns["Lon"][50] = 47.0, 9.0
+    assert "GPS speed" in chosen(made(**{name.replace(" ", "__"): values for name, values in columns.items()}))
+
+
 def test_the_unit_behind_one_of_two_packs_tells_what_is_measured() -> None:
     draw = np.where(np.arange(100) % 20 < 8, 31_000.0, 200.0)
     assert chosen(made(**{"batt_a_mA": draw})) == {"batt_a_mA": "current_a"}

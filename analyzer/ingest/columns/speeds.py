@@ -125,7 +125,7 @@ def unit_over_ground(
     On a sphere of the earth's mean radius, flat over so short a way: ``ds^2 = R^2 (dphi^2 + cos^2(phi) dlambda^2)``.
     """
     there = np.flatnonzero(np.isfinite(latitudes_deg) & np.isfinite(longitudes_deg))
-    if not there.size:
+    if there.size <= 1:
         return None
     marks = np.arange(seconds[there[0]], seconds[there[-1]], WAY_STEP_S)
     phi, lam = (np.radians(np.interp(marks, seconds[there], deg[there])) for deg in (latitudes_deg, longitudes_deg))
