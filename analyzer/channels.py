@@ -60,11 +60,11 @@ REFUSED_WORDS: Final = (
     "max", "maximum", "min", "minimum", "peak", "highest", "lowest", "target", "setpoint", "set", "desired", "demand", "demanded",
     "limit", "alarm", "warn", "warning", "threshold", "error", "err", "accuracy", "acc", "status", "valid", "quality", "health", "flag",
     "remaining", "remain", "left", "home", "takeoff", "delta", "diff", "std", "sigma", "variance", "noise", "offset", "count", "age",
-    "soll", "ziel", "tenths", "hundredths", "zehntel", "hundertstel", "time", "zeit", "dbm", "db", "ohm", "mohm", "resistance", "grenze", "mittel", "rest", "reste", "nenn", "maximal", "minimal", "start", "over", "under", "lade", "hdop", "vdop", "pdop", "dop", "eph", "epv", "rssi", "snr", "lq", "acceleration", "accel", "drop", "sag", "lost", "loss",
+    "soll", "ziel", "tenths", "hundredths", "zehntel", "hundertstel", "time", "zeit", "dbm", "db", "ohm", "mohm", "resistance", "grenze", "mittel", "rest", "reste", "nenn", "maximal", "minimal", "start", "over", "under", "lade", "charging", "cycles", "zyklen", "hdop", "vdop", "pdop", "dop", "eph", "epv", "rssi", "snr", "lq", "acceleration", "accel", "drop", "sag", "lost", "loss",
 )  # fmt: skip
 """Words beside which no header means a channel: it is a peak, a wanted value, a quality or a rest."""
 
-_SPEED: Final = ("speed", "geschw", "spd", "vel", "velocity", "geschwindigkeit", "vitesse", "velocidad", "velocità", "snelheid", "rychlost", "prędkość", "hastighet", "速度")  # fmt: skip
+_SPEED: Final = ("speed", "geschw", "spd", "vel", "velocity", "geschwindigkeit", "vitesse", "velocidad", "velocità", "velocidade", "snelheid", "rychlost", "prędkość", "hastighet", "速度")  # fmt: skip
 """Airspeed or ground speed: the word alone does not say."""
 
 _NO_FLIGHT_SPEED: Final = ("wind", "motor", "prop", "propeller", "rotor", "fan", "servo", "stall", "dreh", "winkel", "angular", "x", "y", "n", "e", "d", "north", "east")  # fmt: skip
@@ -76,7 +76,7 @@ _RECEIVER: Final = ("rx", "receiver", "bec", "servo", "servos", "empfänger", "e
 CHANNELS: Final[tuple[Channel, ...]] = (
     Channel("time_s", "time", "s", "time", -1e12, 1e12, "time", (
         "time", "timestamp", "log time", "elapsed time", "elapsed", "flight time", "run time", "datetime",
-        "clock", "time of day", "tod", "local time", "utc time", "utc", "gps time", "unix time", "epoch", "date", "gps date", "t", "millis",
+        "clock", "time of day", "tod", "local time", "utc time", "utc", "gps time", "unix time", "unix", "epoch", "date", "gps date", "t", "millis",
         "ticks", "uptime", "zeit", "uhrzeit", "zeitstempel", "datum", "temps", "heure", "horodatage", "tiempo", "hora", "fecha", "tempo", "ora",
         "tijd", "čas", "czas", "tid", "время", "时间", "時間", "時刻",
     ), refuses=("motor", "engine", "timer", "latency", "interval", "period", "frame", "loop", "cycle", "empty", "zone", "week", "leap", "dt")),
@@ -90,18 +90,18 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "west", "x", "y", "z", "d", "down", "ground", "density", "energy", "wind", "gain", "rate", "entfernung", "distanz", "strecke", "weg", "visibility", "geoid", "undulation",
     ), marks=("relative", "relativ", "relativa", "rel", "agl")),
     Channel("vertical_speed_m_s", "speed", "m/s", "continuous", -60.0, 60.0, "vertical speed", (
-        "vertical speed", "vario", "variometer", "vspeed", "vspd", "vsi", "climb rate", "rate of climb", "roc", "climb",
+        "vertical speed", "vario", "variometer", "vspeed", "vspd", "vsi", "climb rate", "rate of climb", "taux de montée", "roc", "climb",
         "baro vario", "baro climb", "vs", "sink rate", "sink", "steigen", "steigrate", "sinken",
         "variómetro", "stijgen", "stoupání", "wznoszenie", "вариометр", "vz",
     ), refuses=("wind", "average", "avg", "mean", "netto", "mc", "maccready", "tone", "volume"),
-        marks=("vertical", "vert", "vertikal", "verticale", "ascensional", "ascensionnelle", "vario", "climb", "steig", "sink", "z", "down", "up")),
+        marks=("vertical", "vert", "vertikal", "verticale", "ascensional", "ascensionnelle", "vario", "climb", "steig", "sink", "z", "down", "up", "montée", "salita", "stijg", "daal", "stig", "pionowa")),
     Channel("airspeed_m_s", "speed", "m/s", "continuous", -5.0, 120.0, "airspeed", (
         "airspeed", "air speed", "aspd", "pitot", "indicated airspeed", "ias", "true airspeed", "tas", "calibrated airspeed", "cas",
         "fahrt", "vit air", "fluggeschwindigkeit", "eigengeschwindigkeit", *_SPEED,
-    ), refuses=_NO_FLIGHT_SPEED, marks=("air", "aire", "aria", "luft", "pitot", "stau", "staudruck", "indicated", "true", "calibrated")),
+    ), refuses=_NO_FLIGHT_SPEED, marks=("air", "aire", "aria", "luft", "lucht", "pitot", "stau", "staudruck", "indicated", "true", "calibrated")),
     Channel("ground_speed_m_s", "speed", "m/s", "continuous", -1.0, 150.0, "ground speed", (
         "ground speed", "gspd", "gspeed", "gs", "speed over ground", "sog", "geschwindigkeit über grund", "vit sol", *_SPEED,
-    ), refuses=_NO_FLIGHT_SPEED, marks=("gps", "gnss", "ground", "grund", "sol", "suelo", "horizontal")),
+    ), refuses=_NO_FLIGHT_SPEED, marks=("gps", "gnss", "ground", "grund", "grond", "sol", "suelo", "horizontal")),
     Channel("voltage_v", "voltage", "V", "continuous", 0.0, 120.0, "pack voltage", (
         "pack voltage", "battery voltage", "voltage", "volts", "volt", "vbat", "vbatt", "ubat", "ubatt", "vpack", "vfas", "battery", "batt", "pack",
         "controller voltage", "input voltage", "bus voltage", "u", "v", "akkuspannung", "spannung", "spg", "akkuspg", "vin", "akku", "tension batterie", "tension", "batterie",
@@ -116,7 +116,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     ), refuses=(*_RECEIVER, "phase", "phasen", "tot", "charge", "cpu", "gps", "charger", "position", "mode", "state", "time")),
     Channel("rpm", "rotation", "rpm", "continuous", 0.0, 500_000.0, "rpm", (  # of the motor's field, counted by speed controllers
         "rpm", "rpms", "rps", "motor rpm", "esc rpm", "engine rpm", "motor speed", "motor revs", "prop rpm", "propeller rpm", "prop speed", "propeller speed", "revs",
-        "rev", "revolutions", "rotations", "rotation speed", "rotational speed", "erpm", "electrical rpm", "drehzahl", "drehz", "motordrehzahl", "umdrehungen",
+        "rev", "revolutions", "rotations", "rotation", "rotation speed", "rotational speed", "erpm", "electrical rpm", "drehzahl", "drehz", "motordrehzahl", "umdrehungen",
         "tours", "régime", "revoluciones", "giri", "toerental", "toeren", "otáčky", "obroty", "varvtal", "обороты", "转速", "回転数",
     ), refuses=("fan", "servo")),
     Channel("throttle", "ratio", "", "continuous", -0.05, 1.05, "throttle", (
@@ -138,7 +138,7 @@ CHANNELS: Final[tuple[Channel, ...]] = (
         "air temp", "ambient temperature", "oat", "vario temp", "temperatur", "température", "temperatura", "temperatuur", "teplota", "температура", "温度",
     ), refuses=("humidity", "compensation", "comp"), several=True),
     Channel("receiver_voltage_v", "voltage", "V", "continuous", 0.0, 20.0, "receiver voltage", (
-        "receiver voltage", "receiver supply", "rx bt", "vbec", "ubec", "vrx", "receiver", "rx v", "rx", "bec", "empfänger", "empf",
+        "receiver voltage", "receiver supply", "rx supply", "rx bt", "vbec", "ubec", "vrx", "receiver", "rx v", "rx", "bec", "empfänger", "empf",
     ), refuses=("tx", "transmitter", "cell", "cells"), marks=_RECEIVER),
     Channel("pressure_pa", "pressure", "Pa", "continuous", 1_000.0, 120_000.0, "static pressure", (
         "static pressure", "air pressure", "barometric pressure", "absolute pressure", "atmospheric pressure", "pressure", "press", "baro", "barometer",

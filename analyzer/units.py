@@ -83,6 +83,7 @@ UNITS: Final[tuple[Unit, ...]] = (
     Unit("mph", "speed", 1609.344 / 3600.0, spellings=("mi/h", "miles/h", "mile/h")),
     Unit("ft/s", "speed", FOOT_M, spellings=("fps", "ft/sec", "feet/s")),
     Unit("ft/min", "speed", FOOT_M / 60.0, spellings=("fpm", "feet/min", "ft/m")),
+    Unit("m/min", "speed", 1.0 / 60.0, spellings=("m/minute", "meter/min")),
     Unit("V", "voltage", 1.0, spellings=("volt", "volts", "в")),
     Unit("mV", "voltage", 1e-3, spellings=("millivolt", "millivolts")),
     Unit("cV", "voltage", 1e-2, spellings=("centivolt", "centivolts")),
@@ -132,7 +133,7 @@ UNITS: Final[tuple[Unit, ...]] = (
 
 _SCALED: Final = re.compile(
     r"(?:10(?:\^|\*\*)(?P<power>[+-]?\d)|(?P<times>\d+(?:[.,]\d+)?(?:e[+-]?\d+)?)(?:/(?P<over>\d+))?)"
-    r"\s*[x*·]?\s*(?P<unit>[^\d\s^].*|1/\w+)"
+    r"[\s_]*[x*·]?[\s_]*(?P<unit>[^\d\s^].*|1/\w+)"
 )
 """A unit with a factor before it: "0.1 m", "1/7 rpm", "10 ms", "1e-2 A", "10^3 1/min"."""
 
@@ -202,7 +203,7 @@ def parse_units(text: str) -> tuple[Unit, ...]:
     scale = times / over * 10.0 ** int(scaled["power"] or 0) if over else 0.0
     if not 1e-9 <= scale <= 1e9:
         return ()
-    given = key.removesuffix(scaled["unit"]).strip(" x*·")
+    given = key.removesuffix(scaled["unit"]).strip(" _x*·")
     return tuple(
         Unit(f"{given} {unit.symbol}", unit.dimension, scale * unit.factor, unit.offset)
         for unit in find_units(scaled["unit"])

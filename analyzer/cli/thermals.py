@@ -53,8 +53,8 @@ def command(
     """Say where the lift was and how strong, how it was centred, the wind, the glide and the speed to fly.
 
     Reads logs, or the climbs that a logbook keeps. Several logs, or a logbook, are also summed up together: by height
-    and by time of day. In a JSON document, each log is one object, one per line when there are several, and the sum
-    stands last.
+    and by time of day. In a JSON document, each log is one object, on a line of its own when there are several or
+    on standard output, and the sum stands last.
     """
     if bool(logs) == (logbook is not None):
         raise click.UsageError("Give either logs or '--logbook'.")
@@ -123,7 +123,8 @@ def _write(
     session = session_of(summaries, reports) if with_session else None
     if json_target is not None:
         records = [*reports, *([session] if session else [])]
-        write_out(json_target, json_document(records[0]) if len(records) == 1 else "".join(map(json_line, records)))
+        lines = json_target == "-" or len(records) > 1
+        write_out(json_target, "".join(map(json_line, records)) if lines else json_document(records[0]))
     if json_target != "-":
         texts = [
             *(thermals_text(report, units) for report in reports),

@@ -18,7 +18,8 @@ def test_a_log_as_text(call, log_path):
 
 def test_one_log_as_one_document(call, log_path):
     outcome = call("thermals", log_path, "--json", "-")
-    document = json.loads(outcome.out)
+    (line,) = outcome.out.splitlines()
+    document = json.loads(line)
     assert document["schema"] == THERMALS_SCHEMA
     assert document["name"] == "flight.csv"
     assert outcome.err == ""

@@ -167,3 +167,38 @@ def test_a_speed_that_adds_up_to_the_way_is_the_one_over_ground(unit: str, named
         told = {one.meaning.channel.name: one.meaning.unit for one in choose(candidates, seconds).chosen}
         found[what] = told.get("ground_speed_m_s")
     assert found == {"over ground": unit_of(unit), "through air": None if wind_m_s else unit_of(unit)}
+
+
+def test_the_unit_of_a_speed_over_ground_shows_in_positions_that_wander() -> None:
+    seconds = np.arange(0.0, 240.0, 0.5)
+    speed_m_s, knot_m_s = 12.0 + 5.0 * np.sin(seconds / 9.0), unit_of("kt").factor
+    east = np.cumsum(speed_m_s) * 0.5 + 15.0 * np.sin(seconds * 1.1)
+    columns = {"Lat": np.full(480, 47.0), "Lon": 9.0 + east / 75_835.0, "GPS speed": speed_m_s / knot_m_s}
+    candidates = [Candidate(i, name, meanings(name), values) for i, (name, values) in enumerate(columns.items())]
+    told = {one.header: one.meaning.unit for one in choose(candidates, seconds).chosen}
+    assert told["GPS speed"] == unit_of("kt")
+
+
+def test_a_single_position_tells_no_unit_of_speed() -> None:
+    columns = {"Lat": np.full(100, np.nan), "Lon": np.full(100, np.nan), "GPS speed": RAMP}
+    columns["Lat"][50], columns["Lon"][50] = 47.0, 9.0
+    assert "GPS speed" in chosen(made(**{name.replace(" ", "__"): values for name, values in columns.items()}))
+
+
+def test_the_unit_behind_one_of_two_packs_tells_what_is_measured() -> None:
+    draw = np.where(np.arange(100) % 20 < 8, 31_000.0, 200.0)
+    assert chosen(made(**{"batt_a_mA": draw})) == {"batt_a_mA": "current_a"}
+
+
+def test_a_column_with_nothing_but_its_unit_to_show_is_named_where_it_gives_way() -> None:
+    choice = made(**{"Pack voltage [V]": 12.0 - RAMP * 0.01, "Foo [V]": RAMP * 0.1})
+    assert chosen(choice) == {"Pack voltage [V]": "voltage_v"}
+    assert [(notice.code, notice.message) for notice in choice.notices] == [("column-ignored", "not used: 'Foo [V]'")]
+
+
+def test_a_speed_that_is_below_zero_as_often_as_above_is_neither_through_the_air_nor_over_ground() -> None:
+    up_and_down = 2.0 * np.sin(SECONDS)
+    assert chosen(made(**{"Brzina speed [m/s]": up_and_down})) == {}
+    assert chosen(made(**{"Brzina speed [m/s]": np.append(10.0 + up_and_down[:90], np.full(10, -2.0))})) == {
+        "Brzina speed [m/s]": "airspeed_m_s"
+    }

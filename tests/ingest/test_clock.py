@@ -102,6 +102,8 @@ def test_the_order_of_day_and_month_shows_in_later_rows() -> None:
         (["13/06/2024"], "day-month"),
         (["06/13/2024"], "month-day"),
         (["2024-05-06"], "day-month"),
+        (["04/03/2026", "04/04/2026"], "month-day"),
+        (["03/04/26", "04/04/26"], "day-month"),
     ],
 )
 def test_order_of_day_and_month(dates: list[str], order: str) -> None:
@@ -175,6 +177,18 @@ def test_eight_digits_that_stay_are_a_date() -> None:
     assert time_kind(["20260514"] * 9) == "date"
     assert time_kind(["20260514", "20260515", "20260516"]) == "number"
     assert time_kind(["20269914"] * 9) == "number"
+
+
+@pytest.mark.parametrize("form", ["{}:{}:{}.{}", "{}:{}:{}:{}", "2026-05-14 {}:{}:{}.{}"])
+def test_milliseconds_counted_behind_the_seconds_have_no_zeros_before_them(form: str) -> None:
+    stamps = [3_600_000 * 9 + 59_005 + 95 * i for i in range(400)]
+    clock = [form.format(ms // 3_600_000, ms // 60_000 % 60, ms // 1000 % 60, ms % 1000) for ms in stamps]
+    np.testing.assert_allclose(np.diff(seconds(clock)), 0.095, atol=1e-6)
+
+
+def test_fractions_without_zeros_at_their_end_stay_fractions() -> None:
+    clock = [f"9:00:{i // 20:02d}.{i % 20 * 50:03d}".rstrip("0") for i in range(1, 400) if i % 20]
+    assert seconds(clock)[:2] == [32_400.05, 32_400.1]
 
 
 def test_two_parts_are_minutes_and_seconds_unless_rows_come_too_fast_for_that() -> None:

@@ -99,7 +99,7 @@ ERRORS: dict[str, tuple[str | bytes, str]] = {
     "noise": (NOISE.randbytes(100_000), "is no log of a known kind"),
     "a letter": ("hello\nworld\nfoo bar baz\n", "no table of numbers"),
     "a page": ("<html><body><table><tr><td>1</td></tr></table></body></html>", "is a web page (HTML), no log"),
-    "JSON": ('{"time":[1,2,3],"altitude":[1,2,3]}', "no time found: it has no header"),
+    "JSON": ('{"time":[1,2,3],"altitude":{"m":[1,2]}}', "no time found: it has no header"),
     "a header alone": (HEADER, "no row of numbers under the header 'time [s]', 'altitude [m]', 'voltage [V]'"),
     "a clock that stands": (table("time [s],altitude [m]", "1,{i}"), "its 20 samples all have the same time"),
     "one stamp for all values": (table("t,channel,value", "1,altitude,{i}", 200), "all have the same time"),

@@ -33,6 +33,14 @@ def test_another_header_is_refused_with_its_line(other: str) -> None:
         read_log_bytes(f"Time,Alt,Volt,Curr\n{ROWS}{other}\n{LATER}".encode(), "x.csv")
 
 
+@pytest.mark.parametrize(("first", "other"), [("Alt (m)", "Alt (ft)"), ("Alt", "Alt (ft)")])
+def test_a_header_in_another_unit_is_refused(first: str, other: str) -> None:
+    units = "" if "(" in first else "s,m,V,A\n"
+    text = f"Time,{first},Volt,Curr\n{units}{ROWS}Time,{other},Volt,Curr\n{LATER}"
+    with pytest.raises(LogFileError, match=r"'Alt \(ft\)' where the first has 'Alt.*cut the file before this line"):
+        read_log_bytes(text.encode(), "x.csv")
+
+
 def test_the_same_channels_in_other_words_are_the_same() -> None:
     text = f"Time,Alt,Volt,Curr\n{ROWS}Time,Altitude,Voltage,Current\n{LATER}"
     assert len(read_log_bytes(text.encode(), "x.csv").frame) == 120

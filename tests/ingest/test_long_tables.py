@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from analyzer.errors import ColumnMapError
+from analyzer.errors import ColumnMapError, LogFileError
 from analyzer.ingest import describe_columns, read_log_bytes
 from analyzer.ingest.text.long_table import pivot
 
@@ -150,3 +150,19 @@ def test_units_that_appear_in_a_later_piece_only(monkeypatch: pytest.MonkeyPatch
     rows = "".join(f"{i};Height;{i}{'' if i < 20 else ' m'}\n{i};Pack;12.{i % 10}\n" for i in range(60))
     frame = read_log_bytes(f"t [s];sensor;value\n{rows}".encode(), "x.csv").frame
     assert frame["altitude_m"].tolist() == list(range(60))
+
+
+def test_channels_whose_names_say_nothing_are_named_by_the_user() -> None:
+    rows = "".join(f"{i},hh,{i}\n{i},uu,12.5\n" for i in range(20))
+    data = f"t [s],channel,value\n{rows}".encode()
+    with pytest.raises(LogFileError, match="no altitude among the columns 'hh', 'uu'"):
+        read_log_bytes(data, "x.csv")
+    assert [column.header for column in describe_columns(data)] == ["t [s]", "hh", "uu"]
+    log = read_log_bytes(data, "x.csv", columns={"hh": "altitude_m [ft]"})
+    assert log.frame["altitude_m"].iloc[-1] == pytest.approx(19 * 0.3048)
+
+
+def test_a_wide_table_may_have_a_column_of_names_and_one_of_values() -> None:
+    rows = "".join(f"{i},{'on' if i % 2 else 'off'},{i},7\n" for i in range(20))
+    log = read_log_bytes(f"t [s],signal,Altitude [m],value\n{rows}".encode(), "x.csv")
+    assert log.frame["altitude_m"].tolist() == list(range(20))

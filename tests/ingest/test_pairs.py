@@ -1,5 +1,7 @@
 """Lines that name each value read like the table that they stand for."""
 
+import json
+
 import pytest
 
 from analyzer.errors import LogFileError
@@ -55,3 +57,24 @@ def test_a_message_names_the_line_of_the_file() -> None:
 def test_remarks_are_no_pairs() -> None:
     with pytest.raises(LogFileError, match="no table"):
         read_log_bytes(b"Model: Skylark\nPilot: nobody\nPlace: meadow\n", "x.log")
+
+
+RECORDS = [{"t": i / 2, "alt": i * 1.5, "volt": 12.6 - i / 100} for i in range(100)]
+
+
+@pytest.mark.parametrize(
+    "document",
+    [
+        RECORDS,
+        {"model": {"name": "Skylark"}, "events": [{"at": 3}], "flight": {"samples": RECORDS}},
+        {key: [record[key] for record in RECORDS] for key in RECORDS[0]},
+        {"units": ["s", "m", "V"], "data": {key: [record[key] for record in RECORDS] for key in RECORDS[0]}},
+    ],
+    ids=["array", "array within", "a list a channel", "lists within"],
+)
+@pytest.mark.parametrize("indent", [None, 2])
+def test_documents_of_json_read_like_the_table_in_them(document: object, indent: int | None) -> None:
+    frame = read_log_bytes(json.dumps(document, indent=indent).encode(), "x.json").frame
+    assert frame["time_s"].tolist() == [i / 2 for i in range(100)]
+    assert frame["altitude_m"].tolist() == [i * 1.5 for i in range(100)]
+    assert frame["voltage_v"].iloc[-1] == pytest.approx(11.61)

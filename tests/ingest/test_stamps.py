@@ -293,6 +293,19 @@ def test_a_table_sorted_as_text_is_sorted_by_time(step: float) -> None:
     assert "another order" in next(notice.message for notice in log.notices if notice.code == "clock-sorted")
 
 
+@pytest.mark.parametrize("overflow_s", [2.0**32 / 1e6, 2.0**16 / 1e3])
+def test_late_lines_of_a_counter_that_overflows_leave_it_in_order(overflow_s: float) -> None:
+    true = 0.2 * np.arange(1000)
+    stamps = (true + overflow_s - 10.0) % overflow_s
+    late = np.arange(60, 998, 151)
+    stamps[late], stamps[late + 1] = stamps[late + 1].copy(), stamps[late].copy()
+    found = order_stamps(stamps, "elapsed")
+    np.testing.assert_allclose(found.seconds - found.seconds[0], true, atol=1e-6)
+    assert [notice.message for notice in found.notices if notice.code == "clock-sorted"] == [
+        "sorted 14 samples written out of order in time"
+    ]
+
+
 @pytest.mark.parametrize(("count", "later_s"), [(8, 0.03), (8, 0.0), (40, 0.0)])
 def test_sessions_one_after_the_other_are_not_sorted_into_each_other(count: int, later_s: float) -> None:
     sessions = [later_s * i + STEADY[: 200 + i] for i in range(count)]

@@ -243,7 +243,14 @@ def test_units_above_a_header_whose_words_are_units_too(above: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("encoding", "header"), [("cp1250", "Čas;Výška [m];Napětí [V]"), ("cp1252", "Temps;Régime;Température [°C]")]
+    ("encoding", "header"),
+    [
+        ("cp1250", "Čas;Výška [m];Napětí [V]"),
+        ("cp1251", "Время, с;Высота, м;Напряжение, В"),
+        ("cp1252", "Temps;Régime;Température [°C]"),
+        ("cp932", "時間;高度;電圧"),
+        ("gb18030", "时间;高度;电压"),
+    ],
 )
 def test_words_tell_one_code_page_from_the_other(encoding: str, header: str) -> None:
     assert layout(f"{header}\n0,1;2,5;20\n0,2;2,6;21\n", encoding).headers == tuple(header.split(";"))

@@ -156,6 +156,26 @@ def test_minutes_and_seconds_in_words_of_the_trade() -> None:
     assert read_log_bytes(f"Minuten;Sekunden;Höhe (m)\n{rows}".encode(), "x.csv").frame["time_s"].iloc[-1] == 299.0
 
 
+@pytest.mark.parametrize(("header", "first"), [("Time", "14:03:07"), ("Epoch", "1781100187"), ("Sec", "7")])
+def test_milliseconds_in_a_column_of_their_own_join_whole_seconds(header: str, first: str) -> None:
+    at = first[: -len("7")]
+    rows = "".join(f"{at}{7 + i // 10},{30 + i % 10 * 95},{i % 50}.5\n" for i in range(30))
+    log = read_log_bytes(f"{header},ms,Height (m)\n{rows}".encode(), "x.csv")
+    np.testing.assert_allclose(log.frame["time_s"].iloc[[1, 9, 10]], [0.095, 0.855, 1.0], atol=1e-6)
+    assert [notice.message for notice in log.notices if "together" in notice.message] == [
+        f"read '{header}', 'ms' together as time"
+    ]
+
+
+def test_a_count_that_would_have_run_for_decades_is_not_guessed() -> None:
+    rows = "".join(f"{134_284_734_682_500_000 + i * 2_000_000},{i % 50}.5\n" for i in range(200))
+    data = f"Time,Altitude (m)\n{rows}".encode()
+    with pytest.raises(LogFileError, match=r"'Time' has no unit, .* --map \"Time=time_s \[0.1 us\]\""):
+        read_log_bytes(data, "x.csv")
+    log = read_log_bytes(data, "x.csv", columns={"Time": "time_s [0.1 us]"})
+    assert log.frame["time_s"].iloc[1] == pytest.approx(0.2, abs=1e-4)
+
+
 @pytest.mark.parametrize(
     ("remark", "step_s"),
     [

@@ -260,3 +260,19 @@ def test_a_battery_between_volts_and_tenths_may_be_a_percentage() -> None:
     values, codes = converted("Battery", np.array([100.0, 97.0, 92.0, 88.0]))
     assert values is None
     assert codes == ["unit-unknown"]
+
+
+@pytest.mark.parametrize(("header", "code"), [("ROC", "column-out-of-range"), ("ROC [m/s]", "values-out-of-range")])
+def test_a_unit_is_not_assumed_in_which_many_values_are_impossible(header: str, code: str) -> None:
+    """A fifth of the values beyond 60: a sensor that fails, or centimetres a second."""
+    values = np.where(np.arange(3000) % 5 == 0, 100.0, 2.0)
+    converted = convert(Candidate(1, header, meanings(header), values), SECONDS)
+    assert [notice.code for notice in converted.notices] == [code]
+    assert (converted.values is None) == (header == "ROC")
+
+
+@pytest.mark.parametrize(("units", "rpm"), [("s,m,1/min\n", 12.0), ("", 12_000.0)])
+def test_a_unit_in_a_row_of_its_own_is_no_name_of_a_quantity(units: str, rpm: float) -> None:
+    rows = "".join(f"{i / 5:.1f},{i % 40},12\n" for i in range(100))
+    log = read_log_bytes(f"Time,Alt,RPM\n{units}{rows}".encode(), "x.csv")
+    assert log.frame["rpm"].iloc[0] == rpm

@@ -53,17 +53,16 @@ def date_order(dates: Sequence[str]) -> DateOrder:
     "unknown" when nothing tells: 05/06/2024.
     """
     if all(len(text) == _SHORT_DIGITS and text.isdigit() for text in dates):
-        return _order_of_digits(dates)
+        return _closer(dates, "day-month", "year-first")
     parts = [re.split(r"[-/. ]", text) for text in dates]
     short = [(int(part[0]), int(part[1])) for part in parts if len(part[0]) <= 2 and part[1:2] and part[1].isdigit()]
     if not short or any(first > 12 for first, _ in short) or any("." in text for text in dates):
         return "day-month"
-    return "month-day" if any(second > 12 for _, second in short) else "unknown"
+    return "month-day" if any(second > 12 for _, second in short) else _closer(dates, "day-month", "month-day")
 
 
-def _order_of_digits(dates: Sequence[str]) -> DateOrder:
-    """Of six digits: the order in which all are days, and the days of one log lie closer together."""
-    orders: tuple[DateOrder, DateOrder] = ("day-month", "year-first")
+def _closer(dates: Sequence[str], *orders: DateOrder) -> DateOrder:
+    """Of two orders the one in which all are days, and the days of one log lie closer together."""
     spans = np.nan_to_num([np.ptp([days_of(text, order) for text in dates]) for order in orders], nan=np.inf)
     return "unknown" if spans[0] == spans[1] else orders[int(np.argmin(spans))]
 

@@ -102,7 +102,7 @@ def order_stamps(seconds: NDArray[np.float64], kind: ClockKind) -> OrderedStamps
     if np.mean((steps < 0.0) & (steps > lowest)) > REVERSED_SHARE:
         rows, stamps = rows[::-1], stamps[::-1]
         notices.append(Notice("clock-reversed", "the log is written last sample first; it was turned round"))
-    if kind != "clock" and _stand_in_another_order(stamps):
+    if kind != "clock" and _stand_in_another_order(stamps, kind):
         rows, stamps = rows[np.argsort(stamps)], np.sort(stamps)
         message = f"the log's {stamps.size} samples stand in another order than that of time; they were sorted"
         notices.append(Notice("clock-sorted", message))
@@ -115,12 +115,16 @@ def order_stamps(seconds: NDArray[np.float64], kind: ClockKind) -> OrderedStamps
     return OrderedStamps(rows, stamps, (*notices, *dropped, *carried, *set_together, *moved, *far, *drawn))
 
 
-def _stand_in_another_order(stamps: NDArray[np.float64]) -> bool:
+def _stand_in_another_order(stamps: NDArray[np.float64], kind: ClockKind) -> bool:
     """Whether stamps run back again and again, as of a table sorted as text, and in order make one even clock.
 
-    Sessions one after the other, each from 0, hold the same stamps several times, or uneven ones.
+    Sessions one after the other, each from 0, hold the same stamps several times, or uneven ones; lines written late,
+    and those of a counter that overflows, stand near their place.
     """
     if int(np.sum(np.diff(stamps) < 0.0)) < max(FEWEST_TURNS, stamps.size / ROWS_A_TURN):
+        return False
+    places = np.argsort(unwrapped(stamps, kind)[0], kind="stable")
+    if np.all(np.abs(places - np.arange(places.size)) <= SHUFFLED_ROWS):
         return False
     steps = np.diff(np.sort(stamps))
     even = np.abs(steps - np.median(steps)) <= UNEVEN_SHARE * np.median(steps)

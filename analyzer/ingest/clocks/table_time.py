@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, Literal, cast
 
 import numpy as np
 
+from analyzer.constants import DAY_S
 from analyzer.errors import LogFileError
 from analyzer.ingest.clocks.time_axis import TimeAxis, TimeColumn, choose_time, number_column
 from analyzer.ingest.columns import words
@@ -28,6 +29,9 @@ if TYPE_CHECKING:
 
 MOST_ROWS_A_SECOND: Final = 250.0
 """Ten sensors at 20 Hz, each on rows of its own, make 200."""
+
+LONGEST_UPTIME_S: Final = 10.0 * 365.0 * DAY_S
+"""No logger has run for longer: what would have counts from some day, in some unit."""
 
 FEWEST_JUDGED_ROWS: Final = 100
 """A shorter log may be one burst."""
@@ -90,6 +94,10 @@ def _check_guessed_unit(axis: TimeAxis) -> None:
         remedy = f"give its length with {map_option(axis.header, 'time_s [10 ms]')}"
         raise LogFileError(problem, remedy=remedy)
     there = axis.seconds[np.isfinite(axis.seconds)] if guessed else axis.seconds[:0]
+    if there.size and float(np.median(there)) > LONGEST_UPTIME_S:
+        problem = f"'{axis.header}' has no unit, and counts from no day and in no unit known here"
+        remedy = f"say what it counts, for instance with {map_option(axis.header, 'time_s [0.1 us]')}"
+        raise LogFileError(problem, remedy=remedy)
     span_s = float(np.ptp(there)) if there.size > FEWEST_JUDGED_ROWS else 0.0
     if span_s > 0.0 and there.size > MOST_ROWS_A_SECOND * span_s:
         problem = f"'{axis.header}' has no unit, and in seconds {there.size / span_s:.0f} rows would fall into each"
@@ -106,6 +114,9 @@ def _time_column(position: int, layout: Layout, plan: ColumnPlan, raw: RawTable)
         column = TimeColumn(header, seconds, kind, raw.times[position].zone_given, order != "unknown")
         if raw.times[position].two_parts:
             column = replace(column, notices=(_two_parts(header, seconds),))
+        elif raw.times[position].in_thousandths:
+            message = f"what stands behind the seconds in '{header}' counts milliseconds: it has no zeros before it"
+            column = replace(column, notices=(Notice("unit-inferred", message),))
     else:
         in_cells = (unit for unit in parse_units(raw.unit_texts.get(position, "")) if unit.dimension == "time")
         column = number_column(header, raw.numbers[position], meaning.unit or next(in_cells, None), meaning.scaled)

@@ -223,23 +223,29 @@ def _parts_joined(columns: Sequence[TimeColumn]) -> Sequence[TimeColumn]:
     """Put a time together that is written over several columns, as hour, minute and second are.
 
     They are parts when each but the largest stays below the next larger's unit; columns of the whole time in several
-    units do not.
+    units do not. A clock or a date in whole seconds is the part of a second's size, where none is named so.
     """
-    parts = {column.part.factor: column for column in columns if column.part is not None and not column.explicit}
+    open_ones = [column for column in columns if not column.explicit]
+    sized = [(1.0, one) for one in open_ones if one.kind in ("clock", "absolute") and _in_whole_seconds(one)]
+    parts = dict(sized[:1] + [(one.part.factor, one) for one in open_ones if one.part is not None])
     sizes = sorted(parts, reverse=True)
     bounded = all(float(np.nanpercentile(parts[s].seconds, SOUND_PERCENTILE)) < larger for larger, s in pairwise(sizes))
     if len(sizes) <= 1 or not bounded:
         return columns
-    finest = parts[sizes[-1]]
+    largest = parts[sizes[0]]
     names = listed([parts[size].header for size in sizes])
-    kind: ClockKind = "clock" if sizes[0] == unit_of("h").factor else "elapsed"
     joined = replace(
-        finest,
+        largest,
         seconds=np.sum([column.seconds for column in parts.values()], axis=0),
-        kind=kind,
+        kind="clock" if sizes[0] == unit_of("h").factor else largest.kind,
         notices=(Notice("column-read", f"read {names} together as time"),),
     )
     return [joined, *(column for column in columns if all(column is not part for part in parts.values()))]
+
+
+def _in_whole_seconds(column: TimeColumn) -> bool:
+    there = column.seconds[np.isfinite(column.seconds)]
+    return bool(np.all(there == np.floor(there)))
 
 
 def _distinct(column: TimeColumn) -> int:

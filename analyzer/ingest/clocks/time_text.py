@@ -39,6 +39,10 @@ _PACKED: Final = re.compile(
 
 _ZONED_CLOCK: Final = re.compile(rf"(?P<clock>{CLOCK})(?P<zone>{ZONE})")
 _TWO_PARTS: Final = re.compile(r"\s*\d+:\d+\s*")
+_BEHIND_SECONDS: Final = re.compile(r"((?:^|\D)\d{1,2}:\d{1,2}(?::\d{1,2}[.,:]|[.,]))(\d{1,3})$")
+_JUDGED_ROWS: Final = 2000
+"""Rows by which the fraction of seconds is judged: hundreds of seconds."""
+
 _DATE: Final = re.compile(rf"{DATE}|\d{{8}}")
 
 
@@ -87,6 +91,18 @@ def _packed_stamp(text: str) -> tuple[str, str] | None:
     return match["date"], f"{match['clock']}.{match['fraction'] or 0}"
 
 
+def _counts_thousandths(texts: pd.Series[str]) -> bool:
+    """Whether milliseconds are counted behind the seconds, without zeros before them: "14:03:07.5" is 5 ms past.
+
+    Fractions end before a last zero, or all have the same length; counts begin with none, and end in one now and then.
+    """
+    behind = texts.str.extract(_BEHIND_SECONDS)[1].dropna()
+    longer = behind[behind.str.len() > 1]
+    if not set(behind.str.len()) >= {2, 3} or longer.str.startswith("0").any():
+        return False
+    return bool(longer.str.endswith("0").any())
+
+
 class TimeText:
     """The times of one column, gathered piece by piece.
 
@@ -98,6 +114,7 @@ class TimeText:
         self.kind = kind
         self.zone_given = False
         self.two_parts = kind == "clock"
+        self.in_thousandths: bool | None = None if kind in ("clock", "date-time") else False
         self._dates: dict[str, int] = {}
         self._seconds: list[NDArray[np.float64]] = []
         self._date_codes: list[NDArray[np.int32]] = []
@@ -111,6 +128,10 @@ class TimeText:
             Cells that are filled, yet hold no time.
         """
         texts = cells.astype("str")
+        if self.in_thousandths is None:
+            self.in_thousandths = _counts_thousandths(texts.head(_JUDGED_ROWS))
+        if self.in_thousandths:
+            texts = texts.str.replace(_BEHIND_SECONDS, lambda found: found[1] + found[2].zfill(3), regex=True)
         seconds = self._iso_seconds(texts)
         codes = np.full(len(texts), -1, dtype=np.int32)
         rest = np.flatnonzero(np.isnan(seconds))

@@ -18,8 +18,13 @@ from analyzer.ingest.columns import words
 from analyzer.ingest.columns.column_map import map_hint
 from analyzer.ingest.columns.headers import words_of
 from analyzer.ingest.columns.meaning import PART, UNIT_ONLY
-from analyzer.ingest.columns.speeds import unit_over_ground
+from analyzer.ingest.columns.speeds import (
+    MIN_CORRELATION_OVER_GROUND,
+    MIN_CORRELATION_WITH_WAY,
+    unit_over_ground,
+)
 from analyzer.ingest.columns.unit_guess import guess_unit
+from analyzer.ingest.observations import unused
 from analyzer.records import Notice
 from analyzer.wording import listed
 
@@ -47,6 +52,11 @@ SAGGED_SHARE: Final = 0.4
 
 RESTARTS_SHARE: Final = 0.01
 """A counter starts again a few times in a log of hundreds of samples; a course falls as often as it rises."""
+
+BACKWARD_M_S: Final = -0.5
+BACKWARD_SHARE: Final = 0.2
+"""Nothing flies backward: a pitot tube's offset shows on the ground, a vertical speed is below zero half of the time.
+"""
 
 FITS_SHARE: Final = 0.95
 """Share of a column's values that must lie in a channel's range for the column to be that channel."""
@@ -92,7 +102,10 @@ def choose(candidates: Sequence[Candidate], seconds: NDArray[np.float64]) -> Cho
     for candidate in open_ones:
         ambiguous |= {meaning.channel.name: (candidate.header,) for meaning in candidate.meanings}
     chosen: list[Candidate] = []
-    for channel, rivals in _by_channel(candidate for candidate in settled if len(candidate.meanings) == 1):
+    groups = _by_channel(candidate for candidate in settled if len(candidate.meanings) == 1)
+    counted = {rival.position for _, rivals in groups for rival in rivals} | {one.position for one in open_ones}
+    notices.extend(unused([candidate.header for candidate in settled if candidate.position not in counted]))
+    for channel, rivals in groups:
         if len(rivals) == 1 or channel.several:
             chosen.extend(rivals)
             continue
@@ -132,7 +145,8 @@ def _told_by_way(candidates: Sequence[Candidate], seconds: NDArray[np.float64]) 
         if meaning is None or meaning.scaled or (len(one.meanings) == 1 and meaning.unit):
             continue
         latitudes, longitudes = (_in_base_unit(place, seconds) for place in places)
-        unit = unit_over_ground(one.values, meaning.unit, latitudes, longitudes, seconds)
+        least = MIN_CORRELATION_WITH_WAY if len(one.meanings) == 1 else MIN_CORRELATION_OVER_GROUND
+        unit = unit_over_ground(one.values, meaning.unit, latitudes, longitudes, seconds, least)
         if unit is not None:
             found[i] = replace(one, meanings=(replace(meaning, unit=unit),))
             read_as = f"read '{one.header}' as ground speed in {unit.symbol}"
@@ -149,6 +163,8 @@ def _fits(meaning: Meaning, values: NDArray[np.float64], seconds: NDArray[np.flo
     inside = (there >= meaning.channel.low) & (there <= meaning.channel.high)
     if meaning.channel.kind in ("angle", "counter") and _only_rises(there) != (meaning.channel.kind == "counter"):
         return False  # "cap" is a course, which comes and goes, or a capacity used
+    if meaning.channel.name in ("airspeed_m_s", "ground_speed_m_s") and np.mean(there < BACKWARD_M_S) > BACKWARD_SHARE:
+        return False  # it counts up and down
     sound = meaning.channel.dimension != "voltage" or _is_steady(there)
     return sound and bool(np.mean(inside) >= FITS_SHARE)
 

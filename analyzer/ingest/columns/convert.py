@@ -13,7 +13,7 @@ from analyzer.ingest.columns.meaning import PART
 from analyzer.ingest.columns.scale_factor import settled_unit
 from analyzer.ingest.columns.unit_guess import HIGHEST_PERCENTILE, JUDGED_VALUES, Guess, base_unit, centred, guess_unit
 from analyzer.records import Notice
-from analyzer.units import Unit, find_units, parse_units
+from analyzer.units import Unit, parse_units
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -27,7 +27,10 @@ MAX_MARKED_SHARE: Final = 0.5
 """A word or two again and again may fill up to half of a column: the sensor had no reading."""
 
 MAX_OUTSIDE_SHARE: Final = 0.5
-"""When more of a column's values are physically impossible, its unit or its channel is wrong, not its values."""
+"""When more of a column's values are physically impossible, its unit or its channel is wrong, not its values..."""
+
+MAX_OUTSIDE_SHARE_ASSUMED: Final = 0.05
+"""...and sooner where its unit is only assumed."""
 
 DISCHARGE_SHARE: Final = 3.0
 """A current whose negative peak is so many times its positive one is logged negative in discharge."""
@@ -100,7 +103,7 @@ def convert(candidate: Candidate, seconds: NDArray[np.float64], shown: Guess | N
     unit, notice, assumed = _unit_of_column(candidate, seconds, shown)
     if unit is None:
         return Converted(None, (notice,) if notice else ())
-    values, outside = _in_range(candidate, unit)
+    values, outside = _in_range(candidate, unit, MAX_OUTSIDE_SHARE_ASSUMED if assumed else MAX_OUTSIDE_SHARE)
     notices = [notice] if notice else []
     notices.extend(outside)
     if candidate.meaning.channel.name == "rpm" and values is not None:
@@ -123,10 +126,10 @@ def _unit_of_column(
         return *settled_unit(candidate, seconds), False
     in_cells = (unit for unit in parse_units(candidate.cell_unit) if unit.dimension == channel.dimension)
     unit = centred(meaning.unit or next(in_cells, None), candidate.values)
-    if unit == base_unit(channel) and find_units(header) and not candidate.explicit:
+    if unit == base_unit(channel) and meaning.unit_is_name:
         some = slice(None, None, 1 + seconds.size // JUDGED_VALUES)
         guess = guess_unit(channel, candidate.values[some], seconds[some])
-        unit = None if guess is not None and guess.reason else unit  # "Volts" names a quantity as much as a unit
+        unit = None if guess is not None and guess.reason else unit
     if unit is not None and unit != base_unit(channel):
         return unit, Notice("column-read", f"read '{header}' as {channel.title}, converted from {unit.symbol}"), False
     if unit is not None:
@@ -144,8 +147,8 @@ def _unit_of_column(
     return guess.unit, None, True
 
 
-def _in_range(candidate: Candidate, unit: Unit) -> tuple[NDArray[np.float64] | None, tuple[Notice, ...]]:
-    """Convert, and drop what is physically impossible."""
+def _in_range(candidate: Candidate, unit: Unit, most: float) -> tuple[NDArray[np.float64] | None, tuple[Notice, ...]]:
+    """Convert, and drop what is physically impossible, up to a share."""
     channel = candidate.meaning.channel
     with np.errstate(over="ignore"):
         values = candidate.values if unit == base_unit(channel) else unit.to_base(candidate.values)
@@ -156,7 +159,7 @@ def _in_range(candidate: Candidate, unit: Unit) -> tuple[NDArray[np.float64] | N
     count, total = int(outside.sum()), int(np.isfinite(candidate.values).sum())
     limits = f"{channel.low:g} to {channel.high:g} {channel.unit}".rstrip()
     share = f"{count} of {total} values of '{candidate.header}' outside {limits}"
-    if count > MAX_OUTSIDE_SHARE * total:
+    if count > most * total:
         hint = map_hint(candidate.header, channel, "unit")
         return None, (Notice("column-out-of-range", f"{share}: left out; if its unit is another, {hint}"),)
     return np.where(outside, np.nan, values), (Notice("values-out-of-range", f"dropped {share}"),)

@@ -20,6 +20,7 @@ MAX_HEADER_CHARACTERS: Final = 200
 """Longer headers are cut before they are looked at: no trade term is that long, and the search is quadratic."""
 
 _BRACKETED: Final = re.compile(r"[\[({<]([^\[\](){}<>]*)[\])}>]")
+_OPEN_BRACKET: Final = re.compile(r"[\[({<][^\])}>]*$")
 _SEPARATOR: Final = re.compile(r"\s*(?:,|/|:|;|\||=|\bin\b|\s-\s)\s*", re.IGNORECASE)
 _SCALED_END: Final = re.compile(r"(?P<name>.*\S)[\s_]+(?P<unit>(?:\d*[.,]\d+|1/\d+)\s*[^\W\d].*)")
 _COUNTED_BRACKET: Final = re.compile(r"[\[({<][^\])}>]*\d[^\])}>]*[\])}>]$")
@@ -32,7 +33,8 @@ _RATE: Final = re.compile(r"(?:@|\bat\b|\bje\b)?\s*(?P<hertz>(?=[\d.,]*[1-9])\d+
 _COUNT_SINCE: Final = re.compile(r"(?P<unit>[^\W\d_]+)\s+(?:since|seit|depuis|desde|above|über)\s.*", re.IGNORECASE)
 """A unit that stands before what it is counted from: "Seconds since start", "Metres above launch"."""
 
-_CAMEL: Final = re.compile(r"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])")
+_ABBREVIATION: Final = "|".join(rf"(?<=(?<![^\W\d_]){word})(?=[A-Z])" for word in words.ABBREVIATIONS)
+_CAMEL: Final = re.compile(rf"(?<=[a-zà-ÿ])(?=[A-Z])|(?<=[A-Za-z])(?=\d)|(?<=\d)(?=[A-Za-z])|{_ABBREVIATION}")
 _HEXADECIMAL: Final = re.compile(r"\b0x[0-9A-Fa-f]{1,8}(?![0-9A-Za-z])")
 """A sensor's number before a name."""
 
@@ -170,7 +172,7 @@ def _separated(header: str) -> list[Reading]:
     """Read a unit after a sign or the word "in" ("Altitude/m"); the first sign that fits, so that "m/s" stays whole."""
     for sign in _SEPARATOR.finditer(header):
         name, text = header[: sign.start()].strip(), header[sign.end() :].strip()
-        if name and text and name.count("(") == name.count(")") and (units := parse_units(text)):
+        if name and text and _OPEN_BRACKET.search(name) is None and (units := parse_units(text)):
             return [Reading(words_of(name), units, text, explicit=True)]
     return []
 

@@ -16,7 +16,7 @@ from analyzer.channels import BY_NAME, CHANNELS, REFUSED_WORDS, Channel
 from analyzer.ingest.columns import words
 from analyzer.ingest.columns.headers import Reading, fold, readings, unknown_unit, words_of
 from analyzer.ingest.columns.unit_guess import base_unit
-from analyzer.units import Unit, find_units
+from analyzer.units import Unit, find_units, parse_units
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -61,6 +61,8 @@ class Meaning:
         The header says that an rpm is the electrical one, pole pairs times the shaft's.
     unknown_unit : str
         What the header says in a unit's place, where the units table does not know it.
+    unit_is_name : bool
+        The header is nothing but a unit ("Volts"), which names a quantity as much.
     scaled : tuple of Unit
         The two units that a factor in the header leaves open: that many of the unit, and that part of it. Then there is
         no `unit`.
@@ -73,6 +75,7 @@ class Meaning:
     satellite: bool = False
     electrical: bool = False
     unknown_unit: str = ""
+    unit_is_name: bool = False
     scaled: tuple[Unit, ...] = ()
 
 
@@ -85,6 +88,12 @@ def _terms() -> dict[str, tuple[tuple[Channel, int], ...]]:
             key = "".join(words_of(word))
             table[key] = (*table.get(key, ()), (channel, rank))
     return table
+
+
+@cache
+def _written() -> frozenset[tuple[str, ...]]:
+    """Every term as its words."""
+    return frozenset(words_of(word) for channel in CHANNELS for word in (channel.name, *channel.words))
 
 
 @cache
@@ -129,8 +138,11 @@ def meanings(header: str, unit_row_text: str = "") -> tuple[Meaning, ...]:
     best = max((meaning.sureness for meaning in found.values()), default=0)
     odd = unknown_unit(header, unit_row_text)
     odd = "" if set(words_of(odd)) <= _known_words() else odd
+    is_name = bool(find_units(header)) and not parse_units(unit_row_text)
     return tuple(
-        replace(meaning, unknown_unit=odd) if meaning.unit is None and not meaning.scaled else meaning
+        replace(meaning, unknown_unit=odd)
+        if meaning.unit is None and not meaning.scaled
+        else replace(meaning, unit_is_name=is_name)
         for meaning in found.values()
         if meaning.sureness == best
     )
@@ -179,6 +191,9 @@ def _by_term(reading: Reading) -> list[Meaning]:
     spans = [(start, end) for start in range(len(own)) for end in range(start + 1, len(own) + 1)]
     spans.sort(key=lambda span: (_says_where(own, span), -len("".join(own[slice(*span)])), -span[0]))
     for start, end in spans:
+        *first, last = own[start:end]
+        if first and _is_place(first) and len(last) < MIN_PART_LETTERS and own[start:end] not in _written():
+            continue  # "bat_t" is no "batt"
         key, others = "".join(own[start:end]), (*own[:start], *own[end:])
         if found := _letter_of(key, others) if others and len(key) < MIN_PART_LETTERS else _named(key, others):
             if found[0][0].dimension == "length":  # what a height is over is no word of its own
@@ -194,14 +209,14 @@ def _named(key: str, others: tuple[str, ...]) -> list[tuple[Channel, int]]:
     """
     found = _terms().get(key, ())
     own = len(found) == 1 and bool(found[0][0].marks)
-    return list(found) if own else [_marked(channel, others) or (channel, rank) for channel, rank in found]
+    return list(found) if own else [_marked(channel.dimension, others) or (channel, rank) for channel, rank in found]
 
 
-def _marked(channel: Channel, others: tuple[str, ...]) -> tuple[Channel, int] | None:
-    """The channel of the same dimension that a word beside names, and that word's rank."""
+def _marked(dimension: str, others: tuple[str, ...]) -> tuple[Channel, int] | None:
+    """The channel of a dimension that a word beside names, and that word's rank."""
     for one in CHANNELS:
         ranks = [rank for rank, mark in enumerate(_marks(one)) if mark in others]
-        if ranks and one.dimension == channel.dimension:
+        if ranks and one.dimension == dimension:
             return one, ranks[0]
     return None
 
@@ -222,7 +237,7 @@ def _fits(reading: Reading, channel: Channel, others: tuple[str, ...]) -> bool:
     dimensions = {unit.dimension for unit in reading.units}
     term = [word for word in reading.words if word not in others]
     if _is_place(term):  # "BEC A" is in ampere, "Pack A" may be the first of two, "Pack cycles" is something else
-        if any(len(word) > 1 and not _is_known(word) for word in others):
+        if any(not _is_known(word) and word not in words.FIRST_AND_SECOND for word in others):
             return False
         least = MIN_PART_LETTERS if words.PACKS.issuperset(term) else 1
         dimensions |= {unit.dimension for word in others if len(word) >= least for unit in find_units(word)}
@@ -257,17 +272,27 @@ def _meaning(reading: Reading, channel: Channel, rank: int, others: tuple[str, .
     )
 
 
+def _usual_channel(dimension: str, beside: tuple[str, ...]) -> str | None:
+    """The channel of a unit that stands beside unknown words: the one that one of them marks, else the usual one."""
+    marked = _marked(dimension, beside)
+    return UNIT_ALONE.get(dimension) if marked is None else marked[0].name
+
+
 def _by_unit(reading: Reading) -> list[Meaning]:
     """Meanings by the unit, behind a letter or a place at most; a mere unit ("Volts") counts as a term of the trade."""
     some = frozenset(word for word in reading.words if not word.isdigit())
-    symbol = words.SYMBOLS.get(reading.words[0], ()) if len(reading.words) == 1 else ()
+    symbols = {words.SYMBOLS.get(word, ()) for word in reading.words}
+    symbol = symbols.pop() if len(symbols) == 1 else ()
     names = [name for name in symbol if BY_NAME[name].dimension in {unit.dimension for unit in reading.units}]
-    there = some and some <= words.PLACES | words.DEVICES
+    places = words.PLACES | words.DEVICES
+    there = not places.isdisjoint(some) and some <= places | words.FIRST_AND_SECOND
     if not names and (reading.explicit or there):
         dimensions = [
             unit.dimension for unit in reading.units if reading.explicit or unit.dimension in words.MEASURED_THERE
         ]
-        names = [UNIT_ALONE[dimension] for dimension in dimensions if dimension in UNIT_ALONE]
+        if reading.words and not there and {"temperature", "angle"}.issubset(dimensions):
+            dimensions = []  # "Roll [°]"
+        names = [name for dimension in dimensions if (name := _usual_channel(dimension, reading.words))]
     sureness = TERM_AND_NUMBER if not reading.words else UNIT_ONLY if reading.explicit and not symbol else PART
     return [
         Meaning(channel, unit_for(channel, (reading,)), sureness, rank=len(channel.words))

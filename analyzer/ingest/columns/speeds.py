@@ -23,7 +23,10 @@ SPAN_S: Final = 10.0
 MIN_CORRELATION: Final = 0.8
 """Below this, the two do not belong together well enough to tell a unit by."""
 
-MIN_CORRELATION_WITH_WAY: Final = 0.995
+MIN_CORRELATION_WITH_WAY: Final = 0.98
+"""For the unit of a speed that is known to be over ground: the way is noisy."""
+
+MIN_CORRELATION_OVER_GROUND: Final = 0.995
 """A speed over ground meets the way within a tenth; airspeed is off by the wind, now against and now with it."""
 
 MEAN_EARTH_RADIUS_M: Final = 6_371_008.8
@@ -95,6 +98,7 @@ def unit_over_ground(
     latitudes_deg: NDArray[np.float64],
     longitudes_deg: NDArray[np.float64],
     seconds: NDArray[np.float64],
+    least: float,
 ) -> Unit | None:
     """Tell a speed over ground, and its unit, by the way between positions.
 
@@ -108,6 +112,8 @@ def unit_over_ground(
         Positions in degrees; NaN where there is none.
     seconds : numpy.ndarray
         Their times, increasing.
+    least : float
+        The correlation to ask for, one of those above.
 
     Returns
     -------
@@ -119,13 +125,13 @@ def unit_over_ground(
     On a sphere of the earth's mean radius, flat over so short a way: ``ds^2 = R^2 (dphi^2 + cos^2(phi) dlambda^2)``.
     """
     there = np.flatnonzero(np.isfinite(latitudes_deg) & np.isfinite(longitudes_deg))
-    if not there.size:
+    if there.size <= 1:
         return None
     marks = np.arange(seconds[there[0]], seconds[there[-1]], WAY_STEP_S)
     phi, lam = (np.radians(np.interp(marks, seconds[there], deg[there])) for deg in (latitudes_deg, longitudes_deg))
     steps_m = MEAN_EARTH_RADIUS_M * np.hypot(np.diff(phi), np.cos(phi[1:]) * np.diff(lam))
     ways_m = np.interp(seconds, marks, np.append(0.0, np.cumsum(steps_m)))
-    slope = _slope(speeds, ways_m, seconds, MIN_CORRELATION_WITH_WAY)
+    slope = _slope(speeds, ways_m, seconds, least)
     units = [unit_of(symbol, "speed") for symbol in _OVER_GROUND] if unit is None else [unit]
     return None if slope is None else _nearest(units, slope, WAY_TOLERANCE)
 

@@ -25,11 +25,17 @@ PACKS: Final = frozenset(
 )
 """Places of which a model may have two, A and B."""
 
+FIRST_AND_SECOND: Final = frozenset(("a", "b"))
+"""Letters that count packs and receivers; any other letter is a quantity ("rx_q")."""
+
 PLACES: Final = PACKS | {"receiver", "rx", "bec", "empfanger", "empf", "baro"}
 """Words that name a place, and its voltage or height only where the header names no other quantity ("battery curr")."""
 
 MEASURED_THERE: Final = frozenset(("voltage", "current", "charge", "power", "rotation", "temperature"))
 """What is measured at a place or a device, and may so be named by its unit alone."""
+
+ABBREVIATIONS: Final = ("GPS", "GNSS", "ESC", "BEC", "RX", "TX")
+"""Capitals behind which the next word may follow without a gap: "GPSVel", "TXBatt"."""
 
 DEVICES: Final = frozenset(("motor", "mot", "engine", "esc", "controller", "regler", "prop", "propeller"))
 """Words beside which a unit alone says the quantity ("motor A", "ESC \u00b0C")."""
@@ -40,6 +46,7 @@ AVERAGES: Final = frozenset(("avg", "average", "mean"))
 SYMBOLS: Final = {
     "h": ("altitude_m",), "n": ("rpm",), "p": ("power_w", "pressure_pa"), "v": ("airspeed_m_s", "ground_speed_m_s"),
     "w": ("vertical_speed_m_s",), "air": ("airspeed_m_s",), "motor": ("throttle",), "esc": ("throttle",),
+    "pwm": ("throttle",),
 }  # fmt: skip
 """Letters of physics and words that mean a channel beside a unit of its dimension only."""
 
@@ -51,8 +58,8 @@ ABOVE: Final = frozenset(("above", "over", "uber", "ueber"))
 
 COMPOUND_ENDS: Final = (
     "hohe", "hoehe", "spannung", "strom", "drehzahl", "temperatur", "geschwindigkeit", "leistung", "kapazitat",
-    "verbrauch", "druck", "akku", "hoogte", "spanning", "stroom", "toerental", "snelheid", "voltage", "volts", "volt",
-    "current", "amps", "rpm", "erpm", "krpm", "altitude", "temperature", "temp", "speed",
+    "verbrauch", "druck", "akku", "hoogte", "spanning", "stroom", "toerental", "snelheid", "hastighet", "voltage",
+    "volts", "volt", "current", "amps", "rpm", "erpm", "krpm", "altitude", "temperature", "temp", "speed",
 )  # fmt: skip
 """Terms that stand at the end of a word: "Antriebsspannung", "batteryvoltage"."""
 

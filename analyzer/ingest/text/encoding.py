@@ -17,8 +17,8 @@ _MARKS: Final = (
 WESTERN: Final = "cp1252"
 """Windows' superset of Latin-1."""
 
-CENTRAL_EUROPEAN: Final = "cp1250"
-"""The code page of Czech and Polish spreadsheets; only the words tell it from the western one."""
+OTHER_CODE_PAGES: Final = ("cp1250", "cp1251", "cp932", "gb18030")
+"""Of spreadsheets in central Europe, Russia, Japan and China; only the words tell them from the western one."""
 
 MIN_ZERO_SHARE: Final = 0.3
 """Share of zero bytes in one half of the byte pairs that makes UTF-16 of a log without a mark: telemetry is digits."""

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from analyzer.ingest.text.layout import Layout
+    from analyzer.units import Unit
 
 MOST_ROWS: Final = 100
 """Rows without data that are looked at in a piece; a logger is not switched on oftener."""
@@ -21,7 +22,7 @@ MIN_TERMS: Final = 2
 
 
 def check_headers(rows: pd.DataFrame, layout: Layout) -> None:
-    """Look for headers under which a column holds another channel than under the first one.
+    """Look for headers under which a column holds another channel, or another unit, than under the first one.
 
     Parameters
     ----------
@@ -38,7 +39,7 @@ def check_headers(rows: pd.DataFrame, layout: Layout) -> None:
     for line, row in rows.head(MOST_ROWS).iterrows():
         cells = [str(cell).strip(" #%*/") if there else "" for cell, there in zip(row, row.notna(), strict=True)]
         if (other := _other_channel(cells, layout)) is not None:
-            header, name = cells[other], layout.names[other]
+            header, name = cells[other], f"{layout.names[other]} {layout.units[other]}".strip()
             raise LogFileError(
                 f"another header ({listed([cell for cell in cells if cell][:4])}) stands inside the data: "
                 f"'{header}' where the first has '{name}'",
@@ -48,17 +49,22 @@ def check_headers(rows: pd.DataFrame, layout: Layout) -> None:
 
 
 def _other_channel(cells: list[str], layout: Layout) -> int | None:
-    """Position of the first column that a header calls another channel; None where it is no header, or the same."""
-    named = [_channels(cell) for cell in cells]
+    """Position of the first column that a header calls something else; None where it is no header, or the same."""
+    named = [_units(cell) for cell in cells]
     filled = sum(bool(cell) for cell in cells)
     terms = sum(bool(names) for names in named)
     if terms < MIN_TERMS or 2 * terms <= filled:
         return None
-    first = [_channels(name) for name in layout.names]
+    first = [_units(*heading) for heading in zip(layout.names, layout.units, strict=True)]
     pairs = enumerate(zip(named, first, strict=False))
-    differing = (i for i, (one, other) in pairs if one and other and one.isdisjoint(other))
-    return next(differing, None)
+    return next((i for i, (one, other) in pairs if one and other and not _agree(one, other)), None)
 
 
-def _channels(text: str) -> frozenset[str]:
-    return frozenset(meaning.channel.name for meaning in meanings(text)) if text else frozenset()
+def _units(text: str, unit_text: str = "") -> dict[str, Unit | None]:
+    """The channels that a header may mean, and the unit it names for each."""
+    return {one.channel.name: one.unit for one in meanings(text, unit_text)} if text else {}
+
+
+def _agree(one: dict[str, Unit | None], other: dict[str, Unit | None]) -> bool:
+    """Whether two headers may mean one channel, in one unit where both name one."""
+    return any(None in (one[name], other[name]) or one[name] == other[name] for name in one.keys() & other.keys())

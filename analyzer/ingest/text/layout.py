@@ -13,7 +13,7 @@ from analyzer.errors import LogFileError, printable
 from analyzer.ingest.columns.meaning import meanings
 from analyzer.ingest.text.cells import holds_values, kind_of, split_line, without_guards
 from analyzer.ingest.text.dialect import Dialect, find_dialect
-from analyzer.ingest.text.encoding import CENTRAL_EUROPEAN, WESTERN, find_encoding, is_text
+from analyzer.ingest.text.encoding import OTHER_CODE_PAGES, WESTERN, find_encoding, is_text
 from analyzer.ingest.text.header_row import find_heading
 from analyzer.ingest.text.pairs import as_table
 from analyzer.wording import listed
@@ -140,10 +140,10 @@ def find_layout(source: Source, mapped: Collection[str] = ()) -> Layout:
         raise LogFileError("is no text (binary data)", remedy="give a telemetry log, as text")
     encoding, mark_bytes = find_encoding(source.head)
     lines = _whole_rows(_head_lines(source, encoding, mark_bytes))
-    if encoding == WESTERN:
-        central = _whole_rows(_head_lines(source, CENTRAL_EUROPEAN, mark_bytes))
-        if _terms(central) > _terms(lines):
-            encoding, lines = CENTRAL_EUROPEAN, central
+    for page in OTHER_CODE_PAGES if encoding == WESTERN else ():
+        other = _whole_rows(_head_lines(source, page, mark_bytes))
+        if _terms(other) > _terms(lines):
+            encoding, lines = page, other
     if any(line.count(separator) >= MAX_COLUMNS for line in lines[-1:] for separator in ",;\t|"):
         raise LogFileError(f"has more than {MAX_COLUMNS} columns", remedy="give a telemetry log")
     dialect = find_dialect(lines)

@@ -59,10 +59,15 @@ def find_long(layout: Layout, mapped: Collection[str] = ()) -> LongColumns | Non
         return _without_header(layout, known)
     names, values, units = (headed(wanted) for wanted in (words.LONG_NAME, words.LONG_VALUE, words.LONG_UNIT))
     name = max(names, key=known, default=-1)  # of "sensor" and "parameter", the one that tells more channels apart
-    if name < 0 or not values or not known(name):
+    if name < 0 or not values or not (known(name) or _says_nothing(layout)):
         return None
     owner = next((i for i in headed(words.LONG_OWNER) if i != name and _share_names(layout, i, name)), -1)
     return LongColumns(name, values[0], units[0] if units else -1, owner)
+
+
+def _says_nothing(layout: Layout) -> bool:
+    """Whether a table's headers name no channel but the time: what it measures can only stand in its rows."""
+    return all(meaning.channel.kind == "time" for name in layout.names for meaning in meanings(name))
 
 
 def _share_names(layout: Layout, owner: int, name: int) -> bool:

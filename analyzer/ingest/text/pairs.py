@@ -1,7 +1,8 @@
 """Logs whose lines name each value, "t=12.5 alt=101.3 volt=11.8", brought into tables.
 
 Between key and value stands "=" or ":", between pairs what separates the cells of tables; a stamp or a word may stand
-before the first pair. Lines of JSON are such pairs too; names of what stands inside an object follow the object's.
+before the first pair. Lines of JSON are such pairs too; names of what stands inside an object follow the object's. So
+is a document of JSON that holds a table: an array of objects, or an array a channel.
 """
 
 from __future__ import annotations
@@ -34,7 +35,7 @@ STAMP: Final = "time"
 
 _SEPARATORS: Final = (";", "\t", "|", ",", None)
 _PAIR: Final = re.compile(r"(?P<key>[^\W\d_][^=:]*?)[=:](?P<value>.*)")
-_BEGINS_ARRAY: Final = re.compile(rb"[\0\s]*\[[\0\s]*\{")
+_BEGINS_JSON: Final = re.compile(rb"[\0\s]*(?:\[[\0\s]*)?\{")
 _LOOSE: Final = re.compile(r"\s*([=:])\s+|\s+([=:])")
 
 
@@ -49,7 +50,7 @@ def as_table(source: Source) -> Source | None:
         text = io.TextIOWrapper(stream, encoding, errors="replace")
         if separator != "":
             return _tabled((_pairs(line, separator) for line in text), source.label)
-        records = _json_records(text) if _BEGINS_ARRAY.match(source.head, mark_bytes) else []
+        records = _json_records(text) if _BEGINS_JSON.match(source.head, mark_bytes) else []
     return _tabled((_flat(record) for record in records), source.label) if records else None
 
 
@@ -63,13 +64,24 @@ def _tabled(rows: Iterable[dict[str, str]], label: str) -> Source:
     return Source(label, data="\t".join(keys).encode() + b"\n" + table.getvalue())
 
 
-def _json_records(text: TextIO) -> list[object]:
-    """The objects of an array of JSON, however its lines are broken; none when it is no such array."""
+def _json_records(text: TextIO) -> list[dict[str, object]]:
+    """The records of the longest table in a document of JSON, however its lines are broken; none when there is none."""
     try:
-        document = json.load(text)
+        return max(_json_tables(json.load(text)), key=len, default=[])
     except (ValueError, RecursionError):
         return []
-    return document if isinstance(document, list) and all(isinstance(record, dict) for record in document) else []
+
+
+def _json_tables(value: object) -> Iterator[list[dict[str, object]]]:
+    """Arrays of objects, and objects of arrays that are equally long, as records."""
+    if isinstance(value, list) and all(isinstance(record, dict) for record in value):
+        yield value
+    elif isinstance(value, dict):
+        columns = {name: inner for name, inner in value.items() if isinstance(inner, list)}
+        if len(columns) > 1 and len({len(column) for column in columns.values()}) == 1:
+            yield [dict(zip(columns, row, strict=True)) for row in zip(*columns.values(), strict=True)]
+        for inner in value.values():
+            yield from _json_tables(inner)
 
 
 def _are_pairs(lines: Sequence[str], separator: str | None) -> bool:
