@@ -102,6 +102,7 @@ def _row(column: ColumnDescription) -> html.Tr:
     unit = dmc.TextInput(
         id={"type": UNIT, "header": column.header},
         value=column.unit or "",
+        placeholder="unit",  # on a phone no heading says it
         w="100%",
         **aria(label=f"unit of {column.header}"),
     )

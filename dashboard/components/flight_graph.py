@@ -42,13 +42,14 @@ def flight_graph(
 ) -> go.Figure:
     """Draw the whole flight with the selected segment marked and its edges ready to drag.
 
-    What the pilot zoomed to stays as long as the log is the same, and its curves as fine as a zoom draws them; what
-    was dragged stays until the next revision.
+    What the pilot zoomed to stays, and its curves as fine as a zoom draws them; what was dragged stays until the next
+    revision.
     """
     figure = _figure(flight, system, look)
     if window_s is not None:
         for trace, fine in zip(figure.data, _figure(_in_sight(flight, window_s), system, look).data, strict=True):
             trace.update(x=fine.x, y=fine.y, text=fine.text)
+        figure.layout.xaxis.range = clock_values(np.array(window_s))
     log_id = flight.analysis.log.sha256
     # set, not updated: an update would lay them one by one over those that are there
     figure.layout.shapes = (*selection_shapes(selected, look), *figure.layout.shapes)

@@ -23,6 +23,10 @@ _SECTION: Final = re.compile(rf"\[({'|'.join(SECTION_TITLES)})\]((?: [a-z_]+2?(?
 _INSTEAD: Final[tuple[tuple[re.Pattern[str], str | Callable[[re.Match[str]], str]], ...]] = (
     (re.compile(r'with --map "[^"]*"(?: or --map "[^"]*")*'), f"under '{ASK_COLUMNS}'"),
     (
+        re.compile(r'\(with its unit: "time_s \[(.*?)\]"; of a count: "time_s \[(.*?)\]"\)'),
+        r"(with its unit, such as \1; of a count, such as \2)",
+    ),
+    (
         re.compile(r"with climbledger logbook edit NUMBER --setup S\.toml"),
         f"with its setup: open it from {LOGBOOK_PAGE}, use the setup on {SETUP_PAGE} and keep it again",
     ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any, Final
 
 import dash_mantine_components as dmc
@@ -144,7 +145,7 @@ def answer(
     setup: Setup, sizes: str, preferences: Preferences, aim: str = FIRST_AIM, max_diameter_in: float | None = None
 ) -> list[Any]:
     """Rank the candidates and show them: trade-off first, then the order, what was left out, and the details."""
-    asked = [parse_propeller(size) for size in sizes.replace(",", " ").split()]
+    asked = [parse_propeller(size) for size in re.split(r"[\s,;]+", sizes) if size]
     flown = [parse_propeller(one.propeller) for one in (setup.calibration.flown if setup.calibration else ())]
     prediction = predict(setup, tuple(dict.fromkeys([*asked, *flown])))
     ranking = _ranking(prediction, setup, aim, max_diameter_in)

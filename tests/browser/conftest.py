@@ -26,6 +26,7 @@ def server_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     yield f"http://127.0.0.1:{server.effective_port}"
+    server.task_dispatcher.shutdown()  # an answer still on its way would find the server's pipe closed
     server.close()
 
 

@@ -40,6 +40,14 @@ def test_a_plot_drawn_anew_is_as_fine_as_the_zoom_before_it(flight: OpenFlight) 
     assert points_within(flight, None) < 100
 
 
+def test_a_plot_drawn_anew_shows_what_was_in_sight(flight: OpenFlight) -> None:
+    """The browser's own memory of a zoom ends with the first answer of the server: its curves would stand in a void."""
+    axis = flight_graph(flight, None, "metric", DAY, 1, WINDOW_S).layout.xaxis
+    assert [axis_seconds(end) for end in axis.range] == pytest.approx(WINDOW_S)
+    whole = flight_graph(flight, None, "metric", DAY, 1).layout.xaxis
+    assert [axis_seconds(end) for end in whole.range] == pytest.approx([0.0, 2399.95])
+
+
 def test_a_zoom_into_another_log_is_forgotten(flight: OpenFlight) -> None:
     own = {"log": flight.analysis.log.sha256, "window_s": [1000.0, 1010.0]}
     assert window_in_sight(flight, own) == WINDOW_S

@@ -42,6 +42,7 @@ def test_what_is_said_of_columns_leads_to_the_pages_question(header: str) -> Non
     for line in asked:
         assert not of_the_terminal(on_page(line))
         assert "under 'What is in its columns?'" in on_page(line)
+        assert "time_s" not in on_page(line)
 
 
 @pytest.mark.parametrize("by", ["propeller", "place", "pack", "motor"])
