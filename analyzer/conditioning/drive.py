@@ -88,8 +88,7 @@ def confirmed(
 
     Where readings come so fast that no blip is over within one, a lonely reading is the peak of a spool-up or of a
     burst of throttle, if anything; the pack's voltage alone tells. It has to be lower than on either side, as it is not
-    in the fall to a stop; by what no pack is without, since a mere spool-up is no witness of a current that would have
-    brought the pack down; and may be so a reading earlier, since currents are averaged over the time since the last.
+    in the fall to a stop; and may be so a reading earlier, since currents are averaged over the time since the last.
     """
     around = times[[np.maximum(at - 2, 0), at - 1, at, at + 1]]
     bend = LOADED[name] * _bend(own[[at - 1, at, at + 1]])
@@ -105,9 +104,7 @@ def confirmed(
         values = log[witness].to_numpy(dtype=float)[there]
         near = values[_nearest(log["time_s"].to_numpy(dtype=float)[there], around[:, asked])]
         seen = _sag(near) if witness == "voltage_v" else LOADED[witness] * _bend(near[1:])
-        least = min(least_spike(values, tuning), 0.5 * float(np.ptp(values)))
-        sag = tuning.least_pack_ohm * bend[asked] if (name, witness) == ("current_a", "voltage_v") else 0.0
-        told[asked] |= seen > np.maximum(least, sag)
+        told[asked] |= seen > min(least_spike(values, tuning), 0.5 * float(np.ptp(values)))
     return told
 
 
