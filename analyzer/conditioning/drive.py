@@ -109,16 +109,16 @@ def confirmed(
 
 
 def unmoved(name: str, times: Array, own: Array, log: pd.DataFrame) -> NDArray[np.intp]:
-    """Indices of readings of current or power that stand still though the shaft is spun up, or comes to rest.
+    """Indices of readings that stand still while another channel of the drive shows a start or a stop.
 
-    And of the shaft, that it keeps one speed though the current comes or goes; one that reads 0 may be at rest. The
-    first reading stays.
+    Of current or power, while the shaft is spun up or comes to rest; of rpm, while the current comes or goes: but a
+    shaft that reads 0 may be at rest. The first reading of each such stretch stays.
 
     Parameters
     ----------
     name : str
-        The channel: current, power or rpm. A power moves with the voltage though its current is frozen: where both are
-        logged in one row, the current's readings are looked at.
+        The channel: current, power or rpm. A power moves with the voltage though its current is frozen: where a current
+        is logged, its readings beside those of the power are looked at.
     times, own : numpy.ndarray, shape (n,)
         Its own readings, no NaN.
     log : pandas.DataFrame
@@ -168,13 +168,16 @@ def _lasting(times: Array, where: NDArray[np.bool_]) -> NDArray[np.intp]:
 
 
 def _bend(three: Array) -> Array:
+    """By how much middle readings are above the mean of their neighbours; rows are before, middle and after."""
     return np.asarray(three[1] - 0.5 * (three[0] + three[2]))
 
 
 def _sag(four: Array) -> Array:
+    """How far the lower one of two middle readings is below both outer ones; rows in order of time."""
     return np.asarray(np.minimum(four[0], four[3]) - np.minimum(four[1], four[2]))
 
 
 def _nearest(times: Array, at: Array) -> NDArray[np.intp]:
+    """Indices of the readings that are nearest to given times."""
     after = np.searchsorted(times, at).clip(1, len(times) - 1)
     return np.asarray(after - (at - times[after - 1] < times[after] - at))
