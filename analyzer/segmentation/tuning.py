@@ -71,11 +71,9 @@ class SegmentationTuning:
         the least gain of a climb harms nothing.
     circle_s : float
         Usual time of one circle; motion within a circle is integrated out, and a climb goes on over a dip that lasts
-        less. No longer where circles seem wider: a straight leg to other lift looks like a part of one.
-    turn_window_s, shortest_circle_s, longest_circle_s : float
-        Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
+        less. The same for all: heading and position tell a wide circle badly from a straight leg to other lift.
     ripple_m : float
-        Gusts leave ripples of up to this in the height averaged over a circle: a twentieth of the least gain.
+        Gusts leave ripples of up to this in the height averaged over a circle: a fiftieth of the least gain.
     edge_mean_s : float
         The ends of a climb are looked for in the height averaged over this: less shifts them to gusts and the
         altimeter's noise, more to the flatter side of the kink.
@@ -178,10 +176,7 @@ class SegmentationTuning:
     rougher_energy: float = 1.1
     smooth_energy_m: float = 0.5
     circle_s: float = 9.0
-    turn_window_s: float = 20.0
-    shortest_circle_s: float = 6.0
-    longest_circle_s: float = 28.0
-    ripple_m: float = 0.5
+    ripple_m: float = 0.2
     edge_mean_s: float = 3.0
     most_silent: float = 0.75
     longest_zoom_s: float = 8.0
