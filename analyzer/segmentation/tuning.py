@@ -58,9 +58,9 @@ class SegmentationTuning:
         it, and the motor runs on through a long silence of all its channels: lift hardly ever does.
     powered_launch_share : float
         Away from the ground, a climb is a motor run by its shape only if it is this steep compared with a launch.
-    powered_climb_m_s, powered_least_s, powered_most_s, powered_onset_s, powered_evenness : float
-        A climb is a motor run by its shape when it is at least so steep, lasts between these times, was not there so
-        long before, and its middle half of vertical speeds spans less than this share of their median.
+    powered_climb_m_s, powered_least_s, powered_onset_s : float
+        A climb is a motor run by its shape when it is at least so steep, lasts so long, and was not there so long
+        before. How even it is tells nothing: gusts and the pilot's turns make it less so than lift.
     powered_edge_share, powered_delay_s : float
         The motor started so long before the climb reached this share of its usual vertical speed, and stopped where it
         lacked as much of it; right within 0.7 and 0.4 s (standard deviations over simulated flights).
@@ -166,9 +166,7 @@ class SegmentationTuning:
     powered_launch_share: float = 0.6
     powered_climb_m_s: float = 3.0
     powered_least_s: float = 5.0
-    powered_most_s: float = 90.0
     powered_onset_s: float = 3.0
-    powered_evenness: float = 0.4
     powered_edge_share: float = 0.2
     powered_delay_s: float = 0.9
     shortest_climb_s: float = 20.0
