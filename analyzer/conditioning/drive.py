@@ -88,8 +88,7 @@ def confirmed(
 
     Where readings come so fast that no blip is over within one, a lonely reading is the peak of a spool-up or of a
     burst of throttle, if anything; the pack's voltage alone tells. It has to be lower than on either side, as it is not
-    in the fall to a stop; by what no pack is without, since a mere spool-up is no witness of a current that would have
-    brought the pack down; and may be so a reading earlier, since currents are averaged over the time since the last.
+    in the fall to a stop; and may be so a reading earlier, since currents are averaged over the time since the last.
     """
     around = times[[np.maximum(at - 2, 0), at - 1, at, at + 1]]
     bend = LOADED[name] * _bend(own[[at - 1, at, at + 1]])
@@ -105,23 +104,21 @@ def confirmed(
         values = log[witness].to_numpy(dtype=float)[there]
         near = values[_nearest(log["time_s"].to_numpy(dtype=float)[there], around[:, asked])]
         seen = _sag(near) if witness == "voltage_v" else LOADED[witness] * _bend(near[1:])
-        least = min(least_spike(values, tuning), 0.5 * float(np.ptp(values)))
-        sag = tuning.least_pack_ohm * bend[asked] if (name, witness) == ("current_a", "voltage_v") else 0.0
-        told[asked] |= seen > np.maximum(least, sag)
+        told[asked] |= seen > min(least_spike(values, tuning), 0.5 * float(np.ptp(values)))
     return told
 
 
 def unmoved(name: str, times: Array, own: Array, log: pd.DataFrame) -> NDArray[np.intp]:
-    """Indices of readings of current or power that stand still though the shaft is spun up, or comes to rest.
+    """Indices of readings that stand still while another channel of the drive shows a start or a stop.
 
-    And of the shaft, that it keeps one speed though the current comes or goes; one that reads 0 may be at rest. The
-    first reading stays.
+    Of current or power, while the shaft is spun up or comes to rest; of rpm, while the current comes or goes: but a
+    shaft that reads 0 may be at rest. The first reading of each such stretch stays.
 
     Parameters
     ----------
     name : str
-        The channel: current, power or rpm. A power moves with the voltage though its current is frozen: where both are
-        logged in one row, the current's readings are looked at.
+        The channel: current, power or rpm. A power moves with the voltage though its current is frozen: where a current
+        is logged, its readings beside those of the power are looked at.
     times, own : numpy.ndarray, shape (n,)
         Its own readings, no NaN.
     log : pandas.DataFrame
@@ -171,13 +168,16 @@ def _lasting(times: Array, where: NDArray[np.bool_]) -> NDArray[np.intp]:
 
 
 def _bend(three: Array) -> Array:
+    """By how much middle readings are above the mean of their neighbours; rows are before, middle and after."""
     return np.asarray(three[1] - 0.5 * (three[0] + three[2]))
 
 
 def _sag(four: Array) -> Array:
+    """How far the lower one of two middle readings is below both outer ones; rows in order of time."""
     return np.asarray(np.minimum(four[0], four[3]) - np.minimum(four[1], four[2]))
 
 
 def _nearest(times: Array, at: Array) -> NDArray[np.intp]:
+    """Indices of the readings that are nearest to given times."""
     after = np.searchsorted(times, at).clip(1, len(times) - 1)
     return np.asarray(after - (at - times[after - 1] < times[after] - at))

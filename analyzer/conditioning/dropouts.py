@@ -29,9 +29,6 @@ _RECOVERED: Final = 0.25
 """When the load goes, a pack recovers at once by more than this share of its sag: two thirds are its resistance
 (common practice, no source)."""
 
-_LEAST_SAG: Final = 0.02
-"""... which is at least this share of its voltage: less shows nothing."""
-
 
 def without_pack(_times: Array, volts: Array) -> NDArray[np.intp]:
     """Indices of voltages too low for any pack that the log has seen."""
@@ -55,19 +52,19 @@ def lost_load(times: Array, own: Array, log: pd.DataFrame) -> NDArray[np.intp]:
     log : pandas.DataFrame
         The log as read: `time_s`, and `voltage_v` where it has it.
     """
-    lost = np.zeros(len(times), dtype=bool)
     if "voltage_v" not in log or len(times) == 0:
-        return np.flatnonzero(lost)
+        return np.zeros(0, dtype=np.intp)
     there = log["voltage_v"].notna().to_numpy()
     volts_s, volts = (log[name].to_numpy(dtype=float)[there] for name in ("time_s", "voltage_v"))
     if not len(volts):
-        return np.flatnonzero(lost)
+        return np.zeros(0, dtype=np.intp)
+    lost = np.zeros(len(times), dtype=bool)
     usual, full = _usual(volts), float(np.quantile(pieces(own), 0.99))
     for first, last in _interruptions(times, own, _LOADED * full):
         beside = float(np.interp(times[[first - 1, last]], volts_s, volts).max())
         inside = volts[slice(*np.searchsorted(volts_s, (times[first], times[last - 1] + 1e-9)))]
         known, sag = inside[inside >= _NO_PACK * usual], usual - beside
-        down = sag > _LEAST_SAG * usual and bool((known < beside + _RECOVERED * sag).all())
+        down = sag > 0.0 and bool((known < beside + _RECOVERED * sag).all())
         lost[first:last] = len(inside) > 0 and (len(known) == 0 or down)
     return np.flatnonzero(lost)
 

@@ -19,9 +19,6 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
-_DENSE: Final = 0.7
-"""Readings closer than this share of a bin's width are put into bins; else most bins would hold a single one."""
-
 _CLOSEST: Final = 1.0 / 3.0
 """Nodes closer than this share of their usual distance are joined."""
 
@@ -56,22 +53,16 @@ def smoothed_height(time_s: Array, own_times: Array, reading_m: Array, tuning: C
 def averaged(times: Array, values: Array, width_s: float) -> tuple[Array, Array, Array]:
     """Averages of readings that stand close: mean time, mean value, count.
 
-    Readings are put into bins of `width_s` where they come faster than that; whatever then stands closer than a third
-    of the usual distance joins its neighbour: steps of very different size make the smoother's equations ill.
+    Readings are put into bins of `width_s`; whatever then stands closer than a third of the usual distance joins its
+    neighbour: steps of very different size make the smoother's equations ill.
     """
     if len(times) < 2:
         return times, values, np.ones(len(times))
     typical = float(np.median(np.diff(times[:10_000])))
-    dense = typical < _DENSE * width_s
-    start = _first_in_bins(times, width_s) if dense else np.arange(len(times))
+    start = changes_of(np.floor(times / width_s))[:-1]
     least = _CLOSEST * max(typical, width_s)
     while (close := np.diff(times[start], prepend=-np.inf) < least).any():
         lonely = close & ~np.concatenate(([False], close[:-1]))
         start = start[~lonely]
     counts = np.diff(start, append=len(times)).astype(float)
     return np.add.reduceat(times, start) / counts, np.add.reduceat(values, start) / counts, counts
-
-
-def _first_in_bins(times: Array, width_s: float) -> NDArray[np.intp]:
-    bins = np.floor(times / width_s)
-    return changes_of(bins)[:-1]

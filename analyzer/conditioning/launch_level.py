@@ -43,6 +43,6 @@ def launch_level(time_s: Array, altitude_m: Array, tuning: ConditioningTuning) -
         return float(altitude_m[0])
     third = max(rest.stop // 3, 1)
     moved = np.median(altitude_m[rest][-third:]) - np.median(altitude_m[rest][:third])
-    if abs(moved) > tuning.resting_m_s * max(lasts_s, _START_S) * 2.0 / 3.0 and away.any():
+    if abs(moved) > tuning.resting_m_s * max(lasts_s, _START_S) * 2.0 / 3.0:
         return float(altitude_m[0])
     return float(np.median(altitude_m[rest]))

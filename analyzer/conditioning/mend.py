@@ -40,10 +40,10 @@ _STUCK: Final = {
     "airspeed_m_s": (frozen, stopped_in_flight),
     "ground_speed_m_s": (frozen, stopped_in_flight),
 }
-"""How channels freeze that noise and air keep changing; a governed rpm or a throttle may well stand still."""
+"""How sensors freeze whose readings noise and air keep changing; a governed rpm or a throttle may well stand still."""
 
-_NO_PACK: Final = ", too low for any pack: it was taken out, its plug is loose, or they were lost"
-_NO_AIR: Final = ", slower than any model flies: look at the pitot and its tubes"
+_WHY_NO_PACK: Final = ", too low for any pack: it was taken out, its plug is loose, or they were lost"
+_WHY_NO_AIR: Final = ", slower than any model flies: look at the pitot and its tubes"
 
 _SUPPLIES: Final = frozenset({"voltage_v", "receiver_voltage_v"})
 """Channels that a load really pulls down for one sample; that is what their limits are watched for."""
@@ -77,20 +77,20 @@ def true_readings(
         early = readings.without(lambda times, own: not_ready(times, own, tuning))
         notices += _set_aside("sensor-not-ready", "warm-up reading", channel, early)
     if channel.name == "voltage_v":
-        notices += _set_aside("no-pack", "reading", channel, readings.without(without_pack), _NO_PACK)
+        notices += _set_aside("no-pack", "reading", channel, readings.without(without_pack), _WHY_NO_PACK)
     if channel.name in ("current_a", "power_w"):
         lost = readings.without(lambda times, own: lost_load(times, own, log))
         notices += _set_aside("readings-lost", "lost reading", channel, lost)
     if channel.name in STARTS:
-        stuck = readings.without(lambda times, own: unmoved(channel.name, times, own, log))
-        notices += _set_aside("frozen-values", "frozen reading", channel, stuck)
-    frozen_s = [readings.without(partial(rule, tuning=tuning)) for rule in _STUCK.get(channel.name, ())]
-    if frozen_s:
-        notices += _set_aside("frozen-values", "frozen reading", channel, np.sort(np.concatenate(frozen_s)))
+        still = readings.without(lambda times, own: unmoved(channel.name, times, own, log))
+        notices += _set_aside("frozen-values", "frozen reading", channel, still)
+    stuck = [readings.without(partial(rule, tuning=tuning)) for rule in _STUCK.get(channel.name, ())]
+    if stuck:
+        notices += _set_aside("frozen-values", "frozen reading", channel, np.sort(np.concatenate(stuck)))
     if channel.name == "airspeed_m_s":
         heights = log["altitude_m"].to_numpy(dtype=float)
         dead = readings.without(lambda times, own: _unfelt(times, own, time_s, heights, tuning))
-        notices += _set_aside("airspeed-not-used", "reading", channel, dead, _NO_AIR)
+        notices += _set_aside("airspeed-not-used", "reading", channel, dead, _WHY_NO_AIR)
     return readings.true, notices
 
 
@@ -103,7 +103,7 @@ class _Readings:
     true: NDArray[np.bool_]
 
     def without(self, rule: Callable[[Array, Array], NDArray[np.intp]]) -> Array:
-        """Set the readings that a rule finds aside, in place; returns their times."""
+        """Set the readings aside, in place, that a rule finds by their times and values; returns their times."""
         whole = bool(self.true.all())
         times, own = (self.time_s, self.values) if whole else (self.time_s[self.true], self.values[self.true])
         found = rule(times, own)
@@ -135,6 +135,7 @@ def _unfelt(
 
 
 def _set_aside(code: str, what: str, channel: Channel, times: Array, why: str = "") -> list[Notice]:
+    """What the pilot is told of readings that were set aside; nothing without any."""
     if len(times) == 0:
         return []
     told = f"{channel.title}: {counted(len(times), what)} set aside, the first at {clock(times[0])}{why}"

@@ -185,8 +185,7 @@ def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[n
     everywhere = 1.0 - len(changes) / len(values)
     chance = np.clip(np.maximum(around, everywhere), 0.0, 1.0) ** (last - first - 1) * len(values)
     lasts = times[last - 1] - times[first]
-    whole = (low < first) & (high > last)
-    suspect = whole & (chance < tuning.frozen_chance) & (lasts < tuning.frozen_s)
+    suspect = (chance < tuning.frozen_chance) & (lasts < tuning.frozen_s)
     if suspect.any():
         suspect &= values[first] != _commonest(values[edges[:-1]])
     return _repeats(first[suspect], last[suspect])
@@ -208,8 +207,8 @@ def stopped_in_flight(times: Array, values: Array, tuning: ConditioningTuning) -
 def unfelt(times: Array, speeds: Array, heights: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
     """Indices of airspeeds below what any model flies at, for long and while the height changes as it does in flight.
 
-    All of them, where the pitot never shows more. Water or an insect in it: it reads next to nothing from then on. A
-    model that is carried up a hill with its pitot working loses nothing by it that its height would not tell.
+    With water or an insect in it a pitot reads next to nothing from then on. A model that is carried up a hill with its
+    pitot working loses nothing by it that its height would not tell.
 
     Parameters
     ----------
@@ -218,10 +217,7 @@ def unfelt(times: Array, speeds: Array, heights: Array, tuning: ConditioningTuni
     tuning : ConditioningTuning
         The stage's tuning.
     """
-    slow = speeds <= tuning.slowest_flight_m_s
-    if slow.all():
-        return np.arange(len(times))
-    stretches = stretches_of(slow)
+    stretches = stretches_of(speeds <= tuning.slowest_flight_m_s)
     long = times[stretches[:, 1] - 1] - times[stretches[:, 0]] > tuning.steady_speed_s
     found = np.zeros(len(times), dtype=bool)
     for first, last in stretches[long].tolist():

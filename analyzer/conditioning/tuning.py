@@ -33,8 +33,6 @@ class ConditioningTuning:
         nearly all of it.
     shortest_blip_s : float
         No pilot runs the motor for less: a reading whose neighbours are closer is no blip.
-    least_pack_ohm : float
-        No pack of a model, with its leads, has less resistance (common practice, no source).
     greatest_acceleration_m_s2 : float
         Vertical acceleration (about 3 g) that a model may really have: a deviation that it explains is no spike.
     not_ready_s : float
@@ -88,7 +86,6 @@ class ConditioningTuning:
     supply_sag: float = 0.2
     spike_agreement: float = 0.4
     shortest_blip_s: float = 0.5
-    least_pack_ohm: float = 0.003
     greatest_acceleration_m_s2: float = 30.0
     not_ready_s: float = 10.0
     frozen_readings: int = 6

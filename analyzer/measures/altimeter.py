@@ -23,10 +23,7 @@ LATE_DRIVE: Final = 0.05
 """Share of logs in which the motor's channels come late, expected before the log speaks; no source."""
 
 WASHES: Final = 65
-"""Washes tried, an eighth of a standard deviation apart from four below the mean to four above it."""
-
-LEAST_WASH_REACH_M: Final = 0.2
-"""... and this far on either side at least: finer steps than 6 mm are below what any altimeter resolves."""
+"""Washes tried, an eighth of their usual spread apart: from four times that below zero to four times above it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,11 +126,6 @@ def estimate_altimeter(fits: Sequence[KinkFit], model: KinkModel, usual: Usual) 
     washes = np.linspace(-4.0 * usual.wash_m, 4.0 * usual.wash_m, WASHES)
     weights = _posterior(fits, model, washes, usual)
     wash, wash_se = _moments(washes, weights.sum(axis=(0, 1, 2)))
-    reach = max(4.0 * wash_se, LEAST_WASH_REACH_M)
-    if reach <= 2.0 * usual.wash_m:  # too few of them lie where the wash is
-        washes = np.linspace(wash - reach, wash + reach, WASHES)
-        weights = _posterior(fits, model, washes, usual)
-        wash, wash_se = _moments(washes, weights.sum(axis=(0, 1, 2)))
     over_sensor = weights.sum(axis=(1, 2, 3))
     late = model.late_drives_s > 0.0  # what is the drive's, is neither the lag's nor the pilot's
     lags, variances = usual.lag_of(np.where(late, usual.lag_s + usual.manner_s, model.delays_s))

@@ -31,8 +31,8 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
 
     Where the stops are themselves told from the heights, they tell nothing of the altimeter. That the motor's channels
     come late is believed where the starts say so, too: a pilot who levels out before he stops the motor shows the same
-    kink. Before a motor starts
-    nothing hides the height from an altimeter but its lag in a steady glide: there the smoothed height will do.
+    kink. Before a motor starts, nothing but its lag in a steady glide hides the height from an altimeter: there the
+    smoothed height will do.
 
     Parameters
     ----------
@@ -48,11 +48,10 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     around = _Around(traces, readings_of(traces, segmentation, tuning.reading_step_s), slipstream, tuning)
     following = [run.start_s for run in runs[1:]] + [np.inf]
     seen = list(zip(runs, following, strict=False)) if segmentation.motor_seen else []
-    some = seen[:: max(1, -(-len(seen) // tuning.most_stops))] if tuning.most_stops else []
+    some = seen[:: max(1, math.ceil(len(seen) / tuning.most_stops))] if tuning.most_stops else []
     onset_s = climb_onset_s(smoothed, [run for run, _ in some])
-    model = (
-        tuning.kink if onset_s is not None and onset_s < tuning.soonest_climb_s else tuning.kink.without_late_drives()
-    )
+    may_be_late = onset_s is not None and onset_s < tuning.soonest_climb_s
+    model = tuning.kink if may_be_late else tuning.kink.without_late_drives()
     told = {run.end_s: around.stop(run, next_s, model) for run, next_s in some}
     altimeter = estimate_altimeter([fit for fit in told.values() if fit is not None], model, tuning.altimeter)
     likely, narrow = altimeter.narrowed(model, tuning.unlikely)

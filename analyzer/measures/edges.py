@@ -132,7 +132,7 @@ def _turning_s(time_s: Array, climb_m_s: Array, most_s: float, tuning: MeasureTu
         return most_s
     slope, away = _line(time_s[near], climb_m_s[near])
     scatter = math.sqrt(float(away @ away) / away.size * tuning.gust_s / tuning.edge_window_s)
-    return min(math.hypot(scatter / max(abs(slope), 1e-3), tuning.least_edge_s), most_s)
+    return min(scatter / max(abs(slope), 1e-3), most_s)
 
 
 def _line(time_s: Array, values: Array) -> tuple[float, Array]:

@@ -88,9 +88,8 @@ class MeasureTuning:
         A receiver restarts on dips shorter than a second: the mean over this time counts.
     ground_edge_s, flare_share : float
         How well a take-off or touch-down without flare is known in time, and as which share of a flare.
-    least_edge_s, most_edge_s : float
-        The edge between sink and lift is never known better than the first, nor worse than the second, a circle,
-        or than the segments beside it last.
+    most_edge_s : float
+        The edge between sink and lift is never known worse than this, a circle, or than the segments beside it last.
     extreme_share : float
         Between sink and lift the height turns; of what it is, on the mean, away from the turn by the edge's error, so
         much is expected of the true edge (right in the mean over simulated flights; 0 would be for turns without any
@@ -159,7 +158,6 @@ class MeasureTuning:
     receiver_dip_s: float = 0.3
     ground_edge_s: float = 1.0
     flare_share: float = 0.5
-    least_edge_s: float = 0.2
     most_edge_s: float = 10.0
     extreme_share: float = 0.25
     edge_window_s: float = 12.0

@@ -13,6 +13,7 @@ import numpy as np
 
 from analyzer.segmentation.landing import next_landing, rest_spans
 from analyzer.segmentation.launch import launches_of, next_launch
+from analyzer.segmentation.motion import sliding_mean
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -67,7 +68,8 @@ def _is_in_air(motion: Motion, at_s: float, rests: list[Span], launches: Launche
     """Whether a log that begins, or goes on after a silence, shows a model in flight.
 
     It moves at once, or is not at rest before it first moves faster than anyone walks: on the ground a model waits for
-    its launch, however far it was carried before.
+    its launch, however far it was carried before. Gusts may make its barometer restless, but before a launch under
+    power the height stays within a hand's reach.
     """
     soon = tuning.still_window_s
     if motion.airspeed_share is not None:
@@ -82,7 +84,10 @@ def _is_in_air(motion: Motion, at_s: float, rests: list[Span], launches: Launche
         return not is_powered
     rested = sum(min(end, until) - max(start, at_s) for start, end in rests if at_s < end and start < until)
     waited = any(start < until - tuning.waits_s and end > until - tuning.waits_s for start, end in rests)
-    return until < np.inf and not waited and rested < 0.5 * (until - at_s)
+    if until == np.inf or waited or rested > 0.5 * (until - at_s):
+        return False
+    calmed_m = sliding_mean(motion.height_m[motion.window(at_s, until)], tuning.level_window_s)
+    return not is_powered or bool(np.ptp(calmed_m) > tuning.reach_m)
 
 
 def _relaunched(

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.circling.robust_fit import median_of
-from analyzer.segmentation.motion import GRID_S
+from analyzer.segmentation.motion import GRID_S, sliding_mean
 from analyzer.segmentation.rises import joined_rises
 from analyzer.segmentation.spans import spans_of
 
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from analyzer.segmentation.tuning import SegmentationTuning
 
     Array = NDArray[np.float64]
-    Widths = NDArray[np.intp]
 
 Span = tuple[float, float]
 
@@ -53,21 +52,16 @@ def thermal_climbs(
     rate = motion.energy_climb_m_s[inside]
     if not motion.total_energy:
         energy = without_dives(energy, rate, tuning)
-    if towed and rate[: round(tuning.longest_tow_s / GRID_S)].max() > tuning.zooming_m_s:
+    if towed:
         energy = without_zoom(energy, rate, tuning.longest_tow_s, tuning)
     elif motor_before and not motion.total_energy:
         energy = without_zoom(energy, rate, tuning.longest_zoom_s, tuning)
-    course = None if motion.course_deg is None else motion.course_deg[inside]
-    circle = circle_time(course, len(energy), tuning)
-    half = np.round(circle / GRID_S / 2).astype(np.intp)
-    mean, calmed = (
-        sliding_mean(energy, widths) for widths in (half, np.full_like(half, round(tuning.edge_mean_s / GRID_S / 2)))
-    )
+    mean, calmed = sliding_mean(energy, tuning.circle_s), sliding_mean(energy, tuning.edge_mean_s)
     last = len(mean) - 1
     found: list[Span] = []
     for bottom, top in joined_rises(mean, tuning):
-        start = bottom if bottom == 0 else _edge(calmed, bottom, int(half[bottom]), 1.0)
-        end = top if top >= last else _edge(calmed, top, int(half[top]), -1.0)
+        start = bottom if bottom == 0 else _edge(calmed, bottom, 1.0, tuning)
+        end = top if top >= last else _edge(calmed, top, -1.0, tuning)
         if _is_climb(calmed, start, end, tuning) and _is_seen(motion.silent[inside][start:end], tuning):
             ends = (stretch[0] if start == 0 else times[start], stretch[1] if end == last else times[end])
             found.append((float(ends[0]), float(ends[1])))
@@ -137,31 +131,8 @@ def _is_seen(silent: NDArray[np.bool_], tuning: SegmentationTuning) -> bool:
     return float(silent.mean()) < tuning.most_silent
 
 
-def circle_time(course_deg: Array | None, count: int, tuning: SegmentationTuning) -> Array:
-    """Time of one circle at every grid point: from the rate of turn where the model circles, else the usual one."""
-    usual = np.full(count, tuning.circle_s)
-    window = round(tuning.turn_window_s / GRID_S)
-    if course_deg is None or count < 2 * window:
-        return usual
-    half = np.full(count, window // 2, dtype=np.intp)
-    rate = np.abs(sliding_mean(np.gradient(course_deg, GRID_S), half))
-    period = 360.0 / np.maximum(rate, 1e-3)
-    turning = period < tuning.longest_circle_s
-    return sliding_mean(np.where(turning, np.maximum(period, tuning.shortest_circle_s), usual), half)
-
-
-def sliding_mean(height: Array, half: Widths) -> Array:
-    """Moving mean over 2 half + 1 points, a width for every point, continued point-symmetrically at both ends."""
-    pad = min(int(half.max(initial=1)), len(height) - 1)
-    half = np.minimum(half, pad)
-    before = 2 * height[0] - height[pad:0:-1]
-    after = 2 * height[-1] - height[-2 : -pad - 2 : -1]
-    total = np.cumsum(np.concatenate(([0.0], before, height, after)))
-    middle = np.arange(len(height)) + pad
-    return np.asarray((total[middle + half + 1] - total[middle - half]) / (2 * half + 1), dtype=float)
-
-
-def _edge(mean: Array, at: int, half: int, sign: float) -> int:
-    """Index of the lowest (`sign` 1) or highest (-1) height near an end of a rise."""
+def _edge(mean: Array, at: int, sign: float, tuning: SegmentationTuning) -> int:
+    """Index of the lowest (`sign` 1) or highest (-1) height within half a circle of an end of a rise."""
+    half = round(tuning.circle_s / GRID_S / 2)
     low, high = max(at - half, 0), min(at + half, len(mean) - 1)
     return low + int(np.argmin(sign * mean[low : high + 1]))

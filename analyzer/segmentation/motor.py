@@ -56,7 +56,7 @@ _FROM_SAG: Final = Notice(
     "neither power, current, rpm nor throttle shows anything: motor runs are told from the pack's sag",
 )
 _FROM_SHAPE: Final = Notice(
-    "motor-from-climb", "no channel shows the motor: steady, steep climbs that begin at once are taken for motor runs"
+    "motor-from-climb", "no channel shows the motor: steep climbs that begin at once are taken for motor runs"
 )
 _UNKNOWN: Final = Notice(
     "motor-unknown", "neither power, current, rpm, throttle nor voltage is logged: no motor runs are told"

@@ -17,7 +17,7 @@ Span = tuple[float, float]
 
 
 def powered_climbs(motion: Motion, tuning: SegmentationTuning) -> list[Span]:
-    """Climbs that are as steep and steady as a motor makes them, and begin at once; start and end times.
+    """Climbs that are as steep as a motor makes them, and begin at once; start and end times.
 
     The launch shows how the model climbs under power; without one, nothing is taken for a motor run, since a strong
     thermal is as steep.
@@ -28,7 +28,7 @@ def powered_climbs(motion: Motion, tuning: SegmentationTuning) -> list[Span]:
         for start, end, usual in [_climb_around(motion, first, last)]
         if _as_powered(motion, start, end, usual, tuning)
     ]
-    if not found or not _first_launch(motion, found[0][0], tuning):
+    if not found or not _is_launch(motion, found[0][0], tuning):
         return []
     least = tuning.powered_launch_share * found[0][2]
     return [_motor_edges(motion, *climb, tuning) for climb in found if climb[2] >= least]
@@ -58,20 +58,11 @@ def _climb_around(motion: Motion, first: int, last: int) -> tuple[int, int, floa
 
 
 def _as_powered(motion: Motion, start: int, end: int, usual: float, tuning: SegmentationTuning) -> bool:
-    """Whether a climb lasts as long, is as even, and begins as suddenly as a motor makes it."""
-    if not tuning.powered_least_s <= (end - start) * GRID_S <= tuning.powered_most_s:
-        return False
-    low, high = np.quantile(motion.climb_m_s[start:end], [0.25, 0.75])
+    """Whether a climb lasts as long, and begins as suddenly, as a motor makes it."""
     before = motion.climb_m_s[max(start - round(tuning.powered_onset_s / GRID_S), 0)]
-    return bool(high - low < tuning.powered_evenness * usual and before < 0.25 * usual)
+    return bool((end - start) * GRID_S >= tuning.powered_least_s and before < 0.25 * usual)
 
 
-def _first_launch(motion: Motion, start: int, tuning: SegmentationTuning) -> bool:
-    """Whether the model had not yet left the launch point's level when a climb began, and lay still there.
-
-    As far as the altimeter can tell: whole metres, or heights from satellites, wander on the ground.
-    """
-    before = slice(0, max(start, 1))
-    still = np.hypot(tuning.still_m_s, float(np.median(motion.climb_se_m_s[before])))
-    at_rest = np.median(np.abs(motion.climb_m_s[before])) < still
-    return bool(at_rest and np.abs(motion.height_m[before]).max() < tuning.near_ground_m)
+def _is_launch(motion: Motion, start: int, tuning: SegmentationTuning) -> bool:
+    """Whether the model had not yet left the launch point's level when a climb began."""
+    return bool(np.abs(motion.height_m[: max(start, 1)]).max() < tuning.near_ground_m)

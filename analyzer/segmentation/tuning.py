@@ -58,9 +58,9 @@ class SegmentationTuning:
         it, and the motor runs on through a long silence of all its channels: lift hardly ever does.
     powered_launch_share : float
         Away from the ground, a climb is a motor run by its shape only if it is this steep compared with a launch.
-    powered_climb_m_s, powered_least_s, powered_most_s, powered_onset_s, powered_evenness : float
-        A climb is a motor run by its shape when it is at least so steep, lasts between these times, was not there so
-        long before, and its middle half of vertical speeds spans less than this share of their median.
+    powered_climb_m_s, powered_least_s, powered_onset_s : float
+        A climb is a motor run by its shape when it is at least so steep, lasts so long, and was not there so long
+        before. How even it is tells nothing: gusts and the pilot's turns make it less so than lift.
     powered_edge_share, powered_delay_s : float
         The motor started so long before the climb reached this share of its usual vertical speed, and stopped where it
         lacked as much of it; right within 0.7 and 0.4 s (standard deviations over simulated flights).
@@ -71,11 +71,9 @@ class SegmentationTuning:
         the least gain of a climb harms nothing.
     circle_s : float
         Usual time of one circle; motion within a circle is integrated out, and a climb goes on over a dip that lasts
-        less. No longer where circles seem wider: a straight leg to other lift looks like a part of one.
-    turn_window_s, shortest_circle_s, longest_circle_s : float
-        Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
+        less. The same for all: heading and position tell a wide circle badly from a straight leg to other lift.
     ripple_m : float
-        Gusts leave ripples of up to this in the height averaged over a circle: a twentieth of the least gain.
+        Gusts leave ripples of up to this in the height averaged over a circle: a fiftieth of the least gain.
     edge_mean_s : float
         The ends of a climb are looked for in the height averaged over this: less shifts them to gusts and the
         altimeter's noise, more to the flatter side of the kink.
@@ -170,9 +168,7 @@ class SegmentationTuning:
     powered_launch_share: float = 0.6
     powered_climb_m_s: float = 3.0
     powered_least_s: float = 5.0
-    powered_most_s: float = 90.0
     powered_onset_s: float = 3.0
-    powered_evenness: float = 0.4
     powered_edge_share: float = 0.2
     powered_delay_s: float = 0.9
     shortest_climb_s: float = 20.0
@@ -180,10 +176,7 @@ class SegmentationTuning:
     rougher_energy: float = 1.1
     smooth_energy_m: float = 0.5
     circle_s: float = 9.0
-    turn_window_s: float = 20.0
-    shortest_circle_s: float = 6.0
-    longest_circle_s: float = 28.0
-    ripple_m: float = 0.5
+    ripple_m: float = 0.2
     edge_mean_s: float = 3.0
     most_silent: float = 0.75
     longest_zoom_s: float = 8.0

@@ -133,8 +133,9 @@ def test_low_lift_after_a_pass_near_the_ground_is_still_flight():
     assert len(cut(flight.log()).flights) == 1
 
 
-def test_gusts_on_the_static_port_are_no_start_in_flight_and_hide_no_landing():
-    flight = gusts_on_the_port(InventedFlight(36), 60)
+@pytest.mark.parametrize("waits_s", [15, 25, 60])
+def test_gusts_on_the_static_port_are_no_start_in_flight_and_hide_no_landing(waits_s):
+    flight = gusts_on_the_port(InventedFlight(36), waits_s)
     start = flight.now_s
     flight.run(20).glide(60).land()
     landed = flight.now_s

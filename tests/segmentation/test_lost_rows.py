@@ -33,6 +33,14 @@ def test_zeros_do_not_split_a_run_while_the_other_channel_shows_it(rate_hz, rows
     assert run == pytest.approx((20.0, 50.0), abs=1.0)
 
 
+def test_zeros_do_not_split_a_run_from_a_pack_that_hardly_sags():
+    log = flown().log(rate_hz=5.0, channels=VOLTAGE + CURRENT)
+    volts = log.frame["voltage_v"]
+    stiff = replace(log, frame=log.frame.assign(voltage_v=volts.max() - 0.1 * (volts.max() - volts)))
+    (run,) = spans(cut(lost(stiff, 34.0, 8, CURRENT)), "motor_run")
+    assert run == pytest.approx((20.0, 50.0), abs=1.0)
+
+
 def test_a_motor_that_stops_for_two_seconds_has_stopped():
     flight = InventedFlight(52).rest(20).run(15).glide(2).run(15).glide(60).land().rest(20)
     log = flight.log(rate_hz=5.0, channels=VOLTAGE + CURRENT)
