@@ -55,17 +55,18 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     told = {run.end_s: around.stop(run, next_s, model) for run, next_s in some}
     altimeter = estimate_altimeter([fit for fit in told.values() if fit is not None], model, tuning.altimeter)
     likely, narrow = altimeter.narrowed(model, tuning.unlikely)
-    edges: dict[float, Height] = {}
+    at_stops: dict[float, Height] = {}
     for run, next_s in seen:
         at = run.end_s
         stop, known = (told[at], altimeter) if at in told else (around.stop(run, next_s, narrow), likely)
         if stop is not None:
-            edges[at] = Height(*height_at_stop(stop, known, smoothed.climb_before(at, tuning.before_edge_s)))
+            at_stops[at] = Height(*height_at_stop(stop, known, smoothed.climb_before(at, tuning.before_edge_s)))
     drift = drift_m_per_root_s(traces, segmentation, tuning)
     edge_se_s = 0.0 if segmentation.motor_seen else tuning.inferred_edge_s
-    heights = Heights(traces, smoothed, altimeter, edges, drift, edge_se_s)
-    others = {edge for run in runs for edge in (run.start_s, run.end_s)} - edges.keys()
-    return replace(heights, edges=edges | {edge: _smoothed_height(heights, edge, tuning) for edge in others})
+    heights = Heights(traces, smoothed, altimeter, at_stops, drift, edge_se_s)
+    others = {edge for run in runs for edge in (run.start_s, run.end_s)} - at_stops.keys()
+    others_m = {edge: _smoothed_height(heights, edge, tuning) for edge in others}
+    return replace(heights, motor_edges=at_stops | others_m)
 
 
 @dataclass(frozen=True)

@@ -104,7 +104,7 @@ def smoothed_of(traces: Traces) -> Smoothed:
 
 @dataclass(frozen=True)
 class Heights:
-    """Heights at any instant of a log; those at motor edges have been worked out one by one.
+    """Heights at any instant of a log; those at motor edges, by their times, have been worked out one by one.
 
     `motor_edge_se_s` is how well the motor's starts and stops are known beyond the sampling: 0 where a channel shows
     the motor.
@@ -113,7 +113,7 @@ class Heights:
     traces: Traces
     smoothed: Smoothed
     altimeter: Altimeter
-    edges: dict[float, Height]
+    motor_edges: dict[float, Height]
     drift_m_per_root_s: float
     motor_edge_se_s: float = 0.0
 
@@ -123,8 +123,8 @@ class Heights:
         Away from motor edges the smoothed height is moved up its slope by the altimeter's lag: h = y + lag dy/dt, the
         inverse of a first-order response.
         """
-        if time_s in self.edges:
-            return self.edges[time_s]
+        if time_s in self.motor_edges:
+            return self.motor_edges[time_s]
         height, height_se, climb, away_s = self.smoothed.at(time_s)
         lifted = height + self.altimeter.lag_s * climb
         unseen = UNSEEN_M_S * max(away_s - UNSEEN_AFTER_S, 0.0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -40,7 +40,8 @@ if TYPE_CHECKING:
     from analyzer.records import Log, Notice, Segment, Segmentation
     from analyzer.setup_file import Setup
 
-RATE_ROWS = 40
+RATE_ROWS: Final = 40
+"""So many rows hold each sensor's readings, whichever bursts or steps of the clock they come in."""
 
 
 def measure(
