@@ -83,7 +83,7 @@ def _rise(time_s: Array, signal: MotorSignal, first: int, last: int) -> tuple[fl
 def _ramp_onset(time_s: Array, signal: MotorSignal, low: float, high: float) -> float | None:
     """Onset of a slow ramp by least squares, over onsets and exponents; None when the start is too quick for one.
 
-    A ramp that is twice above the noise at the last quiet reading, at `low`, is none: the throttle was opened in steps.
+    A ramp that is well above the noise at the last quiet reading, at `low`, is none: the throttle was opened in steps.
     """
     begin, end = np.searchsorted(time_s, [low - _HIDDEN_S, high + _RAMP_S])
     there = np.isfinite(signal.level[begin:end])
@@ -102,7 +102,7 @@ def _ramp_onset(time_s: Array, signal: MotorSignal, low: float, high: float) -> 
         shape = np.maximum(times[None, :] - onsets[:, None], 0.0) ** exponent
         scale = shape @ level / np.maximum(np.square(shape).sum(axis=1), 1e-12)
         misfit = np.square(level[None, :] - scale[:, None] * shape).sum(axis=1)
-        misfit[scale * np.maximum(low - onsets, 0.0) ** exponent > 2.0 * signal.low] = np.inf
+        misfit[scale * np.maximum(low - onsets, 0.0) ** exponent > 1.5 * signal.low] = np.inf
         index = int(np.argmin(misfit))
         best = min(best, (float(misfit[index]), float(onsets[index])))
     return best[1]
