@@ -76,10 +76,10 @@ def _is_in_air(motion: Motion, at_s: float, rests: list[Span], launches: Launche
         return bool(np.median(motion.airspeed_share[motion.window(at_s, at_s + soon)]) > tuning.flying_share)
     if motion.speed_share[motion.window(at_s, at_s + tuning.rise_window_s)].min() > tuning.flying_share:
         return True
-    launch = next((run for run in launches.powered if run[1] > at_s), None)
-    paced_s = launches.paced_after(at_s + tuning.rise_window_s)
-    is_powered = launch is not None and launch[0] <= paced_s
-    until = launch[0] if launch is not None and is_powered else paced_s - tuning.rise_window_s
+    launch, paced_s = launches.powered_after(at_s), launches.paced_after(at_s + tuning.rise_window_s)
+    powered_s = np.inf if launch is None else launch[0]
+    is_powered = powered_s <= paced_s
+    until = powered_s if is_powered else paced_s - tuning.rise_window_s
     if until - at_s < soon:
         return not is_powered
     rested = sum(min(end, until) - max(start, at_s) for start, end in rests if at_s < end and start < until)
