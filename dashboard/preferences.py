@@ -10,7 +10,7 @@ from analyzer.figures.template import DAY, NIGHT, SUN
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from analyzer.export.display import System
+    from analyzer.display import System
     from analyzer.figures.template import Look
 
 LOOKS: Final = {"day": DAY, "night": NIGHT, "sun": SUN}

@@ -5,7 +5,7 @@ Velocities of the air are given as east and north parts *towards* which it moves
 
 `circles_of_climb` takes the best that a log has of one climb: position (`position`), ground speed and heading, heading
 alone, or the beat of the climb itself (`circles`). `wind` is from the ground velocity while circling, by a fit that
-gusts do not pull away (`robust_fit`); `banked_turn` is the physics of a steady turn, `compass` says whether a heading
+gusts do not pull away; `banked_turn` is the physics of a steady turn, `compass` says whether a heading
 can be believed. No module knows a log.
 """
 

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
 
-from analyzer.circling.robust_fit import complete, median_of
 from analyzer.errors import NoAnswerError
+from analyzer.robust_fit import complete, median_of
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.circling.robust_fit import RobustFit, complete, median_of, robust_least_squares
 from analyzer.errors import NoAnswerError
+from analyzer.robust_fit import RobustFit, complete, median_of, robust_least_squares
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from analyzer.analysis import Analysis
+    from analyzer.display import System
     from analyzer.export.answers import Answer
-    from analyzer.export.display import System
     from analyzer.logbook import Logbook
     from analyzer.setup_file import Setup
 

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from analyzer.analysis import Analysis
-    from analyzer.export.display import System
+    from analyzer.display import System
     from analyzer.setup_file import Setup
 
 

@@ -11,7 +11,7 @@ from analyzer.cli.streams import show, write_out
 
 if TYPE_CHECKING:
     from analyzer.comparison import Comparison
-    from analyzer.export.display import System
+    from analyzer.display import System
 
 EPILOG: Final = """\b
 Examples:

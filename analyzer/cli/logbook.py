@@ -14,7 +14,7 @@ from analyzer.errors import OptionError
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from analyzer.export.display import System
+    from analyzer.display import System
 
 EPILOG: Final = """\b
 Examples:

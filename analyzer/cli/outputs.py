@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
     from analyzer.analysis import Analysis
+    from analyzer.display import System
     from analyzer.export.answers import Answer
-    from analyzer.export.display import System
     from analyzer.records import FlightSummary
     from analyzer.setup_file import Setup
 

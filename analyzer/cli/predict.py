@@ -12,7 +12,7 @@ from analyzer.cli.streams import show, write_out
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from analyzer.export.display import System
+    from analyzer.display import System
     from analyzer.match import Ranking
     from analyzer.power_system.prediction_records import Prediction
     from analyzer.setup_file import Setup

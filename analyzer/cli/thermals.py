@@ -13,7 +13,7 @@ from analyzer.cli.streams import Progress, show, write_out
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from analyzer.export.display import System
+    from analyzer.display import System
     from analyzer.records import FlightSummary
     from analyzer.setup_file import Setup
     from analyzer.soaring.records import SoaringReport

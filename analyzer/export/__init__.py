@@ -1,1 +1,1 @@
-"""Results on their way to a person or a program: JSON, CSV, text and HTML, and the units they are shown in."""
+"""Results on their way to a person or a program: JSON, CSV, text, HTML and PDF."""

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
-from analyzer.export.display import System, clock, scale_for_symbol, scale_of, shown
+from analyzer.display import System, clock, scale_for_symbol, scale_of, shown
 from analyzer.export.flight_tables import cells_doubtful, limits_verdict
 from analyzer.power_system.pack import USABLE_CHARGE
 from analyzer.wording import counted

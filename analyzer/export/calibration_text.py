@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from analyzer.display import System, scale_of
 from analyzer.export.columns import estimated
-from analyzer.export.display import System, scale_of
 from analyzer.export.match_tables import finding_lines
 from analyzer.export.table import Column, Table
 from analyzer.export.text_page import listed, page, rendered, sentences

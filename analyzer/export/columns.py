@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from analyzer.export.display import Scale, System, clock, scale_of, with_intervals
+from analyzer.display import Scale, System, clock, scale_of, with_intervals
 from analyzer.export.table import Column
 
 if TYPE_CHECKING:

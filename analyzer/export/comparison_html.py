@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from analyzer.comparison.metrics import METRICS
+from analyzer.display import notice_lines
 from analyzer.export.comparison_tables import differences_table, groups_table, set_aside_table
-from analyzer.export.display import notice_lines
 from analyzer.export.html_page import picture_of, render
 from analyzer.figures.comparison import comparison_caption, comparison_figure
 
 if TYPE_CHECKING:
     from analyzer.comparison.records import Comparison
-    from analyzer.export.display import System
+    from analyzer.display import System
 
 
 def comparison_page(comparison: Comparison, system: System = "metric") -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from analyzer.comparison.metrics import METRICS
-from analyzer.export.display import ABSENT, Scale, System, clock, scale_of, sentence
+from analyzer.display import ABSENT, Scale, System, clock, scale_of, sentence
 from analyzer.export.table import Column, Table
 
 if TYPE_CHECKING:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from analyzer.display import notice_lines
 from analyzer.export import comparison_tables as tables
-from analyzer.export.display import notice_lines
 from analyzer.export.text_page import page, rendered, sentences
 
 if TYPE_CHECKING:
     from analyzer.comparison.records import Comparison
-    from analyzer.export.display import System
+    from analyzer.display import System
 
 _MOST_SENTENCES: Final = 10
 """Pairs put into sentences; of more groups the table tells."""

@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Any
 
 from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.channels import channel_of
+from analyzer.display import System, notice_lines, recorded, when
 from analyzer.export import flight_tables, match_tables
 from analyzer.export.answers import answers
-from analyzer.export.display import System, notice_lines, recorded, when
 from analyzer.export.html_page import picture_of, render
 
 if TYPE_CHECKING:

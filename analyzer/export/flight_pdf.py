@@ -17,7 +17,7 @@ from analyzer.export.flight_html import flight_section, report_page
 
 if TYPE_CHECKING:
     from analyzer.analysis import Analysis
-    from analyzer.export.display import System
+    from analyzer.display import System
     from analyzer.setup_file import Setup
 
 PATIENCE_S: Final = 60.0

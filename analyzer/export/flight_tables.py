@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
-from analyzer.export.columns import durations, measured, numbers, plain, starts
-from analyzer.export.display import (
+from analyzer.display import (
     ABSENT,
     KIND_TITLES,
     Scale,
@@ -17,6 +16,7 @@ from analyzer.export.display import (
     shown,
     with_intervals,
 )
+from analyzer.export.columns import durations, measured, numbers, plain, starts
 from analyzer.export.table import Column, Table
 from analyzer.records import SEGMENT_KINDS, MotorRun
 

@@ -6,10 +6,10 @@ import textwrap
 from typing import TYPE_CHECKING, Final
 
 from analyzer.cautions import REPORT_CAUTIONS
+from analyzer.display import KIND_TITLES, System, clock, notice_lines, recorded, when
 from analyzer.errors import printable
 from analyzer.export import flight_tables, match_tables
 from analyzer.export.answers import answers
-from analyzer.export.display import KIND_TITLES, System, clock, notice_lines, recorded, when
 from analyzer.export.table import WIDTH
 from analyzer.export.text_page import heading, listed, page, rendered
 

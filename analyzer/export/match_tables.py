@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from analyzer.export.display import ABSENT, Scale, System, clock, scale_for_symbol, with_intervals
+from analyzer.display import ABSENT, Scale, System, clock, scale_for_symbol, with_intervals
 from analyzer.export.table import Column, Table
 
 if TYPE_CHECKING:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final, TypeVar
 
+from analyzer.display import Scale, System, scale_for_symbol, scale_of, shown, with_intervals
 from analyzer.export.columns import estimated, plain
-from analyzer.export.display import Scale, System, scale_for_symbol, scale_of, shown, with_intervals
 from analyzer.export.table import Column, Table
 
 if TYPE_CHECKING:

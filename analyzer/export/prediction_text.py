@@ -9,7 +9,7 @@ from analyzer.export import prediction_tables as tables
 from analyzer.export.text_page import heading, listed, page, rendered
 
 if TYPE_CHECKING:
-    from analyzer.export.display import System
+    from analyzer.display import System
     from analyzer.power_system.prediction_records import Prediction
 
 NARROWER: Final = (

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
 from analyzer.cautions import PREDICTION_CAUTIONS
-from analyzer.export.display import System
+from analyzer.display import System
 from analyzer.export.html_page import picture_of, render
 from analyzer.export.prediction_tables import limits_table
 from analyzer.export.prediction_text import setup_remarks

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from analyzer.display import System, scale_for_symbol, scale_of, with_intervals
 from analyzer.export.columns import estimated, plain
-from analyzer.export.display import System, scale_for_symbol, scale_of, with_intervals
 from analyzer.export.prediction_tables import chance
 from analyzer.export.table import Column, Table
 

@@ -10,7 +10,7 @@ from analyzer.export.ranking_tables import MOST_SHOWN, flown_table, ranking_tabl
 from analyzer.export.text_page import heading, listed, page, rendered
 
 if TYPE_CHECKING:
-    from analyzer.export.display import System
+    from analyzer.display import System
     from analyzer.match import Ranking
     from analyzer.power_system.prediction_records import Prediction
 

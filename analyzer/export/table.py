@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from itertools import takewhile
 from typing import TYPE_CHECKING, Final
 
+from analyzer.display import ABSENT
 from analyzer.errors import printable
-from analyzer.export.display import ABSENT
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from analyzer.display import ABSENT, Scale, System, clock, scale_of, when, with_intervals
 from analyzer.export.columns import durations, measured, numbers, starts
-from analyzer.export.display import ABSENT, Scale, System, clock, scale_of, when, with_intervals
 from analyzer.export.table import Column, Table
 
 if TYPE_CHECKING:

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from analyzer.cautions import FLYING
 from analyzer.constants import NORMAL_95
+from analyzer.display import System, clock, notice_lines, scale_of, shown, when, with_intervals
 from analyzer.export import thermals_tables
 from analyzer.export.answers import lift_said, share_said
-from analyzer.export.display import System, clock, notice_lines, scale_of, shown, when, with_intervals
 from analyzer.export.text_page import heading, listed, page, rendered, sentences
 from analyzer.wording import counted
 

@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Final
 
 from analyzer.constants import NORMAL_95
-from analyzer.export.display import Scale, System, clock, scale_of
+from analyzer.display import Scale, System, clock, scale_of
 from analyzer.figures.template import DAY, KIND_STYLES, Look, new_figure
 
 if TYPE_CHECKING:

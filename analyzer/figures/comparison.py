@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from analyzer.comparison.metrics import METRICS
-from analyzer.export.display import Scale, System, clock, scale_of
+from analyzer.display import Scale, System, clock, scale_of
 from analyzer.figures.template import DAY, GREY, MARKER_SEQUENCE, Look, new_figure, words
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from analyzer.channels import channel_of
-from analyzer.export.display import KIND_TITLES, System, clock, scale_of
+from analyzer.display import KIND_TITLES, System, clock, scale_of
 from analyzer.figures.decimation import decimated
 from analyzer.figures.template import DAY, KIND_STYLES, Look, clock_axis, clock_values, new_figure, words
 from analyzer.records import SEGMENT_KINDS

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.export.display import KIND_TITLES, System, scale_of
+from analyzer.display import KIND_TITLES, System, scale_of
 from analyzer.figures.decimation import decimated
 from analyzer.figures.template import DAY, KIND_STYLES, ORANGE, Look, new_figure
 from analyzer.records import SEGMENT_KINDS

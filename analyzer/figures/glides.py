@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.constants import NORMAL_95
-from analyzer.export.display import Scale, System, clock, scale_of
+from analyzer.display import Scale, System, clock, scale_of
 from analyzer.figures.template import DAY, MARKER_SEQUENCE, Look, clock_axis, clock_values, new_figure, words
 
 if TYPE_CHECKING:

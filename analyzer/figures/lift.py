@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from analyzer.constants import NORMAL_95
-from analyzer.export.display import Scale, System, clock, scale_of
+from analyzer.display import Scale, System, clock, scale_of
 from analyzer.figures.template import DAY, KIND_STYLES, MARKER_SEQUENCE, Look, new_figure
 from analyzer.wording import counted
 

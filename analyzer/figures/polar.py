@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from analyzer.export.display import Scale, System, scale_of
+from analyzer.display import Scale, System, scale_of
 from analyzer.figures.template import DAY, MARKER_SEQUENCE, Look, new_figure, words
 
 if TYPE_CHECKING:

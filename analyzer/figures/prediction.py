@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final
 
 from analyzer.constants import NORMAL_95
-from analyzer.export.display import System, scale_of
+from analyzer.display import System, scale_of
 from analyzer.figures.template import DAY, GREEN, GREY, VERMILLION, Look, new_figure
 
 if TYPE_CHECKING:
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     import plotly.graph_objects as go
 
-    from analyzer.export.display import Scale
+    from analyzer.display import Scale
     from analyzer.power_system.prediction_records import (
         Estimate,
         PredictedPoint,

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from analyzer.export.display import clock
+from analyzer.display import clock
 from analyzer.figures.decimation import decimated
 from analyzer.figures.template import CLOCK_ORIGIN_MS
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from analyzer.export.display import System, clock, scale_of, when
+from analyzer.display import System, clock, scale_of, when
 from analyzer.export.table import Column, Table, render_text
 from analyzer.wording import counted
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.circling.robust_fit import median_of
+from analyzer.robust_fit import median_of
 
 if TYPE_CHECKING:
     from analyzer.measures.traces import Traces

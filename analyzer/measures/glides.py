@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.circling.robust_fit import HUBER_THRESHOLD, MAD_TO_SIGMA, median_of
 from analyzer.measures.edges import Edge
 from analyzer.measures.zooms import zoom_after
 from analyzer.records import Glide
+from analyzer.robust_fit import HUBER_THRESHOLD, MAD_TO_SIGMA, median_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.circling.robust_fit import median_of
+from analyzer.robust_fit import median_of
 
 if TYPE_CHECKING:
     from analyzer.measures.altimeter import Altimeter

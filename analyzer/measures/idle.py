@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.circling.robust_fit import MAD_TO_SIGMA
 from analyzer.conditioning.sampling import pieces
 from analyzer.measures.integrals import Signal
 from analyzer.measures.traces import Array
+from analyzer.robust_fit import MAD_TO_SIGMA
 
 if TYPE_CHECKING:
     from collections.abc import Sequence

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.circling.robust_fit import median_of
 from analyzer.conditioning.sampling import quantum_of
 from analyzer.measures.idle import spread_rows
 from analyzer.measures.integrals import usual_step_s
+from analyzer.robust_fit import median_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.circling.robust_fit import median_of, medians_of
+from analyzer.robust_fit import median_of, medians_of
 from analyzer.segmentation.cover import without
 from analyzer.segmentation.motion import GRID_S
 from analyzer.segmentation.spans import spans_of

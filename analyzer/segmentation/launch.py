@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.circling.robust_fit import median_of
+from analyzer.robust_fit import median_of
 from analyzer.segmentation.motion import GRID_S
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.circling.robust_fit import median_of
+from analyzer.robust_fit import median_of
 from analyzer.segmentation.motion import GRID_S, sliding_mean
 from analyzer.segmentation.rises import joined_rises
 from analyzer.segmentation.spans import spans_of

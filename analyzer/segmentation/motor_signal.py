@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.circling.robust_fit import median_of
 from analyzer.conditioning.sampling import pieces, quantum_of
+from analyzer.robust_fit import median_of
 from analyzer.segmentation.spans import spans_of
 from analyzer.segmentation.windmill import windmilling_rpm
 

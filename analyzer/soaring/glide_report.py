@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.circling.robust_fit import MAD_TO_SIGMA
 from analyzer.constants import ISA_SEA_LEVEL_DENSITY_KG_M3, STANDARD_GRAVITY_M_S2
 from analyzer.errors import NoAnswerError
 from analyzer.records import Notice
+from analyzer.robust_fit import MAD_TO_SIGMA
 from analyzer.soaring.polar_comparison import compare_all
 from analyzer.soaring.polar_fit import BLOCK_S, PolarFit, fit_polar, glide_blocks, joined
 from analyzer.soaring.records import (

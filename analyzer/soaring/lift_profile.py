@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.circling.robust_fit import complete
+from analyzer.robust_fit import complete
 from analyzer.soaring.records import ProfileBand
 
 if TYPE_CHECKING:

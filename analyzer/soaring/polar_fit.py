@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.circling.robust_fit import RobustFit, complete, robust_least_squares
 from analyzer.constants import NORMAL_95
 from analyzer.errors import NoAnswerError
+from analyzer.robust_fit import RobustFit, complete, robust_least_squares
 from analyzer.soaring.polar import Polar
 
 if TYPE_CHECKING:

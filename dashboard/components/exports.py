@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 from dash import dcc, html
 
 if TYPE_CHECKING:
-    from analyzer.export.display import System
+    from analyzer.display import System
     from dashboard.session import OpenFlight
 
 FORM: Final = "export-form"

@@ -16,7 +16,7 @@ from analyzer.figures.template import CLOCK_ORIGIN_MS, DAY, clock_values
 if TYPE_CHECKING:
     import plotly.graph_objects as go
 
-    from analyzer.export.display import System
+    from analyzer.display import System
     from analyzer.figures.template import Look
     from analyzer.records import Log, Segment
     from dashboard.session import OpenFlight

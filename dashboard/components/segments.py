@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING, Final
 import dash_mantine_components as dmc
 from dash import html
 
+from analyzer.display import KIND_TITLES, clock, shown
 from analyzer.errors import OptionError
-from analyzer.export.display import KIND_TITLES, clock, shown
 from analyzer.figures.flight import NAMED_KINDS
 from analyzer.figures.template import KIND_STYLES
 from analyzer.segmentation.correction import move_edge, rename_segment
 from dashboard.components.flight_graph import END_EDGE, START_EDGE, segment_at
 
 if TYPE_CHECKING:
-    from analyzer.export.display import System
+    from analyzer.display import System
     from analyzer.records import Log, Segmentation, SegmentKind
     from dashboard.session import OpenFlight
 

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Any, Final
 
 from dash import Input, Output, State, dcc, html
 
+from analyzer.display import notice_lines
 from analyzer.export import thermals_tables
-from analyzer.export.display import notice_lines
 from analyzer.export.thermals_text import difference_lines, thermals_answers
 from analyzer.figures.flight_map import flight_map_figure
 from analyzer.figures.lift import (

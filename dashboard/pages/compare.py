@@ -9,9 +9,9 @@ from dash import Input, Output, dcc, html
 
 from analyzer.comparison import GROUPINGS, compare_flights
 from analyzer.comparison.metrics import METRICS
+from analyzer.display import notice_lines
 from analyzer.errors import ClimbledgerError
 from analyzer.export import comparison_tables
-from analyzer.export.display import notice_lines
 from analyzer.figures.comparison import comparison_caption, comparison_figure
 from analyzer.wording import counted
 from dashboard import ids

@@ -9,8 +9,8 @@ import dash_mantine_components as dmc
 from dash import Input, Output, State, dcc, html, no_update
 from dash.exceptions import PreventUpdate
 
+from analyzer.display import clock, scale_of
 from analyzer.errors import ClimbledgerError, InputError
-from analyzer.export.display import clock, scale_of
 from analyzer.logbook import Edits, parse_tags
 from analyzer.logbook.listing import tags_text
 from analyzer.wording import counted
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from dash import Dash
 
-    from analyzer.export.display import System
+    from analyzer.display import System
     from analyzer.logbook import Entry
     from dashboard.workbench import Workbench
 

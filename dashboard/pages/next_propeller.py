@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 
     from dash import Dash
 
-    from analyzer.export.display import System
+    from analyzer.display import System
     from analyzer.match import Ranking
     from analyzer.power_system.prediction_records import Prediction
     from analyzer.setup_file import Setup

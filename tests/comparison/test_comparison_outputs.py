@@ -9,10 +9,10 @@ import pytest
 
 from analyzer.comparison import METRICS, Comparison, compare_runs
 from analyzer.comparison.records import ComparedRun, SetAside
+from analyzer.display import scale_of
 from analyzer.export.comparison_html import comparison_page
 from analyzer.export.comparison_tables import differences_table, groups_table, set_aside_table
 from analyzer.export.comparison_text import comparison_text
-from analyzer.export.display import scale_of
 from analyzer.figures.comparison import comparison_figure
 from analyzer.records import Notice
 

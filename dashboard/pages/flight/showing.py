@@ -8,9 +8,9 @@ from dash import Input, Output, Patch, State, dcc, html
 from dash.exceptions import PreventUpdate
 
 from analyzer.cautions import REPORT_CAUTIONS
+from analyzer.display import notice_lines
 from analyzer.export import flight_tables
 from analyzer.export.answers import MOTOR_UNKNOWN, NO_CLIMB, Answer, answers
-from analyzer.export.display import notice_lines
 from analyzer.export.match_tables import finding_lines, match_by_climb_table, match_rows, match_table
 from analyzer.export.propeller_answer import QUESTION as PROPELLER_QUESTION
 from dashboard import ids

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from analyzer.circling.robust_fit import median_of, medians_of, robust_least_squares
+from analyzer.robust_fit import median_of, medians_of, robust_least_squares
 
 STEPS = np.random.default_rng(4).uniform(0.05, 2.0, 240)
 TIME = np.cumsum(STEPS)

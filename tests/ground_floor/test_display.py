@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from made_flight import made_summary
 
-from analyzer.export import display
-from analyzer.export.display import (
+from analyzer import display
+from analyzer.display import (
     clock,
     notice_lines,
     recorded,

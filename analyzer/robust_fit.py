@@ -1,4 +1,4 @@
-"""Least squares that gusts do not pull away, with standard errors that know neighbouring samples are alike."""
+"""Medians and least squares that gusts do not pull away, with standard errors that know neighbours are alike."""
 
 from __future__ import annotations
 
