@@ -15,10 +15,6 @@ if TYPE_CHECKING:
 
     from analyzer.measures.traces import Array
 
-INDEPENDENCE: Final = 0.25
-"""n stops tell as much as n to this power independent ones: one pilot pushes over in one manner, so what the model of
-the motion gets wrong at one stop it gets wrong at the next."""
-
 LATE_DRIVE: Final = 0.05
 """Share of logs in which the motor's channels come late, expected before the log speaks; no source."""
 
@@ -138,14 +134,17 @@ def estimate_altimeter(fits: Sequence[KinkFit], model: KinkModel, usual: Usual) 
 
 
 def _posterior(fits: Sequence[KinkFit], model: KinkModel, washes: Array, usual: Usual) -> Array:
+    """Probabilities of everything tried; all stops together tell as much as one of them, their mean.
+
+    One pilot pushes over in one manner: what the model of the motion gets wrong at one stop it gets wrong at the next.
+    """
     log_weight = _expected(model, usual)[:, None, None, None]
     others = np.zeros((1, len(model.motions), len(model.wash_fades), 1))
     log_weight = log_weight - 0.5 * (washes / usual.wash_m) ** 2 + others
-    share = len(fits) ** (INDEPENDENCE - 1.0) if fits else 1.0
     for fit in fits:
         likelihood = _likelihood(fit, washes)
         most = likelihood.max(axis=2)
-        log_weight = log_weight + share * (most + np.log(np.exp(likelihood - most[:, :, None]).mean(axis=2)))
+        log_weight = log_weight + (most + np.log(np.exp(likelihood - most[:, :, None]).mean(axis=2))) / len(fits)
     weights = np.exp(log_weight - log_weight.max())
     return np.asarray(weights / weights.sum())
 

@@ -138,7 +138,7 @@ def test_what_is_the_pilots_part_of_the_delay_is_not_the_altimeters():
     fits = stops(6, seed=1, lag=0.5)
     late = replace(USUAL, manner_s=0.1, manner_spread_s=0.1)
     prompt, usual = (estimate_altimeter(fits, KinkModel(), one) for one in (USUAL, late))
-    assert 0.05 < prompt.lag_s - usual.lag_s < 0.15
+    assert 0.03 < prompt.lag_s - usual.lag_s < 0.15
     assert usual.lag_se_s >= 0.09
     climb = 7.0
     heights = [height_at_stop(fits[0], altimeter, climb) for altimeter in (prompt, usual)]
@@ -158,9 +158,9 @@ def test_a_push_over_too_quick_to_see_leaves_the_lag_open_instead_of_small():
     assert abs(leaping.lag_s - 0.7) <= 2.0 * leaping.lag_se_s
 
 
-def test_more_stops_never_claim_more_than_their_independent_part():
-    errors = [estimate_altimeter(stops(count, 4), KinkModel(), USUAL).lag_se_s for count in (2, 16)]
-    assert errors[1] > errors[0] * np.sqrt(2.0 / 16.0)
+def test_more_stops_of_one_pilot_never_claim_more_than_a_few():
+    errors = [estimate_altimeter(stops(count, 4), KinkModel(), USUAL).lag_se_s for count in (4, 16)]
+    assert errors[1] > 0.8 * errors[0]
 
 
 def test_narrowing_leaves_out_what_is_unlikely_and_keeps_the_height():
