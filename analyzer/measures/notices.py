@@ -10,7 +10,7 @@ from analyzer.measures.draw import Draw
 from analyzer.measures.limits import cells_contradict
 from analyzer.power_system.pack import REST_CELL_V
 from analyzer.records import Notice
-from analyzer.wording import clock
+from analyzer.wording import clock, counted
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from analyzer.measures.draw import CounterDraw
     from analyzer.measures.totals import IdleShare
     from analyzer.measures.tuning import MeasureTuning
-    from analyzer.records import MotorRun, ThermalClimb
+    from analyzer.records import Glide, MotorRun, ThermalClimb
     from analyzer.setup_file import Setup
 
 _LATE_TOLD_S: Final = 0.4
@@ -91,6 +91,14 @@ def circles_notice(climbs: tuple[ThermalClimb, ...]) -> Iterator[Notice]:
     if straight:
         where = f"the thermal climb{'s' if len(straight) > 1 else ''} at {', '.join(straight)}"
         yield Notice("no-circles", f"The log shows no circles in {where}: their period and drift are missing.")
+
+
+def typical_sink_notice(glides: tuple[Glide, ...]) -> Iterator[Notice]:
+    """Glides that show no typical sink."""
+    without = [glide.start_s for glide in glides if glide.typical_sink_m_s is None]
+    if without:
+        which = f"{counted(len(without), 'glide')}, the first at {clock(without[0])}"
+        yield Notice("no-typical-sink", f"No typical sink of {which}: too short for it, or without heights.")
 
 
 def silence_notice(silent_s: float, tuning: MeasureTuning) -> Iterator[Notice]:

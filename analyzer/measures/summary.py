@@ -22,6 +22,7 @@ from analyzer.measures.notices import (
     gap_notices,
     idle_notice,
     silence_notice,
+    typical_sink_notice,
     zero_notice,
 )
 from analyzer.measures.pack import pack_finding
@@ -76,6 +77,7 @@ def measure(
     motor_runs = measure_motor_runs(heights, segmentation, current, power, mass_kg, tuning)
     edges = edges_of(heights, segmentation.segments, tuning)
     climbs = measure_thermal_climbs(heights, segmentation, edges, tuning)
+    glides = measure_glides(heights, segmentation, edges, tuning)
     share = idle_share(current, tuning)
     found = _power_system(traces, runs, current, setup, tuning)
     notices = (
@@ -86,6 +88,7 @@ def measure(
         *zero_notice(current, tuning),
         *gap_notices(motor_runs, tuning.gap_share_told),
         *circles_notice(climbs),
+        *typical_sink_notice(glides),
         *silence_notice(silent_s(traces, current, tuning), tuning),
         *cells_notice(found.pack_rest_voltage_v, setup),
     )
@@ -94,7 +97,7 @@ def measure(
         flights=segmentation.flights,
         segments=segmentation.segments,
         motor_runs=motor_runs,
-        glides=measure_glides(heights, segmentation, edges, tuning),
+        glides=glides,
         thermal_climbs=climbs,
         totals=total_up(heights, segmentation, motor_runs, climbs, current, power, share, tuning),
         power_system=found,

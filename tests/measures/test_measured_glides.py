@@ -116,9 +116,12 @@ def test_with_airspeed_the_typical_sink_is_that_of_total_energy():
 
 def test_a_glide_too_short_to_tell_has_no_typical_sink():
     log = made_log(np.arange(0.0, 200.0, 0.1), bumped(0.0))
-    (glide,) = measure(log, cut(("ground", 0.0, 50.0), ("glide", 50.0, 60.0), ("ground", 60.0, 199.9))).glides
+    summary = measure(log, cut(("ground", 0.0, 50.0), ("glide", 50.0, 60.0), ("ground", 60.0, 199.9)))
+    (glide,) = summary.glides
     assert glide.typical_sink_m_s is None
     assert glide.sink_rate_m_s == pytest.approx(0.5, abs=0.02)
+    (said,) = (notice.message for notice in summary.log.notices if notice.code == "no-typical-sink")
+    assert "1 glide, the first at 0:50" in said
 
 
 def test_a_glide_in_a_silence_of_the_altimeter_has_no_typical_sink():
