@@ -1,8 +1,9 @@
 """Airborne or not: from launches, landings and stillness, at any height above the launch point.
 
-The state is followed through the log. On the ground, a motor run that carries the model up, a tow or a throw is a
-launch; what is carried or driven is not. In the air, a stretch of rest is a landing when it is near a known ground
-level, the heights of launches included, or lasts long enough that no lift can have balanced the sink all the time.
+The state is followed through the log, which may begin, or go on after a silence, in the air. On the ground, a motor run
+that carries the model up, a tow or a throw is a launch; what is carried or driven is not. In the air, a stretch of rest
+is a landing when it is near a known ground level, the heights of launches included, or lasts long enough that no lift
+can have balanced the sink all the time.
 """
 
 from __future__ import annotations

@@ -34,20 +34,20 @@ class Launches:
         Grid indices by which the model may have left the ground without its motor.
     left : numpy.ndarray
         ... and has: on a tow or a throw, with airspeed, or because it has no motor. The others may be walks or drives.
+    paced : numpy.ndarray
+        Grid indices by which the height has changed faster than on foot.
     runs : tuple of (float, float)
         All motor runs.
     onset_s : float
         A departure begins up to this long before it is told.
-    paced : numpy.ndarray
-        Grid indices by which the height has changed faster than on foot.
     """
 
     powered: tuple[Span, ...]
     leaving: NDArray[np.intp]
     left: NDArray[np.intp]
     paced: NDArray[np.intp]
-    runs: tuple[Span, ...] = ()
-    onset_s: float = 0.0
+    runs: tuple[Span, ...]
+    onset_s: float
 
     def off_before(self, time_s: float) -> float:
         """When the motor last stopped before a time; 0 when it had not run."""
@@ -61,20 +61,23 @@ class Launches:
 
     def paced_after(self, time_s: float) -> float:
         """When the height first has changed faster than on foot after a time; infinite where it never does."""
-        index = int(np.searchsorted(self.paced, round(time_s / GRID_S)))
-        return float(self.paced[index]) * GRID_S if index < len(self.paced) else np.inf
+        return _first_after(self.paced, time_s)
 
     def flown(self, start_s: float, end_s: float, soon_s: float) -> bool:
         """Whether what looks like a flight is one: it has left soon after its start, or the motor runs in it."""
-        index = int(np.searchsorted(self.left, round(start_s / GRID_S)))
-        left = index < len(self.left) and self.left[index] * GRID_S < min(start_s + soon_s, end_s)
-        return left or any(start_s - 1.0 <= run[0] < end_s for run in self.runs)
+        left_s = _first_after(self.left, start_s)
+        return left_s < min(start_s + soon_s, end_s) or any(start_s - 1.0 <= run[0] < end_s for run in self.runs)
 
     def next_after(self, time_s: float, until_s: float) -> float:
         """When the model leaves without its motor after a time, as far as that is before a later one."""
-        index = int(np.searchsorted(self.left, round(time_s / GRID_S)))
-        left_s = float(self.left[index]) * GRID_S if index < len(self.left) else until_s
-        return min(left_s - self.onset_s, until_s) if left_s < until_s else until_s
+        left_s = _first_after(self.left, time_s)
+        return left_s - self.onset_s if left_s < until_s else until_s
+
+
+def _first_after(rows: NDArray[np.intp], time_s: float) -> float:
+    """Time of the first of some grid indices after a time; infinite where there is none."""
+    index = int(np.searchsorted(rows, round(time_s / GRID_S)))
+    return float(rows[index]) * GRID_S if index < len(rows) else np.inf
 
 
 def launches_of(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning) -> Launches:
@@ -87,9 +90,13 @@ def launches_of(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning
     if motion.airspeed_share is not None:
         leaving &= motion.airspeed_share > tuning.standing_share
     left = towed if unsure else leaving
-    paced = np.flatnonzero(change > tuning.rise_m)
     return Launches(
-        powered, np.flatnonzero(leaving), np.flatnonzero(left), paced, tuple(runs), onset_s=tuning.tow_window_s
+        powered=powered,
+        leaving=np.flatnonzero(leaving),
+        left=np.flatnonzero(left),
+        paced=np.flatnonzero(change > tuning.rise_m),
+        runs=tuple(runs),
+        onset_s=tuning.tow_window_s,
     )
 
 
