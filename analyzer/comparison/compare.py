@@ -9,7 +9,7 @@ import numpy as np
 
 from analyzer.comparison.conditions import common_conditions, corrected, correction_errors, shared_error
 from analyzer.comparison.differences import difference_of, group_result
-from analyzer.comparison.flights import GROUPINGS, airframe_of, candidates_of
+from analyzer.comparison.flights import GROUPINGS, airframe_of, candidates_of, model_of
 from analyzer.comparison.group_model import fit_groups, table_of
 from analyzer.comparison.metrics import metric_named
 from analyzer.comparison.outliers import find_outliers
@@ -178,7 +178,13 @@ def _foreign(run: ComparedRun, metric: Metric) -> SetAside:
 def _of_which_model(kept: Sequence[Candidate], by: str, metric: Metric) -> list[Notice]:
     """Nothing but a setup tells two models apart, where they are not what is compared."""
     unknown = [candidate for candidate in kept if not airframe_of(candidate.flown)]
-    if not unknown or by in ("airframe", "setup"):
+    if by in ("airframe", "setup"):
+        return []
+    models = sorted({model_of(candidate.flown) for candidate in kept} - {""})
+    if len(models) > 1:
+        several = f"The {metric.what}s are of {len(models)} models ({'; '.join(models)}), so a difference may be"
+        return [Notice("models-differ", f"{several} the model's. Compare one at a time: --where setup=NAME")]
+    if not unknown:
         return []
     some = f"{len(unknown)} of {len(kept)} {metric.what}s have no setup that" if len(unknown) < len(kept) else ""
     return [

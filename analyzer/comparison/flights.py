@@ -121,10 +121,21 @@ def power_system_of(flown: LoggedFlight) -> tuple[str, str, str]:
     return _propeller(flown), _motor(flown), _pack(flown)
 
 
+def model_of(flown: LoggedFlight) -> str:
+    """A flight's model by its wing, which no pack or ballast changes; "" where no setup says."""
+    return _sized(flown, _WING)
+
+
 def airframe_of(flown: LoggedFlight) -> str:
     """What is known of a flight's airframe, in words; "" where no setup says."""
-    named = (("airframe.wingspan_m", "m"), ("airframe.wing_area_m2", "m²"), ("airframe.mass_kg", "kg"))
-    known = [(_value(flown, key), unit) for key, unit in named]
+    return _sized(flown, (*_WING, ("airframe.mass_kg", "kg")))
+
+
+_WING: Final = (("airframe.wingspan_m", "m"), ("airframe.wing_area_m2", "m²"))
+
+
+def _sized(flown: LoggedFlight, sizes: Sequence[tuple[str, str]]) -> str:
+    known = [(_value(flown, key), unit) for key, unit in sizes]
     return ", ".join(f"{value:g} {unit}" for value, unit in known if value is not None)
 
 

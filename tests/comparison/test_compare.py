@@ -248,6 +248,20 @@ def test_where_nobody_says_which_model_was_flown_the_answer_does_not_pretend() -
     assert said([FLIGHTS[0], *known[1:]]) == ["4 of 16 climbs have no setup that says which model was flown"]
 
 
+def test_two_models_are_named() -> None:
+    """A pack that weighs more makes no other model; a wing that spans more does."""
+    setups = [Setup(name="x", airframe=Airframe(wingspan_m=span, mass_kg=mass)) for span, mass in ((2, 1.5), (3, 1.6))]
+    heavier = Setup(name="y", airframe=Airframe(wingspan_m=2, mass_kg=1.6))
+
+    def said(*flown: Setup) -> list[str]:
+        flights = [replace(flight, setup=setup) for flight, setup in zip(FLIGHTS, flown, strict=True)]
+        return [notice.message for notice in compare_flights(flights).notices if notice.code == "models-differ"]
+
+    assert said(setups[0], heavier, setups[0], heavier) == []
+    (message,) = said(setups[0], setups[0], setups[1], setups[1])
+    assert message.startswith("The climbs are of 2 models (2 m; 3 m), so a difference may be the model's.")
+
+
 def test_one_climb_each_says_what_to_fly_next() -> None:
     once = [LoggedFlight(summary_of(f"{name}.csv", [motor_run(5.0, 6.0, 30.0, 11.5)]), propeller=name) for name in "ab"]
     with pytest.raises(NoAnswerError, match="cannot be told from chance; fly two more flights of each, in turn"):
