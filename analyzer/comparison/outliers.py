@@ -4,6 +4,10 @@ The generalised extreme studentised deviate procedure (Rosner 1983, *Technometri
 residuals in the place of deviations from one mean: the most foreign run is taken out and the model fitted again, up to
 the largest number allowed; then as many are set apart as the last significant step says, so that two bad runs cannot
 hide each other.
+
+The procedure assumes that all groups scatter alike. Where one scatters more than the others, its good runs look foreign
+beside them; that shows in their number. An exception is a small part of its own group (`most_outliers`): where more
+of a group look foreign they are its scatter, and none of them is set apart. So a group of fewer than five keeps all.
 """
 
 from __future__ import annotations
@@ -22,8 +26,6 @@ if TYPE_CHECKING:
 
 _MOST_STEPS: Final = 25
 """Runs looked at one by one; a comparison with more bad runs than that is large enough to bear the rest."""
-_FEWEST_RUNS: Final = 5
-"""Below this, "foreign" has no meaning."""
 
 
 def find_outliers(table: Table, settings: ComparisonSettings) -> tuple[int, ...]:
@@ -34,16 +36,14 @@ def find_outliers(table: Table, settings: ComparisonSettings) -> tuple[int, ...]
     table : Table
         The runs.
     settings : ComparisonSettings
-        Level and largest share.
+        Level, and the largest share of a group.
 
     Returns
     -------
     tuple of int
         Row numbers, the most foreign first.
     """
-    if len(table.values) < _FEWEST_RUNS:
-        return ()
-    allowed = min(_MOST_STEPS, max(1, int(settings.most_outliers * len(table.values))))
+    allowed = min(_MOST_STEPS, int(settings.most_outliers * len(table.values)))
     suspects: list[int] = []
     foreign = 0
     left = np.arange(len(table.values))
@@ -59,7 +59,11 @@ def find_outliers(table: Table, settings: ComparisonSettings) -> tuple[int, ...]
             foreign = step
         elif chance >= 1.0:
             break  # the largest residual is of the size that chance makes: nothing is hiding behind it
-    return tuple(suspects[:foreign])
+    found = suspects[:foreign]
+    groups = len(table.names)
+    numbers, of = np.bincount(table.groups[found], minlength=groups), np.bincount(table.groups, minlength=groups)
+    is_exception = numbers <= settings.most_outliers * of
+    return tuple(row for row in found if is_exception[table.groups[row]])
 
 
 def _most_foreign(model: GroupModel) -> tuple[int, float]:

@@ -53,7 +53,7 @@ class ComparisonSettings:
     outlier_level: float = 0.01
     """Chance per comparison of setting apart a run that only looks foreign."""
     most_outliers: float = 0.2
-    """Share of the runs that may be set apart as foreign; more foreign runs than that are no exceptions."""
+    """Share of a group's runs that may be set apart as foreign; more foreign runs than that are no exceptions."""
     fewest_degrees: int = 3
     """Degrees of freedom below which the scatter between days is not estimated; groups are then compared inside days
     only, which needs no estimate of it."""

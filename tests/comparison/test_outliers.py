@@ -66,5 +66,22 @@ def test_good_runs_are_seldom_set_apart() -> None:
     assert lost <= 4
 
 
+@pytest.mark.parametrize("others", [1, 4])
+def test_half_of_a_group_is_no_exception(others: int) -> None:
+    """Two flights of one propeller, in each a slow climb and a fast one, beside a propeller that was flown steadily."""
+    steady = np.random.default_rng(7).normal(11.0, 0.04, 4 * others).tolist()
+    flights = [0, 0, 1, 1, *(2 + row // 4 for row in range(4 * others))]
+    values, groups = [8.5, 9.7, 8.55, 9.72, *steady], ["14x8"] * 4 + ["15x10"] * 4 * others
+    assert find_outliers(table_of(runs_of(values, flights, groups)), SETTINGS) == ()
+
+
+def test_a_group_that_scatters_hides_no_bad_run_of_another() -> None:
+    steady = np.random.default_rng(7).normal(11.0, 0.04, 12).tolist()
+    steady[5] -= 3.0
+    flights = [0, 0, 1, 1, *(2 + row // 4 for row in range(12))]
+    values, groups = [8.5, 9.7, 8.55, 9.72, *steady], ["14x8"] * 4 + ["15x10"] * 12
+    assert find_outliers(table_of(runs_of(values, flights, groups)), SETTINGS) == (9,)
+
+
 def test_a_few_runs_have_no_outliers() -> None:
     assert find_outliers(table_of(runs_of([1.0, 1.1, 9.0], [0, 1, 2], ["a"] * 3)), SETTINGS) == ()
