@@ -151,6 +151,7 @@ def _compared(candidate: Candidate, metric: Metric, reference: Reference, settin
         climb_rate_m_s=getattr(candidate.result, "climb_rate_m_s", None),
         default_sag=settings.default_sag,
     )
+    length_s = candidate.result.duration_s
     return ComparedRun(
         log=candidate.log,
         flight=candidate.flight,
@@ -160,9 +161,10 @@ def _compared(candidate: Candidate, metric: Metric, reference: Reference, settin
         as_flown=as_flown,
         day=candidate.flown.day or None,
         # The air moves a long glide's mean less; a motor run is one climb whatever its length.
-        weight=candidate.result.duration_s if metric.source == "glides" else 1.0,
-        shared_error=shared_error(metric, value, candidate.result.duration_s, settings.lag_s),
+        weight=length_s if metric.source == "glides" else 1.0,
+        shared_error=shared_error(metric, value, length_s, settings.lag_s),
         correction_errors=correction_errors(metric, value, candidate.conditions, reference, settings),
+        launch_error=shared_error(metric, value, length_s, settings.launch_loss_s) if candidate.is_launch else 0.0,
     )
 
 

@@ -21,6 +21,9 @@ Valid for changes of some 20 % in voltage, density or mass (`ComparisonSettings.
 What no log shows of the altimeter's lag is the same in all runs. A lag that is wrong by d puts the height at the
 motor's stop off by d times the climb rate, and so the gain of a run of T seconds off by the share d/T, whatever the
 climb rate. It cancels from the ratio of two propellers whose runs are equally long, and from nothing else.
+
+A launch begins in the hand with the motor on, for a time that pilots choose and no log shows. It lacks the height of
+that time: an error of the same form, in launches alone, that cancels where two propellers were launched equally often.
 """
 
 from __future__ import annotations
@@ -142,9 +145,9 @@ def corrected(
     return value * climb / costs[metric.key]
 
 
-def shared_error(metric: Metric, value: float, duration_s: float, lag_s: float) -> float:
-    """Standard error of a run's value that all runs have in common: ``value lag_s / duration_s``."""
-    return value * lag_s / duration_s if metric.is_of_height and duration_s > 0.0 else 0.0
+def shared_error(metric: Metric, value: float, duration_s: float, error_s: float) -> float:
+    """Standard error of a run's value that runs have in common: ``value error_s / duration_s``."""
+    return value * error_s / duration_s if metric.is_of_height and duration_s > 0.0 else 0.0
 
 
 def correction_errors(

@@ -86,6 +86,12 @@ class Candidate:
         """Name of the log."""
         return self.flown.summary.log.name
 
+    @property
+    def is_launch(self) -> bool:
+        """Whether a flight begins with this run: the motor was on in the hand."""
+        starts = [flight.start_s for flight in self.flown.summary.flights]
+        return any(self.result.start_s <= start_s < self.result.end_s for start_s in starts)
+
 
 def propeller_name(setup: Setup | None) -> str:
     """A setup's propeller as pilots write it, "14x8" or "14x8x3"; "" where the setup does not say."""

@@ -40,8 +40,8 @@ ONE_FLIGHT_EACH = "each was flown in one flight only, whose air cannot be told f
 NO_COMMON_DAY = "they were never flown on the same day, and the days' air cannot be told from the {by}"
 
 
-SHARED_SOURCES = ("length", "mass", "air density", "pack voltage")
-"""Where the errors that all runs have in common come from: the altimeter's lag, and the corrections."""
+SHARED_SOURCES = ("length", "the share of launches", "mass", "air density", "pack voltage")
+"""Where the errors that all runs have in common come from: the altimeter's lag, launches, and the corrections."""
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,9 @@ def table_of(runs: Sequence[ComparedRun]) -> Table:
         flights=np.unique([run.flight for run in runs], return_inverse=True)[1],
         days=np.unique([run.day if is_dated else run.flight for run in runs], return_inverse=True)[1],
         weights=weights / weights.mean(),
-        shared_errors=np.array([(run.shared_error, *run.correction_errors) for run in runs], dtype=np.float64),
+        shared_errors=np.array(
+            [(run.shared_error, run.launch_error, *run.correction_errors) for run in runs], dtype=np.float64
+        ),
     )
 
 

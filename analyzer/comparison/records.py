@@ -38,6 +38,8 @@ class ComparedRun:
         difference only as far as it is alike.
     correction_errors : tuple of float
         The same of the corrections for mass, air density and pack voltage.
+    launch_error : float
+        The same of the time that launches spend in the hand; 0 for a climb begun in flight.
     """
 
     log: str
@@ -50,6 +52,7 @@ class ComparedRun:
     weight: float = 1.0
     shared_error: float = 0.0
     correction_errors: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    launch_error: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

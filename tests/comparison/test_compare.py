@@ -90,6 +90,33 @@ def test_a_correction_that_differs_between_the_groups_is_in_the_interval_and_nam
     assert pair.high - pair.low > 2.0 * 1.9 * 21.0 > plain.high - plain.low
 
 
+def launched(name: str, propeller: str, later: tuple[float, ...]) -> LoggedFlight:
+    """A flight that begins with a slow launch of 11 s, and climbs on as it does."""
+    from analyzer.records import Flight
+
+    made = [motor_run(20.0, 8.5 + (later[0] - 9.7 if later else 0.0), 30.0, 11.5, length_s=11.0)]
+    made += [motor_run(150.0 * place, climb, 30.0, 11.5) for place, climb in enumerate(later, start=1)]
+    summary = replace(summary_of(name, made), flights=(Flight(20.0, 900.0),))
+    return LoggedFlight(summary, propeller=propeller, day="2026-05-02")
+
+
+def test_launches_are_kept_beside_climbs_begun_in_flight() -> None:
+    steady = [launched(f"{number}.csv", "15x10", (11.0, 11.05, 10.95)) for number in range(3)]
+    comparison = compare_flights(
+        [launched("a.csv", "14x8", (9.7,)), launched("b.csv", "14x8", (9.72,)), *steady], metric="climb_rate_m_s"
+    )
+    assert comparison.set_aside == ()
+    assert [run.start_s for run in comparison.runs if run.launch_error] == [20.0] * 5
+
+
+def test_a_propeller_flown_in_launches_alone_is_not_called_worse_for_them() -> None:
+    alone = [launched(f"a{number}.csv", "14x8", ()) for number in range(4)]
+    both = [launched(f"b{number}.csv", "13x7", (9.7, 9.75, 9.65, 9.7)) for number in range(4)]
+    (pair,) = compare_flights([*alone, *both], metric="climb_rate_m_s").differences
+    assert not pair.decided
+    assert pair.unlike == "the share of launches"
+
+
 def test_one_flight_each_is_not_judged() -> None:
     comparison = compare_runs(runs({"14x8": 1100.0, "13x7": 1000.0}, flights=1, each=6))
     (pair,) = comparison.differences
