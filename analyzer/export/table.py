@@ -95,8 +95,8 @@ def render_text(table: Table) -> str:
 def _folded(keys: Sequence[list[str]], others: Sequence[list[str]]) -> list[list[list[str]]]:
     """The columns beside the keys, in as few parts as the width allows, and these as even as they can be."""
     room = WIDTH - sum(_width(column) for column in keys)
-    parts = _filled(others, room)
-    while (evener := _filled(others, room - 1)) and len(evener) == len(parts) > 1:
+    parts, widest = _filled(others, room), max(map(_width, others), default=0)
+    while room > widest and len(evener := _filled(others, room - 1)) == len(parts):
         parts, room = evener, room - 1
     return parts
 

@@ -123,6 +123,12 @@ def test_numbers_stand_right_and_words_left_under_their_headings() -> None:
     assert render_text(table) == "A TABLE\n  name    value\n              m\n  a           1\n  bbbbbb    100\n  Why."
 
 
+def test_two_columns_that_are_too_wide_together_are_folded_once() -> None:
+    wide = Column("why", ("far too long for anything to stand beside it " * 2,), is_number=False)
+    table = Table("A table", (Column("log", ("a.csv",), is_number=False), Column("at", ("0:10",)), wide))
+    assert [part.split()[0] for part in render_text(table).split("\n\n")] == ["A", "log"]
+
+
 def test_a_wide_table_is_folded_and_each_part_says_what_its_rows_are_about() -> None:
     words = (Column("", ("1", "2")), Column("propeller", ("14x8", "13x7"), is_number=False))
     table = Table(
