@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 from analyzer.display import Scale, System, scale_for_symbol, scale_of, shown, with_intervals
 from analyzer.export.columns import estimated, plain
 from analyzer.export.table import Column, Table
+from analyzer.power_system.limit_names import CONTINUOUS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -47,17 +48,15 @@ def overview_table(prediction: Prediction, system: System = "metric") -> Table:
     of_height = f" Climbs: of {climbs}, in one pack." if climbs else ""
     note = (
         f"95 % intervals. Climb, level speed: pack at 60 %.{of_height} Room and risk: below the controller's "
-        "continuous current, and the chance to pass it. ! a limit is passed."
+        "continuous current, and the chance to pass it. ! passes a limit, or cannot fly the model."
     )
     return Table("The propellers", columns, note).without_empty_columns()
 
 
 def _room(found: Sequence[PropellerPrediction]) -> tuple[Column, Column]:
     """Room below the controller's continuous current, and the chance that it is not there."""
-    checks = [
-        next((limit for limit in one.limits if limit.name == "controller continuous current"), None) for one in found
-    ]
-    room = tuple("" if check is None else f"{check.margin:+.0f}" for check in checks)
+    checks = [next((limit for limit in one.limits if limit.name == CONTINUOUS), None) for one in found]
+    room = tuple("" if check is None else f"{check.margin:+.1f}" for check in checks)
     beyond = tuple("" if check is None else chance(check.odds_beyond) for check in checks)
     return Column("room", room, "A"), Column("risk", beyond)
 

@@ -36,7 +36,7 @@ def ranking_table(ranking: Ranking, system: System = "metric", most: int | None 
         *([Column("tightest limit", told_by_row, is_number=False)] if told_by_row else []),
     )
     left = len(ranking.ranked) - len(ranked)
-    of_what = "the limit named" if told_by_row else f"the {names[0]}" if names else ""
+    of_what = "the limit named" if told_by_row else f"the limit of {names[0]}" if names else ""
     note = (
         f"Aim: {ranking.aim}, over {ranking.reference}. 95 % intervals. "
         f"Room and risk: below {of_what}, and the chance to pass it."

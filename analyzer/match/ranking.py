@@ -226,7 +226,7 @@ def _reasons(one: PropellerPrediction, aim: Aim, max_diameter_in: float | None) 
     if max_diameter_in is not None and parse_propeller(one.propeller).diameter_in > max_diameter_in:
         reasons.append(f"larger than {max_diameter_in:g} inch")
     reasons += [
-        f"{limit.name} {limit.predicted.value:.3g} {limit.unit}, limit {limit.limit:g}"
+        f"over the limit: {limit.name} ({limit.predicted.value:.3g} against {limit.limit:g} {limit.unit})"
         for limit in one.limits
         if not limit.ok
     ]

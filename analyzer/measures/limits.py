@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.measures.peaks import highest_mean
+from analyzer.power_system import limit_names
 from analyzer.power_system.pack import REST_CELL_V
 from analyzer.records import LimitCheck
 
@@ -76,12 +77,12 @@ def check_limits(
     # servos load the receiver's supply with the motor off, too
     receiver = _lowest(traces, "receiver_voltage_v", [slice(None)], tuning.receiver_dip_s)
     checks = [
-        _check("controller current, continuous", "A", setup.value("speed_controller.continuous_current_a"), sustained),
-        _check("controller current, burst", "A", setup.value("speed_controller.burst_current_a"), burst),
-        _check("motor current", "A", setup.value("motor.max_current_a"), burst),
-        _check("motor rpm", "rpm", setup.value("motor.max_rpm"), rpm),
-        _check("cell voltage under load", "V", setup.value("pack.min_cell_v"), cell, is_least=True),
-        _check("receiver voltage", "V", setup.value("receiver_supply.min_v"), receiver, is_least=True),
+        _check(limit_names.CONTINUOUS, "A", setup.value("speed_controller.continuous_current_a"), sustained),
+        _check(limit_names.BURST, "A", setup.value("speed_controller.burst_current_a"), burst),
+        _check(limit_names.MOTOR_CURRENT, "A", setup.value("motor.max_current_a"), burst),
+        _check(limit_names.MOTOR_SPEED, "rpm", setup.value("motor.max_rpm"), rpm),
+        _check(limit_names.CELL_VOLTAGE, "V", setup.value("pack.min_cell_v"), cell, is_least=True),
+        _check(limit_names.RECEIVER_VOLTAGE, "V", setup.value("receiver_supply.min_v"), receiver, is_least=True),
     ]
     return tuple(check for check in checks if check is not None)
 

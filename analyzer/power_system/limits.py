@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.constants import NORMAL_95
+from analyzer.power_system import limit_names
 from analyzer.power_system.envelope import LAST
 from analyzer.power_system.performance import estimate
 from analyzer.power_system.prediction_records import Estimate, PredictedLimit
@@ -47,10 +48,10 @@ def predicted_limits(setup: Setup, system: PowerSystem, solved: Envelope, index:
     """
     current, speed = _highest_current(solved, index), _highest_speed(system, solved, index)
     upper = (
-        ("controller continuous current", "A", "speed_controller.continuous_current_a", current),
-        ("controller burst current", "A", "speed_controller.burst_current_a", current),
-        ("motor current", "A", "motor.max_current_a", current),
-        ("motor speed", "rpm", "motor.max_rpm", speed),
+        (limit_names.CONTINUOUS, "A", "speed_controller.continuous_current_a", current),
+        (limit_names.BURST, "A", "speed_controller.burst_current_a", current),
+        (limit_names.MOTOR_CURRENT, "A", "motor.max_current_a", current),
+        (limit_names.MOTOR_SPEED, "rpm", "motor.max_rpm", speed),
     )
     found = [
         _upper(name, unit, setup.value(key), worst) for name, unit, key, worst in upper if setup.value(key) is not None
@@ -131,5 +132,5 @@ def _cell_voltage(system: PowerSystem, solved: Envelope, index: int) -> Predicte
     where = "in the last climb" if climbs else _STANDING
     margin = cell.value - limit
     return PredictedLimit(
-        "cell voltage under load", "V", limit, cell, margin, 1.0 - odds_above(cell, limit), margin >= 0.0, where
+        limit_names.CELL_VOLTAGE, "V", limit, cell, margin, 1.0 - odds_above(cell, limit), margin >= 0.0, where
     )

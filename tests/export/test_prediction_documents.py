@@ -8,6 +8,7 @@ import pytest
 
 from analyzer.export.json_document import json_document
 from analyzer.export.prediction_json import prediction_plain
+from analyzer.export.prediction_tables import overview_table
 from analyzer.export.prediction_text import prediction_text
 from analyzer.export.serializer import to_plain
 from analyzer.power_system.prediction import predict
@@ -74,6 +75,11 @@ def test_an_interval_stands_beside_its_value(document: dict) -> None:
 
 def test_the_serializer_says_a_prediction_as_the_document_does(prediction: Prediction, document: dict) -> None:
     assert to_plain(prediction) | {"units": document["units"]} == document
+
+
+def test_room_has_the_decimals_of_every_other_current(prediction: Prediction) -> None:
+    room = next(column for column in overview_table(prediction).columns if column.title == "room")
+    assert room.cells[0] == f"{60.0 - prediction.propellers[0].limits[0].predicted.value:+.1f}"
 
 
 def test_every_quantity_has_a_unit(document: dict) -> None:

@@ -46,7 +46,7 @@ def test_no_candidate_passes_a_limit(prediction: Prediction, aim: str) -> None:
         assert one.tightest.odds_beyond == max(limit.odds_beyond for limit in by_name[one.propeller].limits)
     for left in ranking.excluded:
         assert not by_name[left.propeller].within_limits
-        assert any("limit 40" in reason for reason in left.reasons)
+        assert any("against 40 A" in reason for reason in left.reasons)
 
 
 def test_gains_are_over_the_setups_own_propeller(prediction: Prediction) -> None:
@@ -78,7 +78,7 @@ def test_the_users_own_diameter_limit(prediction: Prediction) -> None:
 @pytest.mark.parametrize(
     ("change", "most_in", "why"),
     [
-        (("continuous_current_a = 60.0", "continuous_current_a = 2.0"), None, "controller continuous current"),
+        (("continuous_current_a = 60.0", "continuous_current_a = 2.0"), None, r"controller current, continuous \("),
         (("pitch_in", "pitch_in"), 9.0, "10x5, for one: larger than 9 inch"),
         (("mass_kg = 2.1", ""), None, r"the setup lacks \[airframe\] mass_kg"),
     ],

@@ -222,17 +222,17 @@ def test_an_airframe_that_cannot_climb_is_an_answer_with_a_reason(changed) -> No
 def test_limits_have_margin_odds_and_the_first_to_bind(setup) -> None:
     small, large = predict(setup, [Propeller(10.0, 5.0), Propeller(16.0, 8.0)]).propellers
     by_name = {limit.name: limit for limit in large.limits}
-    current = by_name["controller continuous current"]
+    current = by_name["controller current, continuous"]
     assert current.limit == 60.0
     assert not current.ok
     assert current.odds_beyond > 0.9
     assert current.margin == pytest.approx(60.0 - current.predicted.value)
-    assert large.binds_first == "controller continuous current"
+    assert large.binds_first == "controller current, continuous"
     assert {limit.name for limit in small.limits} == {
-        "controller continuous current",
-        "controller burst current",
+        "controller current, continuous",
+        "controller current, burst",
         "motor current",
-        "motor speed",
+        "motor rpm",
         "cell voltage under load",
     }
     assert small.limits[0].odds_beyond < 0.01
