@@ -75,7 +75,7 @@ def command(
         flights = book.flights(choose(book.list(), where, since, until))
     comparison = compare_flights(flights, by, metric)
     _write(comparison, json_target, report_target, units)
-    return 0
+    return 1 if all(pair.why_not for pair in comparison.differences) else 0
 
 
 def _write(comparison: Comparison, json_target: str | None, report_target: str | None, units: System) -> None:

@@ -9,7 +9,7 @@ import numpy as np
 
 from analyzer.comparison.conditions import common_conditions, corrected, correction_errors, shared_error
 from analyzer.comparison.differences import difference_of, group_result
-from analyzer.comparison.flights import GROUPINGS, candidates_of
+from analyzer.comparison.flights import GROUPINGS, airframe_of, candidates_of
 from analyzer.comparison.group_model import fit_groups, table_of
 from analyzer.comparison.metrics import metric_named
 from analyzer.comparison.outliers import find_outliers
@@ -68,6 +68,7 @@ def compare_flights(
             remedy=_remedy(_most_common(aside), by),
         )
     reference, notices = common_conditions(kept, by, chosen)
+    notices = (*notices, *_of_which_model(kept, by, chosen))
     runs = [_compared(candidate, chosen, reference, settings) for candidate in kept]
     return compare_runs(runs, by, metric, settings, set_aside=aside, reference=reference, notices=notices)
 
@@ -137,7 +138,8 @@ def _require_groups(names: Sequence[str], runs: int, by: str, metric: Metric, as
         raise NoAnswerError(what, remedy=f"add flights with another {by}{others}")
     if runs <= len(names):
         raise NoAnswerError(
-            f"{runs} {metric.what}s with {len(names)} {by}s show no scatter", remedy="fly several with each"
+            f"{runs} {metric.what}s with {len(names)} {by}s, one of each, cannot be told from chance",
+            remedy=f"fly two more flights of each, in turn, on one day, with two {metric.what}s or more in a flight",
         )
 
 
@@ -171,6 +173,22 @@ def _compared(candidate: Candidate, metric: Metric, reference: Reference, settin
 def _foreign(run: ComparedRun, metric: Metric) -> SetAside:
     why = f"does not fit with the other {metric.what}s ({run.value:.3g} {metric.unit})".replace(" )", ")")
     return SetAside(run.log, run.start_s, why)
+
+
+def _of_which_model(kept: Sequence[Candidate], by: str, metric: Metric) -> list[Notice]:
+    """Nothing but a setup tells two models apart, where they are not what is compared."""
+    unknown = [candidate for candidate in kept if not airframe_of(candidate.flown)]
+    if not unknown or by in ("airframe", "setup"):
+        return []
+    some = f"{len(unknown)} of {len(kept)} {metric.what}s have no setup that" if len(unknown) < len(kept) else ""
+    return [
+        Notice(
+            "model-unknown",
+            f"{some or 'No setup'} says which model was flown, so all are compared as if flown with one: with several, "
+            "the difference may be the model's. Name it with: climbledger logbook edit NUMBER --setup S.toml; or give "
+            "each model's logs a tag (--tag model=NAME), and compare with --where model=NAME",
+        )
+    ]
 
 
 def _undated(runs: Sequence[ComparedRun], metric: Metric) -> list[Notice]:

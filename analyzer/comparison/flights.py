@@ -121,7 +121,8 @@ def power_system_of(flown: LoggedFlight) -> tuple[str, str, str]:
     return _propeller(flown), _motor(flown), _pack(flown)
 
 
-def _airframe(flown: LoggedFlight) -> str:
+def airframe_of(flown: LoggedFlight) -> str:
+    """What is known of a flight's airframe, in words; "" where no setup says."""
     named = (("airframe.wingspan_m", "m"), ("airframe.wing_area_m2", "m²"), ("airframe.mass_kg", "kg"))
     known = [(_value(flown, key), unit) for key, unit in named]
     return ", ".join(f"{value:g} {unit}" for value, unit in known if value is not None)
@@ -136,7 +137,7 @@ _NAMERS: Final[dict[str, Callable[[LoggedFlight], str]]] = {
     "propeller": _propeller,
     "motor": _motor,
     "pack": _pack,
-    "airframe": _airframe,
+    "airframe": airframe_of,
     "setup": lambda flown: flown.setup.name if flown.setup is not None else "",
     "place": lambda flown: flown.place,
 }
@@ -225,7 +226,7 @@ def usual_sinks(flights: Iterable[LoggedFlight], settings: ComparisonSettings) -
 
 def sink_key(flown: LoggedFlight, glide: Glide) -> tuple[str, str]:
     """What glides alike: the airframe in one flight mode."""
-    return _airframe(flown), glide.flight_mode or ""
+    return airframe_of(flown), glide.flight_mode or ""
 
 
 def _conditions(flown: LoggedFlight, result: MotorRun | Glide, sinks: dict[tuple[str, str], float]) -> Conditions:

@@ -36,8 +36,14 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Codes = NDArray[np.intp]
 
-ONE_FLIGHT_EACH = "each was flown in one flight only, whose air cannot be told from the {by}"
-NO_COMMON_DAY = "they were never flown on the same day, and the days' air cannot be told from the {by}"
+ONE_FLIGHT_EACH = (
+    "each was flown in one flight only, whose air cannot be told from the {by}; fly two more flights of each, in turn, "
+    "on one day"
+)
+NO_COMMON_DAY = (
+    "they were never flown on the same day, and the days' air cannot be told from the {by}; fly both on one day, two "
+    "flights of each"
+)
 
 
 SHARED_SOURCES = ("length", "the share of launches", "mass", "air density", "pack voltage")

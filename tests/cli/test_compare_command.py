@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from accuracy.simulated_days import simulate_day
+from accuracy.simulated_days import TestDay, simulate_day
 
 from analyzer.cli.compare import METRICS
 from analyzer.comparison import METRICS as KNOWN
@@ -22,7 +22,12 @@ from analyzer.logbook.work import Analysed, Job, as_json
 def logbook(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """One invented day with three propellers, as if its logs had been analysed."""
     path = tmp_path_factory.mktemp("logbook") / "day.sqlite"
-    day = simulate_day(np.random.default_rng(12), (0.0, 0.15, 0.02), runs=(8, 10), flights=(3, 4))
+    keep(simulate_day(np.random.default_rng(12), (0.0, 0.15, 0.02), runs=(8, 10), flights=(3, 4)), path)
+    return path
+
+
+def keep(day: TestDay, path: Path) -> None:
+    """Put a day's flights into a logbook."""
     with open_logbook(path) as book:
         for number, flown in enumerate(day.flights):
             data = f"invented {number}".encode()
@@ -43,7 +48,6 @@ def logbook(tmp_path_factory: pytest.TempPathFactory) -> Path:
                 tags={"even": str(number % 2)},
             )
             assert book.store(Job(summary.log.name, data, pack_setup(flown.setup)), found, edits).status == "added"
-    return path
 
 
 def test_the_answer_is_on_the_terminal(call: Callable, logbook: Path) -> None:
@@ -105,6 +109,15 @@ def test_no_answer_and_wrong_use_are_told_apart(
     assert outcome.status == status
     assert words in outcome.complaint
     assert outcome.out == ""
+
+
+def test_where_no_pair_can_be_compared_the_means_are_shown_and_what_to_fly(call: Callable, tmp_path: Path) -> None:
+    """Three propellers, one flight with each: the status is that of data without an answer."""
+    keep(simulate_day(np.random.default_rng(3), (0.0, 0.1, 0.0), runs=(3, 4), flights=(1, 1)), tmp_path / "l.sqlite")
+    outcome = call("compare", "--logbook", tmp_path / "l.sqlite")
+    assert outcome.status == 1
+    assert "CLIMB PER AMP-HOUR BY PROPELLER" in outcome.out
+    assert "fly two more flights of each" in " ".join(outcome.out.split())
 
 
 def test_no_logbook_is_wrong_use(call: Callable, tmp_path: Path) -> None:

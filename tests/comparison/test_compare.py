@@ -16,7 +16,7 @@ from analyzer.comparison.differences import ratio_interval
 from analyzer.comparison.flights import propeller_name
 from analyzer.errors import NoAnswerError, OptionError
 from analyzer.export.json_document import json_document
-from analyzer.setup_file import Gearbox, Motor, Pack, Propeller, Setup
+from analyzer.setup_file import Airframe, Gearbox, Motor, Pack, Propeller, Setup
 
 
 def runs(
@@ -130,7 +130,8 @@ def test_one_flight_each_is_not_judged() -> None:
     assert comparison.groups[0].low is None
     assert comparison.verdict == (
         "14x8 and 13x7 cannot be compared: "
-        "each was flown in one flight only, whose air cannot be told from the propeller.",
+        "each was flown in one flight only, whose air cannot be told from the propeller; "
+        "fly two more flights of each, in turn, on one day.",
     )
 
 
@@ -231,6 +232,26 @@ def test_a_missing_date_is_said() -> None:
     flown = [replace(FLIGHTS[0], day=""), *FLIGHTS[1:]]
     assert [notice.code for notice in compare_flights(flown).notices if "date" in notice.code] == ["no-date"]
     assert not [notice for notice in compare_flights(FLIGHTS).notices if notice.code == "no-date"]
+
+
+def test_where_nobody_says_which_model_was_flown_the_answer_does_not_pretend() -> None:
+    """Without a setup a big model and a small one look like two propellers."""
+    setup = Setup(name="x", airframe=Airframe(wingspan_m=2.5))
+    known = [replace(flight, setup=setup) for flight in FLIGHTS]
+
+    def said(flights: list[LoggedFlight]) -> list[str]:
+        found = compare_flights(flights).notices
+        return [notice.message.split(",")[0] for notice in found if notice.code == "model-unknown"]
+
+    assert said(known) == []
+    assert said(FLIGHTS) == ["No setup says which model was flown"]
+    assert said([FLIGHTS[0], *known[1:]]) == ["4 of 16 climbs have no setup that says which model was flown"]
+
+
+def test_one_climb_each_says_what_to_fly_next() -> None:
+    once = [LoggedFlight(summary_of(f"{name}.csv", [motor_run(5.0, 6.0, 30.0, 11.5)]), propeller=name) for name in "ab"]
+    with pytest.raises(NoAnswerError, match="cannot be told from chance; fly two more flights of each, in turn"):
+        compare_flights(once)
 
 
 @pytest.mark.parametrize(

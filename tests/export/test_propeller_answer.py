@@ -53,7 +53,8 @@ def test_a_flight_that_is_kept_already_counts_once() -> None:
 def test_one_flight_each_tells_nothing_and_that_is_said() -> None:
     answer = propeller_answer(flown("14x8", 705.0, 4), KEPT[:1])
     assert answer.said == (
-        "Not compared: each was flown in one flight only, whose air cannot be told from the propeller."
+        "Not compared: each was flown in one flight only, whose air cannot be told from the propeller; "
+        "fly two more flights of each, in turn, on one day."
     )
 
 
