@@ -56,12 +56,13 @@ def thermal_climbs(
         energy = without_zoom(energy, rate, tuning.longest_tow_s, tuning)
     elif motor_before and not motion.total_energy:
         energy = without_zoom(energy, rate, tuning.longest_zoom_s, tuning)
-    mean, calmed = sliding_mean(energy, tuning.circle_s), sliding_mean(energy, tuning.edge_mean_s)
+    circle_s = circle_time(None if motion.course_deg is None else motion.course_deg[inside], len(energy), tuning)
+    mean, calmed = sliding_mean(energy, circle_s), sliding_mean(energy, tuning.edge_mean_s)
     last = len(mean) - 1
     found: list[Span] = []
     for bottom, top in joined_rises(mean, tuning):
-        start = bottom if bottom == 0 else _edge(calmed, bottom, 1.0, tuning)
-        end = top if top >= last else _edge(calmed, top, -1.0, tuning)
+        start = bottom if bottom == 0 else _edge(calmed, bottom, circle_s[bottom], 1.0)
+        end = top if top >= last else _edge(calmed, top, circle_s[top], -1.0)
         if _is_climb(calmed, start, end, tuning) and _is_seen(motion.silent[inside][start:end], tuning):
             ends = (stretch[0] if start == 0 else times[start], stretch[1] if end == last else times[end])
             found.append((float(ends[0]), float(ends[1])))
@@ -131,8 +132,19 @@ def _is_seen(silent: NDArray[np.bool_], tuning: SegmentationTuning) -> bool:
     return float(silent.mean()) < tuning.most_silent
 
 
-def _edge(mean: Array, at: int, sign: float, tuning: SegmentationTuning) -> int:
+def circle_time(course_deg: Array | None, count: int, tuning: SegmentationTuning) -> Array:
+    """Time of one circle at every grid point: from the rate of turn where the model circles, else the usual one."""
+    usual = np.full(count, tuning.circle_s)
+    if course_deg is None or count * GRID_S < 2 * tuning.turn_window_s:
+        return usual
+    rate = np.abs(sliding_mean(np.gradient(course_deg, GRID_S), tuning.turn_window_s))
+    period = 360.0 / np.maximum(rate, 1e-3)
+    turning = period < tuning.longest_circle_s
+    return sliding_mean(np.where(turning, np.maximum(period, tuning.shortest_circle_s), usual), tuning.turn_window_s)
+
+
+def _edge(mean: Array, at: int, circle_s: float, sign: float) -> int:
     """Index of the lowest (`sign` 1) or highest (-1) height within half a circle of an end of a rise."""
-    half = round(tuning.circle_s / GRID_S / 2)
+    half = round(circle_s / GRID_S / 2)
     low, high = max(at - half, 0), min(at + half, len(mean) - 1)
     return low + int(np.argmin(sign * mean[low : high + 1]))

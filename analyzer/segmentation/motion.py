@@ -29,7 +29,8 @@ _NEITHER: Final = 0.5
 _ROUGH_S: Final = 3.0
 _SILENCE_S: Final = 5.0
 _TRACK_S: Final = 2.0
-"""Positions are averaged over this, and their speed taken over twice as long: less shows their noise."""
+"""Positions are averaged over this, and their speed taken over twice as long: less shows their noise, and turns the
+track about."""
 
 
 @dataclass(frozen=True)
@@ -49,6 +50,8 @@ class Motion:
         half, which means nothing, where the sensor is silent.
     silent : numpy.ndarray of bool
         Where no height was logged for long: what is there was bridged.
+    course_deg : numpy.ndarray, optional
+        Direction of flight from heading or track, unwrapped: a full circle adds or takes 360.
     airspeed_share : numpy.ndarray, optional
         Airspeed over its median in flight; None where it is not logged, or never showed a flight.
     """
@@ -63,6 +66,7 @@ class Motion:
     total_energy: bool
     speed_share: Array
     silent: NDArray[np.bool_]
+    course_deg: Array | None = None
     airspeed_share: Array | None = None
 
     def height_at(self, time_s: float) -> float:
@@ -102,7 +106,8 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
     energy = channel("energy_height_m") if total else height
     smooth = max(tuning.rougher_energy * _bend(height, height), tuning.smooth_energy_m)
     total = total and _bend(energy, height) <= smooth
-    share, flown = _speed_shares(log, grid, height)
+    track = _track(log, grid)
+    share, flown = _speed_shares(log, grid, height, track)
     return Motion(
         time_s=grid.time_s,
         height_m=height,
@@ -114,6 +119,7 @@ def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
         total_energy=total,
         speed_share=share,
         silent=_silent(time_s, log.frame["height_m"].to_numpy(dtype=float), grid.time_s),
+        course_deg=_course(log, track, time_s, grid.time_s),
         airspeed_share=flown,
     )
 
@@ -163,7 +169,9 @@ def _bend(values: Array, height: Array) -> float:
     return float(np.median(bend[up])) if up.any() else 0.0
 
 
-def _speed_shares(log: Log, grid: _Grid, height_m: Array) -> tuple[Array, Array | None]:
+def _speed_shares(
+    log: Log, grid: _Grid, height_m: Array, track: tuple[Array, Array] | None
+) -> tuple[Array, Array | None]:
     """A motion's `speed_share` and `airspeed_share`."""
     if log.has("airspeed_m_s"):
         speed = grid.heard(log.frame["airspeed_m_s"].to_numpy(dtype=float))
@@ -174,8 +182,19 @@ def _speed_shares(log: Log, grid: _Grid, height_m: Array) -> tuple[Array, Array 
     if log.has("ground_speed_m_s"):
         speed = grid.heard(log.frame["ground_speed_m_s"].to_numpy(dtype=float))
         return np.nan_to_num(speed / _WALKING_M_S, nan=_NEITHER), None
-    track = _track(log, grid)
     return np.zeros(len(height_m)) if track is None else _track_speed(track) / _WALKING_M_S, None
+
+
+def _course(log: Log, track: tuple[Array, Array] | None, time_s: Array, grid: Array) -> Array | None:
+    """Unwrapped direction of flight; None where neither heading nor position is logged."""
+    if log.has("heading_deg"):
+        heading = log.frame["heading_deg"].to_numpy(dtype=float)
+        there = np.isfinite(heading)
+        return np.asarray(np.interp(grid, time_s[there], np.unwrap(heading[there], period=360.0)), dtype=float)
+    if track is None:
+        return None
+    north, east = track
+    return np.asarray(np.unwrap(np.degrees(np.arctan2(np.gradient(east), np.gradient(north))), period=360.0))
 
 
 def _track(log: Log, grid: _Grid) -> tuple[Array, Array] | None:
@@ -198,9 +217,12 @@ def _track_speed(track: tuple[Array, Array]) -> Array:
     return np.asarray(np.pad(way / (2 * half * GRID_S), half, mode="edge"), dtype=float)
 
 
-def sliding_mean(values: Array, width_s: float) -> Array:
-    """Moving mean on the grid over a time, continued point-symmetrically at both ends."""
-    half = min(round(width_s / GRID_S / 2), len(values) - 1)
-    before, after = 2 * values[0] - values[half:0:-1], 2 * values[-1] - values[-2 : -half - 2 : -1]
+def sliding_mean(values: Array, width_s: float | Array) -> Array:
+    """Moving mean on the grid over a time, or one for each point, continued point-symmetrically at both ends."""
+    half = np.broadcast_to(np.round(np.asarray(width_s) / GRID_S / 2).astype(np.intp), len(values))
+    half = np.minimum(half, len(values) - 1)
+    pad = int(half.max())
+    before, after = 2 * values[0] - values[pad:0:-1], 2 * values[-1] - values[-2 : -pad - 2 : -1]
     total = np.cumsum(np.concatenate(([0.0], before, values, after)))
-    return np.asarray((total[2 * half + 1 :] - total[: -2 * half - 1]) / (2 * half + 1), dtype=float)
+    middle = np.arange(len(values)) + pad
+    return np.asarray((total[middle + half + 1] - total[middle - half]) / (2 * half + 1), dtype=float)

@@ -71,7 +71,9 @@ class SegmentationTuning:
         the least gain of a climb harms nothing.
     circle_s : float
         Usual time of one circle; motion within a circle is integrated out, and a climb goes on over a dip that lasts
-        less. The same for all: heading and position tell a wide circle badly from a straight leg to other lift.
+        less. No longer where circles seem wider: a straight leg to other lift looks like a part of one.
+    turn_window_s, shortest_circle_s, longest_circle_s : float
+        Window for the rate of turn, and the circles that are believed: steeper ones are aerobatics, wider ones legs.
     ripple_m : float
         Gusts leave ripples of up to this in the height averaged over a circle: a fiftieth of the least gain.
     edge_mean_s : float
@@ -176,6 +178,9 @@ class SegmentationTuning:
     rougher_energy: float = 1.1
     smooth_energy_m: float = 0.5
     circle_s: float = 9.0
+    turn_window_s: float = 20.0
+    shortest_circle_s: float = 6.0
+    longest_circle_s: float = 28.0
     ripple_m: float = 0.2
     edge_mean_s: float = 3.0
     most_silent: float = 0.75
