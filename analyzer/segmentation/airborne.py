@@ -85,7 +85,7 @@ def _is_in_air(motion: Motion, at_s: float, rests: list[Span], launches: Launche
         return not is_powered
     rested = sum(min(end, until) - max(start, at_s) for start, end in rests if at_s < end and start < until)
     waited = any(start < until - tuning.waits_s and end > until - tuning.waits_s for start, end in rests)
-    if until == np.inf or waited or rested > 0.5 * (until - at_s):
+    if until == np.inf or waited or rested > tuning.waiting_share * (until - at_s):
         return False
     calmed_m = sliding_mean(motion.height_m[motion.window(at_s, until)], tuning.level_window_s)
     return not is_powered or bool(np.ptp(calmed_m) > tuning.reach_m)

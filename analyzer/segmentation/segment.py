@@ -21,7 +21,7 @@ _ROUGH_AIRSPEED = Notice(
 )
 
 _STARTS_IN_AIR = Notice(
-    "launch-level-unknown", "the log starts in the air or moving: heights are above its first altitude reading"
+    "launch-level-unknown", "the log starts in the air or moving: heights are above where it begins"
 )
 
 

@@ -91,8 +91,9 @@ class SegmentationTuning:
         A motor run that leaves the model this much higher was a launch: nobody lifts it as far.
     shortest_flight_s : float
         Nothing is a landing sooner after the launch.
-    waits_s : float
-        So long before a launch a model still rests: half of `still_window_s`, and the time that a throw takes.
+    waits_s, waiting_share : float
+        So long before a launch a model still rests: half of `still_window_s`, and the time that a throw takes. Or it
+        rested for this share of the time until then: in flight it does so by chance, for much less of it.
     still_window_s, still_m_s : float
         On the ground the vertical speed over this window stays below this (root mean square): in the hand it is less,
         in flight the sink alone is more.
@@ -191,6 +192,7 @@ class SegmentationTuning:
     launch_gain_m: float = 4.0
     shortest_flight_s: float = 3.0
     waits_s: float = 5.0
+    waiting_share: float = 0.5
     still_window_s: float = 6.0
     still_m_s: float = 0.25
     still_near_s: float = 2.0
