@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.constants import NORMAL_95
 from analyzer.display import Scale, System, clock, scale_of
-from analyzer.figures.template import DAY, KIND_STYLES, MARKER_SEQUENCE, Look, new_figure
+from analyzer.figures.template import DAY, KIND_STYLES, MARKER_SEQUENCE, Look, faint, new_figure
 from analyzer.wording import counted
 
 if TYPE_CHECKING:
@@ -95,7 +95,8 @@ def height_distribution_figure(session: Session, *, system: System = "metric", l
             y=[0.5 * (band.low_m + band.high_m) * height.factor for band in bands],
             width=[0.9 * (band.high_m - band.low_m) * height.factor for band in bands],
             orientation="h",
-            marker={"color": KIND_STYLES["thermal_climb"].color},
+            marker=_filled(),
+            insidetextfont={"color": look.ink},
             text=[f"{counted(band.climbs, 'climb')}, {clock(band.time_s)}" for band in bands],
             hovertemplate=f"%{{y:.0f}} {height.symbol}: %{{x:.{climb.decimals}f}} {climb.symbol}<extra></extra>",
         )
@@ -119,9 +120,16 @@ def hour_distribution_figure(session: Session, *, system: System = "metric", loo
             x=[hour.hour + 0.5 for hour in hours],
             y=[hour.climb_rate_m_s * climb.factor for hour in hours],
             width=0.9,
-            marker={"color": KIND_STYLES["thermal_climb"].color},
+            marker=_filled(),
+            insidetextfont={"color": look.ink},
             text=[counted(hour.climbs, "climb") for hour in hours],
             hovertemplate=f"%{{y:.{climb.decimals}f}} {climb.symbol}<extra></extra>",
         )
     )
     return figure
+
+
+def _filled() -> dict[str, object]:
+    """Bars in the colour of thermal climbs, faint enough for the words in them."""
+    color = KIND_STYLES["thermal_climb"].color
+    return {"color": faint(color), "line": {"color": color, "width": 1.5}}

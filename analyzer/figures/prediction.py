@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.constants import NORMAL_95
 from analyzer.display import System, scale_of
-from analyzer.figures.template import DAY, GREEN, GREY, VERMILLION, Look, new_figure
+from analyzer.figures.template import DAY, GREEN, GREY, VERMILLION, Look, faint, new_figure
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -283,7 +283,7 @@ def _bars(values: Sequence[Estimate], is_drawn: Sequence[bool], factor: float, c
         "symmetric": False,
         "array": [scale * (value.high - value.value) for scale, value in zip(scales, values, strict=True)],
         "arrayminus": [scale * (value.value - value.low) for scale, value in zip(scales, values, strict=True)],
-        "color": _faint(color),
+        "color": faint(color),
         "thickness": 1,
         "width": 0,
     }
@@ -292,12 +292,6 @@ def _bars(values: Sequence[Estimate], is_drawn: Sequence[bool], factor: float, c
 def _spread(value: Estimate, scale: Scale) -> str:
     """A value with its interval: "27.5 m/s (24.9 to 30.1)"."""
     return f"{scale.with_unit(value.value)} ({scale.text(value.low)} to {scale.text(value.high)})"
-
-
-def _faint(color: str) -> str:
-    """A colour that lets what is behind it show."""
-    red, green, blue = (int(color[at : at + 2], 16) for at in (1, 3, 5))
-    return f"rgba({red}, {green}, {blue}, 0.35)"
 
 
 def _hover(one: PropellerPrediction) -> str:

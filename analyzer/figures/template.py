@@ -162,3 +162,9 @@ def clock_values(time_s: np.ndarray) -> np.ndarray:
 def words(text: str) -> str:
     """A foreign text for a figure: no markup, no control characters."""
     return html.escape(printable(text), quote=False)
+
+
+def faint(color: str) -> str:
+    """A colour that lets what is behind it show, and text on it be read."""
+    red, green, blue = (int(color[at : at + 2], 16) for at in (1, 3, 5))
+    return f"rgba({red}, {green}, {blue}, 0.35)"

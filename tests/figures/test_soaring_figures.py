@@ -15,6 +15,7 @@ from analyzer.figures.lift import (
     lift_profile_figure,
 )
 from analyzer.figures.polar import polar_figure
+from analyzer.figures.template import DAY, NIGHT, SUN
 from analyzer.soaring.session import session_of
 
 
@@ -89,3 +90,24 @@ def test_distributions_by_height_and_hour():
     assert 0 < len(heights.x) < len(session.by_height)
     (hours,) = hour_distribution_figure(session).data
     assert list(hours.x) == [14.5]
+
+
+def _luminance(red_green_blue):
+    """Relative luminance (WCAG 2.2, definition)."""
+    share = np.array(red_green_blue) / 255.0
+    linear = np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4)
+    return float(linear @ (0.2126, 0.7152, 0.0722))
+
+
+def _parts(color):
+    return np.array([int(color[at : at + 2], 16) for at in (1, 3, 5)])
+
+
+@pytest.mark.parametrize("look", [DAY, NIGHT, SUN], ids=["day", "night", "sun"])
+def test_the_words_in_a_bar_can_be_read(look):
+    session = session_of([made_summary()])
+    (bars,) = height_distribution_figure(session, look=look).data
+    *color, alpha = (float(part) for part in bars.marker.color.removeprefix("rgba(").rstrip(")").split(","))
+    behind = alpha * np.array(color) + (1.0 - alpha) * _parts(look.paper)
+    lighter, darker = sorted((_luminance(behind), _luminance(_parts(bars.insidetextfont.color))), reverse=True)
+    assert (lighter + 0.05) / (darker + 0.05) > 7.0
