@@ -27,7 +27,8 @@ def server_url(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     thread.start()
     yield f"http://127.0.0.1:{server.effective_port}"
     server.task_dispatcher.shutdown()  # an answer still on its way would find the server's pipe closed
-    server.close()
+    server.trigger.pull_trigger(server.close)  # by its own thread: what that polls must not be closed under its hands
+    thread.join(timeout=1.0)
 
 
 class Watched:
