@@ -54,11 +54,11 @@ def heights_of(traces: Traces, segmentation: Segmentation, tuning: MeasureTuning
     model = tuning.kink if may_be_late else tuning.kink.without_late_drives()
     told = {run.end_s: around.stop(run, next_s, model) for run, next_s in some}
     altimeter = estimate_altimeter([fit for fit in told.values() if fit is not None], model, tuning.altimeter)
-    likely, narrow = altimeter.narrowed(model, tuning.unlikely)
+    few, narrow = altimeter.narrowed(model, tuning.sensors_beyond)
     at_stops: dict[float, Height] = {}
     for run, next_s in seen:
         at = run.end_s
-        stop, known = (told[at], altimeter) if at in told else (around.stop(run, next_s, narrow), likely)
+        stop, known = (told[at], altimeter) if at in told else (around.stop(run, next_s, narrow), few)
         if stop is not None:
             at_stops[at] = Height(*height_at_stop(stop, known, smoothed.climb_before(at, tuning.before_edge_s)))
     drift = drift_m_per_root_s(traces, segmentation, tuning)

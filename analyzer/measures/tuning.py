@@ -60,8 +60,8 @@ class MeasureTuning:
         So many motor stops, spread over the log, tell the altimeter's lag; more tell no more, and none is asked at 0.
     soonest_climb_s : float
         Half of a climb is shown later than this after the motor's start, unless the motor's channels come late.
-    unlikely : float
-        Sensors of less than this share of the likeliest one's probability are not tried at the remaining edges.
+    sensors_beyond : int
+        So many altimeters, likely ones, are tried at the remaining stops.
     usual_drift_m_per_root_s, usual_drift_weight : float
         Random walk of the altimeter's zero expected beforehand, 1.2 m in ten minutes: what ten kelvin do to a
         compensated barometer (0.126 m/K, BMP280 data sheet) or the weather to the pressure; counts as so many
@@ -141,7 +141,7 @@ class MeasureTuning:
     reading_step_s: float = 0.2
     most_stops: int = 12
     soonest_climb_s: float = 0.6
-    unlikely: float = 0.15
+    sensors_beyond: int = 6
     usual_drift_m_per_root_s: float = 0.05
     usual_drift_weight: float = 2.0
     ground_level_m: float = 0.8
