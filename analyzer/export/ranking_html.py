@@ -10,7 +10,7 @@ from analyzer.display import System
 from analyzer.export.html_page import picture_of, render
 from analyzer.export.prediction_tables import limits_table
 from analyzer.export.prediction_text import setup_remarks
-from analyzer.export.ranking_tables import excluded_table, flown_table, ranking_table
+from analyzer.export.ranking_tables import advice, excluded_table, flown_table, ranking_table
 
 if TYPE_CHECKING:
     from analyzer.match import Ranking
@@ -49,6 +49,7 @@ def ranking_page(
         "ranking.html",
         name=prediction.setup,
         facts=[f"aim: {ranking.aim}", f"over {ranking.reference}", f"air {prediction.density_kg_m3:.3f} kg/m³"],
+        advice=advice(ranking),
         ranking=ranking_table(ranking, system),
         excluded=excluded_table(ranking),
         flown=flown_table(ranking, system),

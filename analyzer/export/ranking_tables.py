@@ -8,6 +8,7 @@ from analyzer.display import System, scale_for_symbol, scale_of, with_intervals
 from analyzer.export.columns import estimated, plain
 from analyzer.export.prediction_tables import chance
 from analyzer.export.table import Column, Table
+from analyzer.match.ranking import ACCEPTED_RISK
 
 if TYPE_CHECKING:
     from analyzer.match import Ranking
@@ -44,6 +45,23 @@ def ranking_table(ranking: Ranking, system: System = "metric", most: int | None 
     marks = " * flown and in the calibration." if any(one.flown for one in ranked) else ""
     rest = f" {left} more stand in the document." if left else ""
     return Table("Which to try next", columns, note + marks + rest).without_empty_columns()
+
+
+def advice(ranking: Ranking) -> str:
+    """Which one to try first, in one sentence."""
+    first, best = ranking.first_to_try, ranking.ranked[0]
+    accepted = f"{100.0 * ACCEPTED_RISK:.0f} %"
+    if first is None:
+        return (
+            f"Each candidate passes a limit more likely than in {accepted} of cases: calibrate with a logged flight, "
+            "or choose smaller ones."
+        )
+    if first.propeller == ranking.reference:
+        return f"Stay with {first.propeller}: nothing better by this aim keeps the risk at {accepted} or below."
+    risk = f"at a risk of {chance(first.tightest.odds_beyond)}"
+    if first is best:
+        return f"Try {first.propeller} first: the best by this aim, {risk}."
+    return f"Try {first.propeller} first: the best by this aim of those with a risk of at most {accepted}."
 
 
 def excluded_table(ranking: Ranking) -> Table:

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from analyzer.cautions import PREDICTION_CAUTIONS
 from analyzer.export.prediction_text import conditions, setup_remarks
-from analyzer.export.ranking_tables import MOST_SHOWN, flown_table, ranking_table
-from analyzer.export.text_page import heading, listed, page, rendered
+from analyzer.export.ranking_tables import MOST_SHOWN, advice, flown_table, ranking_table
+from analyzer.export.text_page import heading, listed, page, rendered, sentences
 
 if TYPE_CHECKING:
     from analyzer.display import System
@@ -37,6 +37,7 @@ def ranking_text(ranking: Ranking, prediction: Prediction, system: System = "met
         out[MOST_SHOWN:] = [f"{len(out) - MOST_SHOWN} more stand in the document"]
     return page(
         heading(f"{prediction.setup}: which propeller to try next", conditions(prediction)),
+        sentences([advice(ranking)]),
         *rendered((ranking_table(ranking, system, MOST_SHOWN), flown_table(ranking, system))),
         listed("Left out", out),
         listed("About the setup", setup_remarks(prediction)),

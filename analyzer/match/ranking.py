@@ -32,6 +32,9 @@ AIMS: Final[dict[str, Callable[[PropellerPrediction], Estimate | None]]] = {
 }
 """What a propeller can be chosen for; of each, more is better."""
 
+ACCEPTED_RISK: Final = 0.05
+"""Odds of passing a limit up to which a candidate is one to try first: what a 95 % interval leaves out; no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class Aim:
@@ -123,6 +126,11 @@ class Ranking:
     excluded: tuple[ExcludedPropeller, ...]
     flown: tuple[FlownClimb, ...]
     schema: str = RANKING_SCHEMA
+
+    @property
+    def first_to_try(self) -> RankedPropeller | None:
+        """The best of those whose odds of passing a limit are accepted; None where no candidate's are."""
+        return next((one for one in self.ranked if one.tightest.odds_beyond <= ACCEPTED_RISK), None)
 
 
 def parse_aim(text: str) -> Aim:
@@ -225,11 +233,13 @@ def _reasons(one: PropellerPrediction, aim: Aim, max_diameter_in: float | None) 
     reasons = list(one.reasons)
     if max_diameter_in is not None and parse_propeller(one.propeller).diameter_in > max_diameter_in:
         reasons.append(f"larger than {max_diameter_in:g} inch")
-    reasons += [
-        f"over the limit: {limit.name} ({limit.predicted.value:.3g} against {limit.limit:g} {limit.unit})"
+    passed = [
+        f"{limit.name} ({limit.predicted.value:.3g} against {limit.limit:g} {limit.unit})"
         for limit in one.limits
         if not limit.ok
     ]
+    if passed:
+        reasons.append(f"over the limit: {'; '.join(passed)}")
     if not reasons and not math.isfinite(_logarithm(one, aim)):
         reasons.append(f"no {aim.words} is predicted for it")
     return tuple(reasons)

@@ -22,7 +22,7 @@ from analyzer.power_system.propeller import Propeller, parse_propeller, stated_p
 from dashboard import ids
 from dashboard.components.as_flown import as_flown
 from dashboard.components.graph import graph
-from dashboard.components.ledger import bullets, ledger
+from dashboard.components.ledger import bullets, ledger, verdict_list
 from dashboard.components.page_words import on_page
 from dashboard.pages.flight.elements import flight_on_screen
 from dashboard.preferences import Preferences
@@ -144,7 +144,7 @@ def wanting(setup: Setup) -> str:
 def answer(
     setup: Setup, sizes: str, preferences: Preferences, aim: str = FIRST_AIM, max_diameter_in: float | None = None
 ) -> list[Any]:
-    """Rank the candidates and show them: trade-off first, then the order, what was left out, and the details."""
+    """Rank the candidates: the advice and the trade-off first, then the order, what was left out, and the details."""
     asked = [parse_propeller(size) for size in re.split(r"[\s,;]+", sizes) if size]
     flown = [parse_propeller(one.propeller) for one in (setup.calibration.flown if setup.calibration else ())]
     prediction = predict(setup, tuple(dict.fromkeys([*asked, *flown])))
@@ -155,6 +155,7 @@ def answer(
     measured = flown_points(ranking) if ranking is not None else None
     current = propeller_name(setup)
     return [
+        verdict_list([ranking_tables.advice(ranking)] if ranking is not None else []),
         html.H2("The trade: height per charge against speed"),
         graph(trade_off_figure(prediction, measured, current=current, system=system, look=look)),
         *_order(ranking, asked, max_diameter_in, system),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from html import unescape
 
 import pytest
 from match_flight import climbing_log, summary_of
@@ -14,7 +15,7 @@ from analyzer.export.calibration_text import calibration_text
 from analyzer.export.json_document import json_document
 from analyzer.export.prediction_json import prediction_plain
 from analyzer.export.ranking_html import ranking_page
-from analyzer.export.ranking_tables import MOST_SHOWN, excluded_table, ranking_table
+from analyzer.export.ranking_tables import MOST_SHOWN, advice, excluded_table, ranking_table
 from analyzer.export.ranking_text import ranking_text
 from analyzer.match import CalibrationResult, Ranking, calibrate, parse_aim, rank
 from analyzer.power_system.prediction import predict
@@ -54,10 +55,27 @@ def test_the_terminal_shows_the_first_places_and_says_how_many_are_left(
     assert len(ranking_table(many).rows) == len(many.ranked)
 
 
+def test_the_first_to_try_is_one_that_hardly_overloads(ranking: Ranking, prediction: Prediction) -> None:
+    risky, safe, own = (
+        replace(one, tightest=replace(one.tightest, odds_beyond=odds))
+        for one, odds in zip(ranking.ranked[:3], (0.4, 0.004, 0.001), strict=True)
+    )
+    said = {
+        (risky, safe): f"Try {safe.propeller} first: the best by this aim of those with a risk of at most 5 %.",
+        (safe, own): f"Try {safe.propeller} first: the best by this aim, at a risk of <1 %.",
+        (risky,): "Each candidate passes a limit more likely than in 5 % of cases",
+    }
+    for ranked, sentence in said.items():
+        assert sentence in " ".join(ranking_text(replace(ranking, ranked=ranked), prediction).split())
+        assert sentence in unescape(ranking_page(replace(ranking, ranked=ranked), prediction))
+    stays = replace(ranking, ranked=(risky, own), reference=own.propeller)
+    assert advice(stays).startswith(f"Stay with {own.propeller}:")
+
+
 def test_what_is_left_out_has_its_reason(ranking: Ranking) -> None:
     rows = excluded_table(ranking).rows
     assert rows
-    assert all("limit" in row[1] for row in rows)
+    assert all(row[1].count("over the limit: ") == 1 for row in rows)
 
 
 def test_foreign_text_stays_text(ranking: Ranking, prediction: Prediction) -> None:
