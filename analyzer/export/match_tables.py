@@ -37,13 +37,13 @@ def match_table(summary: FlightSummary, system: System) -> Table:
     return Table(
         "Prediction against flight",
         (
+            Column("", tuple(verdicts[item.within_uncertainty] for item in items), is_number=False),
             Column("climb at", tuple(clock(item.run_start_s) for item in items)),
             Column("", tuple(item.quantity.removesuffix(" under load") for item in items), is_number=False),
             Column("", tuple(scale.symbol for scale in scales), is_number=False),
             Column("predicted", tuple(map(_predicted, items, scales))),
             Column("measured", tuple(map(_measured, items, scales))),
             Column("apart", tuple(_signed(item.difference_percent) for item in items), "%"),
-            Column("", tuple(verdicts[item.within_uncertainty] for item in items), is_number=False),
         ),
         "Steady parts of the climbs, predicted for the same pack voltage, air, throttle and "
         f"airspeed{how}; 95 % intervals.",
