@@ -12,15 +12,18 @@ from analyzer.conditioning.drive import READING_COLUMNS
 from analyzer.conditioning.fill import bridge, hold_label
 from analyzer.conditioning.height import smoothed_height
 from analyzer.conditioning.launch_level import launch_level
+from analyzer.conditioning.leaps import new_levels
 from analyzer.conditioning.mend import true_readings
 from analyzer.conditioning.tuning import CONDITIONING, ConditioningTuning
 from analyzer.constants import STANDARD_GRAVITY_M_S2
 from analyzer.errors import LogFileError
+from analyzer.records import Notice
+from analyzer.wording import clock, counted
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from analyzer.records import Log, Notice
+    from analyzer.records import Log
 
     Array = NDArray[np.float64]
     Columns = dict[str, Array | pd.Series]
@@ -95,8 +98,30 @@ def _on_one_timeline(
         values = log.frame[column].to_numpy(dtype=float)
         if column == "longitude_deg":
             values = _beyond_180(values, readings[column])
+        if column == "altitude_m":
+            values, joined = _on_one_level(time_s, values, readings[column], tuning)
+            notices += joined
         columns[column] = bridge(time_s, values, readings[column], channel.kind, tuning)
     return columns, readings, notices
+
+
+def _on_one_level(
+    time_s: Array, altitude_m: Array, own: NDArray[np.bool_], tuning: ConditioningTuning
+) -> tuple[Array, list[Notice]]:
+    """Heights of an altimeter that began to count anew, joined on to those before."""
+    times = time_s[own]
+    leaps, steps_m = new_levels(times, altitude_m[own], tuning)
+    if not leaps.size:
+        return altitude_m, []
+    begun_s = times[leaps + 1]
+    shift_m = np.concatenate(([0.0], np.cumsum(steps_m)))[np.searchsorted(begun_s, time_s, side="right")]
+    more = f" ({counted(leaps.size - 1, 'more leap')} after it)" if leaps.size > 1 else ""
+    message = (
+        f"altitude: leaps by {steps_m[0]:+.0f} m at {clock(begun_s[0])}{more}, as no flight can, and goes on from "
+        "there; heights after it are joined on to those before. Did the altimeter or the receiver restart? Look at "
+        "its supply"
+    )
+    return altitude_m - shift_m, [Notice("altitude-new-zero", message)]
 
 
 def _beyond_180(longitude_deg: Array, own: NDArray[np.bool_]) -> Array:

@@ -10,15 +10,8 @@ import numpy as np
 
 from analyzer.conditioning.drive import LOADED, STARTS, confirmed, unmoved
 from analyzer.conditioning.dropouts import lost_load, without_pack
-from analyzer.conditioning.outliers import (
-    frozen,
-    not_ready,
-    out_of_range,
-    spikes,
-    stood_still,
-    stopped_in_flight,
-    unfelt,
-)
+from analyzer.conditioning.leaps import away_and_back, not_ready, stood_still
+from analyzer.conditioning.outliers import frozen, out_of_range, spikes, stopped_in_flight, unfelt
 from analyzer.conditioning.sampling import pieces, updates
 from analyzer.records import Notice
 from analyzer.wording import clock, counted
@@ -42,6 +35,7 @@ _STUCK: Final = {
 }
 """How sensors freeze whose readings noise and air keep changing; a governed rpm or a throttle may well stand still."""
 
+_WHY_NO_FLIGHT: Final = ", where it leaps away and back as no flight can"
 _WHY_NO_PACK: Final = ", too low for any pack: it was taken out, its plug is loose, or they were lost"
 _WHY_NO_AIR: Final = ", slower than any model flies: look at the pitot and its tubes"
 
@@ -76,6 +70,8 @@ def true_readings(
     if channel.name == "altitude_m":
         early = readings.without(lambda times, own: not_ready(times, own, tuning))
         notices += _set_aside("sensor-not-ready", "warm-up reading", channel, early)
+        elsewhere = readings.without(lambda times, own: away_and_back(times, own, tuning))
+        notices += _set_aside("impossible-values", "reading", channel, elsewhere, _WHY_NO_FLIGHT)
     if channel.name == "voltage_v":
         notices += _set_aside("no-pack", "reading", channel, readings.without(without_pack), _WHY_NO_PACK)
     if channel.name in ("current_a", "power_w"):

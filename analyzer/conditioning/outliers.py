@@ -1,4 +1,4 @@
-"""Readings that cannot be: impossible values, single-sample spikes, a sensor not ready or frozen."""
+"""Readings that cannot be: impossible values, single-sample spikes, a sensor that froze or failed."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     Array = NDArray[np.float64]
 
 _NEIGHBOURHOOD: Final = np.array([-6, -5, -4, -3, -2, 2, 3, 4, 5, 6])
-_BEND_TO_SIGMA: Final = 1.4826 * np.sqrt(2.0 / 3.0)
+BEND_TO_SIGMA: Final = 1.4826 * np.sqrt(2.0 / 3.0)
 """Median absolute bend (half a second difference) of white noise to its standard deviation: variance 1.5 sigma²."""
 
 _ROWS_AT_A_TIME: Final = 1 << 14
@@ -28,10 +28,6 @@ _SLACK: Final = 0.01
 
 _FAILING_S: Final = 2.0
 """A pitot that fills with water takes about so long to read nothing."""
-
-_SETTLED_S: Final = 3.0
-_FEWEST_AFTER: Final = 4
-"""After a leap the readings of the first, and at least of the second number, tell how the model really moves."""
 
 
 def out_of_range(values: Array, low: float, high: float) -> NDArray[np.intp]:
@@ -95,74 +91,7 @@ def _local_noise(values: Array, at: NDArray[np.intp]) -> Array:
     """Standard deviation of the noise around readings, they and their neighbours left out."""
     around = np.clip(at[:, None] + _NEIGHBOURHOOD, 1, len(values) - 2)
     bend = np.abs(values[around] - 0.5 * (values[around - 1] + values[around + 1]))
-    return _BEND_TO_SIGMA * np.median(bend, axis=1) if len(at) else np.zeros(0)
-
-
-def not_ready(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
-    """Indices of first readings from which the altitude leaps, as no flight can, to where it then goes on from.
-
-    A sensor that is not ready yet reads zero, or a remnant; a first reading alone may be a spike, too, and has no
-    neighbour before it that would show it.
-
-    Parameters
-    ----------
-    times, values : numpy.ndarray, shape (n,)
-        The altimeter's readings in metres, no NaN, single-sample spikes left out.
-    tuning : ConditioningTuning
-        The stage's tuning.
-    """
-    early = int(np.searchsorted(times, times[0] + tuning.not_ready_s, side="right")) if len(times) else 0
-    for index in _leaps(times[: early + 1], values[: early + 1], tuning)[::-1].tolist():
-        if _beyond_flight(times, values, index, tuning):
-            away = np.abs(values[: index + 1] - values[index + 1])
-            return np.flatnonzero(away > 0.5 * away[index])
-    return np.zeros(0, dtype=np.intp)
-
-
-def stood_still(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
-    """Indices of readings that only repeat the last one, for long, until the altitude leaps, as no flight can.
-
-    A sensor that froze, and caught up. Without the leap it is rest on the ground. The first reading stays.
-
-    Parameters
-    ----------
-    times, values : numpy.ndarray, shape (n,)
-        The altimeter's readings in metres, no NaN, single-sample spikes left out.
-    tuning : ConditioningTuning
-        The stage's tuning.
-    """
-    leaps = _leaps(times, values, tuning)
-    before = values[leaps] == values[leaps - 1]
-    ends = [index for index in leaps[before & (leaps > 0)].tolist() if _beyond_flight(times, values, index, tuning)]
-    if not ends:
-        return np.zeros(0, dtype=np.intp)
-    edges = changes_of(values)
-    first = edges[np.searchsorted(edges, ends, side="right") - 1]
-    last = np.array(ends) + 1
-    long = (last - first >= tuning.frozen_readings) & (times[last - 1] - times[first] >= tuning.frozen_s)
-    return _repeats(first[long], last[long])
-
-
-def _leaps(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
-    """Readings after which the altitude changes by more than acceleration from rest and a lift by hand explain."""
-    rises = np.abs(np.diff(values))
-    large = np.flatnonzero(rises > tuning.launch_rise_m)
-    accelerated = 0.5 * tuning.greatest_acceleration_m_s2 * (times[large + 1] - times[large]) ** 2
-    return large[rises[large] > accelerated + tuning.launch_rise_m]
-
-
-def _beyond_flight(times: Array, values: Array, index: int, tuning: ConditioningTuning) -> bool:
-    """Whether the leap after a reading is more than that, twice the model's climb before and after it, and noise."""
-    after = slice(index + 1, int(np.searchsorted(times, times[index + 1] + _SETTLED_S, side="right")))
-    if len(times[after]) < _FEWEST_AFTER:
-        return False
-    climb = abs(float(np.median(np.diff(values[after]) / np.diff(times[after]))))
-    if index > 0:
-        climb = max(climb, abs(float(values[index] - values[index - 1])) / float(times[index] - times[index - 1]))
-    step_s = float(times[index + 1] - times[index])
-    possible = 0.5 * tuning.greatest_acceleration_m_s2 * step_s**2 + tuning.launch_rise_m + 2.0 * climb * step_s
-    noise = tuning.spike_sigma * _BEND_TO_SIGMA * float(np.median(np.abs(np.diff(values[after], 2)) / 2))
-    return bool(abs(values[index + 1] - values[index]) > possible + noise)
+    return BEND_TO_SIGMA * np.median(bend, axis=1) if len(at) else np.zeros(0)
 
 
 def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
@@ -188,7 +117,7 @@ def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[n
     suspect = (chance < tuning.frozen_chance) & (lasts < tuning.frozen_s)
     if suspect.any():
         suspect &= values[first] != _commonest(values[edges[:-1]])
-    return _repeats(first[suspect], last[suspect])
+    return repeats(first[suspect], last[suspect])
 
 
 def stopped_in_flight(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
@@ -201,7 +130,7 @@ def stopped_in_flight(times: Array, values: Array, tuning: ConditioningTuning) -
     edges = changes_of(values)
     first, last = edges[:-1], edges[1:]
     stopped = (times[last - 1] - times[first] > tuning.steady_speed_s) & (values[first] > tuning.slowest_flight_m_s)
-    return _repeats(first[stopped], last[stopped])
+    return repeats(first[stopped], last[stopped])
 
 
 def unfelt(times: Array, speeds: Array, heights: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
@@ -228,7 +157,7 @@ def unfelt(times: Array, speeds: Array, heights: Array, tuning: ConditioningTuni
     return np.flatnonzero(found)
 
 
-def _repeats(first: NDArray[np.intp], last: NDArray[np.intp]) -> NDArray[np.intp]:
+def repeats(first: NDArray[np.intp], last: NDArray[np.intp]) -> NDArray[np.intp]:
     """Indices of all readings of some stretches but the first of each; `last` is one past the end."""
     return np.concatenate([np.zeros(0, dtype=np.intp), *map(np.arange, first + 1, last)])
 

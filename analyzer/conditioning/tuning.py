@@ -37,6 +37,8 @@ class ConditioningTuning:
         Vertical acceleration (about 3 g) that a model may really have: a deviation that it explains is no spike.
     not_ready_s : float
         A sensor is ready after this long: a leap of its readings later than this is for other rules.
+    longest_nonsense_s : float
+        Readings between a leap and the leap back are nonsense for no longer; beyond, the sensor has a new zero, twice.
     frozen_readings : int
         Fewer equal readings in a row are no sign of a frozen sensor.
     frozen_chance : float
@@ -88,6 +90,7 @@ class ConditioningTuning:
     shortest_blip_s: float = 0.5
     greatest_acceleration_m_s2: float = 30.0
     not_ready_s: float = 10.0
+    longest_nonsense_s: float = 30.0
     frozen_readings: int = 6
     frozen_chance: float = 0.01
     frozen_s: float = 10.0

@@ -191,6 +191,18 @@ def test_a_sensor_not_ready_at_first_does_not_shift_the_heights(first):
     assert [notice.code for notice in log.notices] == ["sensor-not-ready"]
 
 
+def test_heights_go_on_where_the_altimeter_begins_anew_in_flight():
+    time_s, altitude, height = flight()
+    restart = int(np.flatnonzero(height > 0.9 * height.max())[-1])
+    anew = altitude - altitude[restart] * (np.arange(time_s.size) >= restart)
+    log = condition(log_of(time_s=time_s, altitude_m=anew))
+    assert log.frame["height_m"].to_numpy()[5:-5] == pytest.approx(height[5:-5], abs=1.0)
+    (notice,) = log.notices
+    assert notice.code == "altitude-new-zero"
+    assert f"leaps by {-altitude[restart]:+.0f} m" in notice.message
+    assert "restart" in notice.message
+
+
 @pytest.mark.parametrize("pause_days", [1.0, 123.0, 3650.0])
 def test_a_pause_between_two_days_changes_neither_of_them(pause_days):
     time_s, altitude, height = flight()
