@@ -18,6 +18,9 @@ if TYPE_CHECKING:
 LATE_DRIVE: Final = 0.05
 """Share of logs in which the motor's channels come late, expected before the log speaks; no source."""
 
+UNLIKELY: Final = 0.01
+"""A motion of less probability than this, by the first stops of a log, is not tried at the others."""
+
 WASHES: Final = 65
 """Washes tried, an eighth of their usual spread apart: from four times that below zero to four times above it."""
 
@@ -97,20 +100,23 @@ class Altimeter:
     late_drive_s: float
 
     def narrowed(self, model: KinkModel, sensors: int) -> tuple[Altimeter, KinkModel]:
-        """The same on a few sensors that stand for all, and the model to go with it.
+        """The same on a few sensors that stand for all, without unlikely motions, and the model to go with it.
 
-        They lie at evenly spaced quantiles of the delay and share its probability evenly (systematic resampling;
+        The sensors lie at evenly spaced quantiles of the delay and share its probability evenly (systematic resampling;
         G. Kitagawa, *Journal of Computational and Graphical Statistics* 5, 1996, appendix: from memory).
         """
-        probability = self.weights.sum(axis=(1, 2, 3))
+        moved = self.weights.sum(axis=(0, 2, 3)) > UNLIKELY
+        weights = self.weights[:, moved]
+        probability = weights.sum(axis=(1, 2, 3))
         by_delay = np.argsort(model.delays_s, kind="stable")
         reached = np.cumsum(probability[by_delay])
         quantiles = (np.arange(sensors) + 0.5) / sensors * reached[-1]
         kept, times = np.unique(by_delay[np.searchsorted(reached, quantiles)], return_counts=True)
-        weights = self.weights[kept] * (times / sensors / probability[kept])[:, None, None, None]
+        weights = weights[kept] * (times / sensors / probability[kept])[:, None, None, None]
         manner, variance = self.manner_s[kept], self.manner_variance_s2[kept]
-        narrow = replace(self, weights=weights, manner_s=manner, manner_variance_s2=variance)
-        return narrow, replace(model, sensors=tuple(model.sensors[index] for index in kept.tolist()))
+        few = replace(self, weights=weights, manner_s=manner, manner_variance_s2=variance)
+        motions = tuple(motion for motion, likely in zip(model.motions, moved.tolist(), strict=True) if likely)
+        return few, replace(model, sensors=tuple(model.sensors[one] for one in kept.tolist()), motions=motions)
 
 
 def estimate_altimeter(fits: Sequence[KinkFit], model: KinkModel, usual: Usual) -> Altimeter:
