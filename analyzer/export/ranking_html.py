@@ -44,7 +44,8 @@ def ranking_page(
     from analyzer.figures.prediction import climb_rate_figure, current_figure, trade_off_figure
 
     best = best_of(prediction, ranking)
-    trade = trade_off_figure(prediction, flown_points(ranking), current=ranking.reference, system=system)
+    named = [one.propeller for one in best.propellers]
+    trade = trade_off_figure(prediction, flown_points(ranking), named=named, system=system)
     return render(
         "ranking.html",
         name=prediction.setup,
@@ -65,9 +66,11 @@ def ranking_page(
 
 
 def best_of(prediction: Prediction, ranking: Ranking) -> Prediction:
-    """The prediction of the best candidates and of the reference alone."""
+    """The prediction of the one to try first, the best candidates and the reference alone."""
     by_name = {one.propeller: one for one in prediction.propellers}
-    names = dict.fromkeys([*(one.propeller for one in ranking.ranked[:BEST]), ranking.reference])
+    first = [ranking.first_to_try] if ranking.first_to_try is not None else []
+    best = list(dict.fromkeys(one.propeller for one in (*first, *ranking.ranked)))[:BEST]
+    names = dict.fromkeys([*best, ranking.reference])
     return replace(prediction, propellers=tuple(by_name[name] for name in names))
 
 

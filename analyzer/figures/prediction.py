@@ -9,7 +9,7 @@ from analyzer.display import System, scale_of
 from analyzer.figures.template import DAY, GREEN, GREY, VERMILLION, Look, faint, new_figure
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Callable, Collection, Mapping, Sequence
 
     import plotly.graph_objects as go
 
@@ -95,15 +95,15 @@ def trade_off_figure(
     prediction: Prediction,
     flown: Mapping[str, tuple[float, float | None]] | None = None,
     *,
-    current: str = "",
+    named: Collection[str] = (),
     system: System = "metric",
     look: Look = DAY,
 ) -> go.Figure:
     """Draw climb per amp-hour against top level speed, one point a propeller with its 95 % intervals.
 
     A filled marker keeps every limit; an open one passes at least one, named when the pointer is on it. Up and to
-    the right is better. Of more than `MOST_LABELS` propellers only the current one, and those inside all limits that
-    no other beats in both, have a name and intervals: the rest tell theirs when the pointer is on them.
+    the right is better. Of more than `MOST_LABELS` propellers only the named ones, and those inside all limits that no
+    other beats in both, have a name and intervals: the rest tell theirs when the pointer is on them.
 
     Parameters
     ----------
@@ -112,8 +112,8 @@ def trade_off_figure(
     flown : mapping of str to (float, float or None), optional
         Measured climb per amp-hour of the propellers that were flown, and its standard error; drawn as stars at the
         predicted top speed, which a log of climbs does not tell.
-    current : str
-        The propeller that is on the model now, "" where none is.
+    named : collection of str
+        Propellers that always have a name: the one on the model now, the one to try first.
     system : {"metric", "feet"}
         Units of the axes.
     look : Look
@@ -130,7 +130,7 @@ def trade_off_figure(
     inside = [one for one in drawn if one.within_limits and not one.reasons]
     beyond = [one for one in drawn if not one.within_limits or one.reasons]
     few = {one.propeller for one in drawn} if len(drawn) <= MOST_LABELS else _unbeaten(inside or beyond)
-    places = _label_places(drawn, few | {current, *flown})
+    places = _label_places(drawn, few | {*named, *flown})
     figure.add_trace(_trade_off_points(inside, places, "inside all limits", look.series[0], "circle", system))
     figure.add_trace(_trade_off_points(beyond, places, "passes a limit", VERMILLION, "x-open", system))
     measured = [one for one in drawn if one.propeller in flown]

@@ -153,11 +153,11 @@ def answer(
     look, system = preferences.look, preferences.units
     few = best_of(prediction, ranking) if ranking is not None else prediction
     measured = flown_points(ranking) if ranking is not None else None
-    current = propeller_name(setup)
+    named = [propeller_name(setup), *([one.propeller for one in few.propellers] if ranking is not None else [])]
     return [
         verdict_list([ranking_tables.advice(ranking)] if ranking is not None else []),
         html.H2("The trade: height per charge against speed"),
-        graph(trade_off_figure(prediction, measured, current=current, system=system, look=look)),
+        graph(trade_off_figure(prediction, measured, named=named, system=system, look=look)),
         *_order(ranking, asked, max_diameter_in, system),
         ledger(prediction_tables.overview_table(prediction, system)),
         html.Details(

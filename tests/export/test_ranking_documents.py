@@ -14,7 +14,7 @@ from analyzer.analysis import Analysis
 from analyzer.export.calibration_text import calibration_text
 from analyzer.export.json_document import json_document
 from analyzer.export.prediction_json import prediction_plain
-from analyzer.export.ranking_html import ranking_page
+from analyzer.export.ranking_html import best_of, ranking_page
 from analyzer.export.ranking_tables import MOST_SHOWN, advice, excluded_table, ranking_table
 from analyzer.export.ranking_text import ranking_text
 from analyzer.match import CalibrationResult, Ranking, calibrate, parse_aim, rank
@@ -68,6 +68,7 @@ def test_the_first_to_try_is_one_that_hardly_overloads(ranking: Ranking, predict
     for ranked, sentence in said.items():
         assert sentence in " ".join(ranking_text(replace(ranking, ranked=ranked), prediction).split())
         assert sentence in unescape(ranking_page(replace(ranking, ranked=ranked), prediction))
+    assert best_of(prediction, replace(ranking, ranked=(risky, safe))).propellers[0].propeller == safe.propeller
     stays = replace(ranking, ranked=(risky, own), reference=own.propeller)
     assert advice(stays).startswith(f"Stay with {own.propeller}:")
 

@@ -81,7 +81,7 @@ def test_of_many_only_the_best_trades_and_the_current_propeller_have_name_and_in
         (one for one in prediction.propellers if one.within_limits), key=lambda one: one.level.top_speed_m_s.value
     ).propeller
     without, _ = trade_off_figure(prediction).data
-    inside, beyond = trade_off_figure(prediction, current=dull).data
+    inside, beyond = trade_off_figure(prediction, named=[dull]).data
     assert dull not in without.text
     assert dull in inside.text
     assert not any(beyond.text)
