@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.constants import NORMAL_95
 from analyzer.display import System, scale_of
+from analyzer.figures.names import name_places
 from analyzer.figures.template import DAY, GREEN, GREY, VERMILLION, Look, faint, new_figure
 
 if TYPE_CHECKING:
@@ -151,10 +152,20 @@ def _unbeaten(found: Sequence[PropellerPrediction]) -> set[str]:
 
 
 def _label_places(drawn: Sequence[PropellerPrediction], named: set[str]) -> dict[str, str]:
-    """Where each name stands: above and below in turn, in the order of speed, so that neighbours find room."""
-    order = sorted(drawn, key=lambda one: one.level.top_speed_m_s.value if one.level is not None else 0.0)
-    names = [one.propeller for one in order if one.propeller in named]
-    return {name: ("top center", "bottom center")[number % 2] for number, name in enumerate(names)}
+    """Where each name stands, the axes being as long as the intervals of the named and all the points."""
+    shown = {
+        one.propeller: (one.level.top_speed_m_s, one.best_climb.climb_per_ah_m)
+        for one in drawn
+        if one.level is not None and one.best_climb is not None
+    }
+    names = [name for name in shown if name in named]
+    spans = []
+    for axis in (0, 1):
+        points = [trade[axis].value for trade in shown.values()]
+        ends = [end for name in names for end in (shown[name][axis].low, shown[name][axis].high)]
+        spans.append(max([*points, *ends], default=0.0) - min([*points, *ends], default=0.0))
+    at = [(shown[name][0].value, shown[name][1].value) for name in names]
+    return dict(zip(names, name_places(at, names, (spans[0], spans[1])), strict=True))
 
 
 def _over_airspeed(
