@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.channels import channel_of
-from analyzer.conditioning.outliers import least_spike
+from analyzer.conditioning.outliers import least_spike, may_stand, repeats
 from analyzer.conditioning.stretches import changes_of, stretches_of
 
 if TYPE_CHECKING:
@@ -144,6 +144,33 @@ def unmoved(name: str, times: Array, own: Array, log: pd.DataFrame) -> NDArray[n
         if last - first >= _FEWEST_STILL and last <= edges[stretch + 1] and still[stretch]:
             rows[edges[stretch] + 1 : edges[stretch + 1]] = True
     return np.flatnonzero(rows)
+
+
+def held_turning(times: Array, own: Array, log: pd.DataFrame, tuning: ConditioningTuning) -> NDArray[np.intp]:
+    """Indices of readings of rpm that only repeat the last one for long, though the model does not climb meanwhile.
+
+    A controller that says nothing without load leaves its last rpm in the receiver. The first reading stays.
+
+    Parameters
+    ----------
+    times, own : numpy.ndarray, shape (n,)
+        The channel's own readings, no NaN.
+    log : pandas.DataFrame
+        The log as read.
+    tuning : ConditioningTuning
+        The stage's tuning.
+    """
+    if not may_stand(times, own, 0.5 * tuning.steady_speed_s):
+        return np.zeros(0, dtype=np.intp)
+    time_s, height = (log[column].to_numpy(dtype=float) for column in ("time_s", "altitude_m"))
+    edges = changes_of(own)
+    long = times[edges[1:] - 1] - times[edges[:-1]] > tuning.steady_speed_s
+    first, last = edges[:-1][long], edges[1:][long]
+    known = np.isfinite(height)
+    begun_m, ended_m = np.interp(times[np.array([first, last - 1])], time_s[known], height[known])
+    climb = (ended_m - begun_m) / (times[last - 1] - times[first])
+    held = (own[first] > 0.0) & (climb < tuning.driven_climb_m_s)
+    return repeats(first[held], last[held])
 
 
 def _starts_and_stops(times: Array, drive: Array) -> Array:

@@ -125,7 +125,7 @@ def stopped_in_flight(times: Array, values: Array, tuning: ConditioningTuning) -
 
     On the ground a speed rests, at what no model flies at. The first reading stays.
     """
-    if not _may_stand(times, values, 0.5 * tuning.steady_speed_s):
+    if not may_stand(times, values, 0.5 * tuning.steady_speed_s):
         return np.zeros(0, dtype=np.intp)
     edges = changes_of(values)
     first, last = edges[:-1], edges[1:]
@@ -162,7 +162,7 @@ def repeats(first: NDArray[np.intp], last: NDArray[np.intp]) -> NDArray[np.intp]
     return np.concatenate([np.zeros(0, dtype=np.intp), *map(np.arange, first + 1, last)])
 
 
-def _may_stand(times: Array, values: Array, for_s: float) -> bool:
+def may_stand(times: Array, values: Array, for_s: float) -> bool:
     """Whether a value stands from one of many instants to the next, as it does where it stands for twice as long."""
     if len(values) == 0:
         return False

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.conditioning.stretches import changes_of
 from analyzer.segmentation.motor_edges import SILENCE_S
 from analyzer.segmentation.spans import spans_of
 
@@ -24,6 +25,9 @@ Rows = tuple[int, int]
 
 _AROUND = 4
 """So many readings beside a gap are looked at."""
+
+_HELD_S = 3.0
+"""A power that its sensor does not show for longer is not there."""
 
 
 def joined_over_gaps(
@@ -57,16 +61,23 @@ def _runs_on(
 def _stopped(signals: Sequence[MotorSignal], time_s: Array, first: int, last: int, tuning: SegmentationTuning) -> bool:
     """Whether the motor stands in a gap, by what all witnesses say.
 
-    A shaft that keeps its speed was driven, and one that comes to rest was not, whatever the power's sensor reads. One
-    witness alone must read low twice: a single low reading is a dropout.
+    A shaft that keeps its speed was driven, and one that comes to rest was not, whatever the power's sensor reads; but
+    a speed that stays the same to the last digit is a reading that was held. One witness alone must read low twice: a
+    single low reading is a dropout.
     """
     for shaft in signals[1:]:
-        before = shaft.level[max(first - _AROUND, 0) : first]
-        if bool((shaft.level[first:last] > tuning.steady_share * np.nanmax(before, initial=0.0)).all()):
+        before, level = shaft.level[max(first - _AROUND, 0) : first], shaft.level[first:last]
+        keeps_speed = bool((level > tuning.steady_share * np.nanmax(before, initial=0.0)).all())
+        if keeps_speed and not _is_held(time_s[first:last], level):
             return False
         if _rest(shaft, time_s, first, last, tuning) >= tuning.apart_s:
             return True
     return any(_low_readings(signal, first, last, tuning) >= 2 for signal in signals)
+
+
+def _is_held(times: Array, level: Array) -> bool:
+    edges = changes_of(level)
+    return len(level) > 0 and bool((times[edges[1:] - 1] - times[edges[:-1]]).max() > _HELD_S)
 
 
 def _rest(shaft: MotorSignal, time_s: Array, first: int, last: int, tuning: SegmentationTuning) -> float:

@@ -22,6 +22,21 @@ def lost(log, start_s, rows, columns, value=0.0):
     return replace(log, frame=frame)
 
 
+def held(log):
+    """A log whose rpm is left at its last value where nothing is drawn: there the controller says nothing."""
+    unsteady = np.random.default_rng(8).normal(0.0, 20.0, len(log.frame)).round()
+    turning = (log.frame["rpm"] + unsteady).where(log.frame["current_a"] > 1.0)
+    return replace(log, frame=log.frame.assign(rpm=turning.ffill().fillna(0.0)))
+
+
+def without_current(log):
+    return replace(log, frame=log.frame.drop(columns="current_a"))
+
+
+def runs_of(log):
+    return np.ravel(spans(cut(log), "motor_run"))
+
+
 @pytest.mark.parametrize("rate_hz", [1.0, 2.0, 5.0])
 @pytest.mark.parametrize("rows", [1, 2])
 @pytest.mark.parametrize("columns", [VOLTAGE, CURRENT, VOLTAGE + CURRENT])
@@ -49,6 +64,23 @@ def test_a_motor_that_stops_for_two_seconds_has_stopped():
     )
     for one in (log, bare):
         assert len(spans(cut(one), "motor_run")) == 2
+
+
+@pytest.mark.parametrize(("share", "lasts_s"), [(1.0, 15.0), (1.0, 2.0), (0.2, 15.0)])
+def test_an_rpm_that_is_held_while_the_motor_stands_does_not_join_two_runs(share, lasts_s):
+    full = 30.0
+    flight = InventedFlight(53).rest(20).run(20, current=full).glide(60)
+    flight = flight.run(lasts_s, current=share * full).glide(60).run(20, current=full).glide(60).land().rest(20)
+    log = flight.log(rate_hz=5.0, channels=("current_a", "rpm"))
+    assert runs_of(held(log)) == pytest.approx(runs_of(log), abs=0.5)
+
+
+def test_an_rpm_that_is_held_in_glides_shows_the_runs_alone():
+    flight = InventedFlight(54).rest(20).run(20).glide(90).run(15, current=12.0).glide(90).land().rest(20)
+    log = flight.log(rate_hz=5.0, channels=("current_a", "rpm"))
+    alone = without_current(held(log))
+    assert runs_of(alone) == pytest.approx(runs_of(log), abs=2.5)  # the last reading counts for so long
+    assert "held" in next(notice for notice in condition(alone).notices if notice.code == "frozen-values").message
 
 
 def test_a_pack_that_is_taken_out_is_told_of_and_no_reading():
