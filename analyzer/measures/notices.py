@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.measures.draw import Draw
+from analyzer.measures.full_scale import full_scale
 from analyzer.measures.limits import cells_contradict
 from analyzer.power_system.pack import REST_CELL_V
 from analyzer.records import Notice
@@ -71,6 +72,20 @@ def zero_notice(current: Draw | CounterDraw | None, tuning: MeasureTuning) -> It
             "idle-reads-zero",
             "With the motor off the current reads exactly 0 A. A sensor that shows nothing below zero may read too low "
             f"under power, too: currents are uncertain by {tuning.usual_offset_a:.1f} A more, which is in the errors.",
+        )
+
+
+def full_scale_notice(current: Draw | CounterDraw | None) -> Iterator[Notice]:
+    """A sensor that cannot read as much as the motor draws."""
+    if not isinstance(current, Draw) or current.idle is None or not current.runs:
+        return
+    found = full_scale(current.signal, current.idle, current.runs)
+    if found is not None:
+        most_a, share = found
+        yield Notice(
+            "current-at-full-scale",
+            f"The current reads exactly {most_a:.1f} A, and never more, for {100.0 * share:.0f} % of the time under "
+            "power: its sensor is at its end. More was drawn than is said, and no limit of the current can be checked.",
         )
 
 
