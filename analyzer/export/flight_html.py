@@ -103,8 +103,8 @@ def _pictures(analysis: Analysis, system: System, setup: Setup | None, key: str)
     from analyzer.figures.glides import glides_figure
 
     summary = analysis.summary
-    limits, cells = summary.power_system.limits, setup.value("pack.cells") if setup is not None else None
-    course = flight_figure(analysis.log, summary.segments, limits, cells=cells, system=system)
+    limits = summary.power_system.limits
+    course = flight_figure(analysis.log, summary.segments, limits, setup=setup, system=system)
     pictures: dict[str, Any] = {
         "course": picture_of(course, f"{key}-course", "Height by kind of segment, and what the power system did."),
         "climb_pictures": [],
