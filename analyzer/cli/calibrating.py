@@ -30,7 +30,7 @@ def write_calibration(
         The user's file; it is read again for its comments, and not changed.
     target : str
         Where the calibrated setup goes; "-" for standard output.
-    units : {"metric", "feet"}
+    units : System
         For the text.
     is_text_wanted : bool
         Whether standard output is free for text.

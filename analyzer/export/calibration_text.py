@@ -23,7 +23,7 @@ def calibration_text(result: CalibrationResult, system: System = "metric") -> st
     ----------
     result : CalibrationResult
         What some logs say of a setup.
-    system : {"metric", "feet"}
+    system : System
         Units for heights and speeds.
 
     Returns

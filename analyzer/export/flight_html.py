@@ -33,7 +33,7 @@ def flight_section(
     ----------
     analysis : Analysis
         The log and what was found; it need not be kept afterwards.
-    system : {"metric", "feet"}
+    system : System
         Units for heights and speeds.
     setup : Setup, optional
         The combination flown.

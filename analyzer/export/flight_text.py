@@ -37,7 +37,7 @@ def flight_text(
     ----------
     summary : FlightSummary
         What was found.
-    system : {"metric", "feet"}
+    system : System
         Units for heights and speeds.
     setup : Setup, optional
         The combination flown.

@@ -25,7 +25,7 @@ def prediction_text(prediction: Prediction, system: System = "metric") -> str:
     ----------
     prediction : Prediction
         For one or more propellers.
-    system : {"metric", "feet"}
+    system : System
         Units for heights and speeds.
 
     Returns

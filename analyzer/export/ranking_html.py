@@ -31,7 +31,7 @@ def ranking_page(
         The candidates in order.
     prediction : Prediction
         What it was made from.
-    system : {"metric", "feet"}
+    system : System
         Units for heights and speeds.
     limit_a : float, optional
         Continuous current of the speed controller, for the figure.

@@ -24,7 +24,7 @@ def ranking_text(ranking: Ranking, prediction: Prediction, system: System = "met
         The candidates in order.
     prediction : Prediction
         What it was made from.
-    system : {"metric", "feet"}
+    system : System
         Units for heights and speeds.
 
     Returns

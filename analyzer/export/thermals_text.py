@@ -26,7 +26,7 @@ def thermals_text(report: SoaringReport, system: System = "metric") -> str:
     ----------
     report : SoaringReport
         What was found.
-    system : {"metric", "feet"}
+    system : System
         Units of heights and speeds.
     """
     tables = [

@@ -29,7 +29,7 @@ def climbs_figure(runs: Sequence[MotorRun], *, system: System = "metric", look: 
     ----------
     runs : sequence of MotorRun
         Blips and runs on the ground are left out, but keep their numbers.
-    system : {"metric", "feet"}
+    system : System
         Units of the axes.
     look : Look
         Day or night.

@@ -65,7 +65,7 @@ def flight_figure(
         voltage, of the motor's rpm in that of the shaft whose rpm is logged.
     channels : sequence of str
         Columns to draw below the height, each in a row of its own; those not logged are left out. Empty: height alone.
-    system : {"metric", "feet"}
+    system : System
         Units of the axes.
     look : Look
         Day or night.

@@ -25,7 +25,7 @@ def glides_figure(glides: Sequence[Glide], *, system: System = "metric", look: L
     ----------
     glides : sequence of Glide
         Those without a sink rate are left out.
-    system : {"metric", "feet"}
+    system : System
         Units of the axes.
     look : Look
         Day or night.

@@ -45,7 +45,7 @@ def current_figure(
         The first `MOST_CURVES` propellers are drawn.
     limit_a : float, optional
         Continuous current of the speed controller.
-    system : {"metric", "feet"}
+    system : System
         Units of the axes.
     look : Look
         Day or night.
@@ -115,7 +115,7 @@ def trade_off_figure(
         predicted top speed, which a log of climbs does not tell.
     named : collection of str
         Propellers that always have a name: the one on the model now, the one to try first.
-    system : {"metric", "feet"}
+    system : System
         Units of the axes.
     look : Look
         Day or night.
