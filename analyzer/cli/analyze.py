@@ -147,7 +147,7 @@ def _beside_others(book: Logbook | None, analysis: Analysis, setup: Setup | None
     """How the propeller did beside those of the logbook; of many logs at once, ``compare`` tells."""
     if book is None:
         return None
-    from analyzer.comparison import LoggedFlight
+    from analyzer.comparison.flights import LoggedFlight
     from analyzer.export.propeller_answer import propeller_answer
 
     return propeller_answer(LoggedFlight(analysis.summary, setup), book.flights())

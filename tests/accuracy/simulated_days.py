@@ -21,7 +21,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from analyzer.comparison import LoggedFlight
+from analyzer.comparison.flights import LoggedFlight
 from analyzer.power_system.air import air_state
 from analyzer.records import (
     Flight,

@@ -11,9 +11,11 @@ from accuracy.simulated_days import motor_run, simulate_day, summary_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analyzer.comparison import METRICS, ComparedRun, Comparison, LoggedFlight, compare_flights, compare_runs
+from analyzer.comparison.compare import compare_flights, compare_runs
 from analyzer.comparison.differences import ratio_interval
-from analyzer.comparison.flights import propeller_name
+from analyzer.comparison.flights import LoggedFlight, propeller_name
+from analyzer.comparison.metrics import METRICS
+from analyzer.comparison.records import ComparedRun, Comparison
 from analyzer.errors import NoAnswerError, OptionError
 from analyzer.export.json_document import json_document
 from analyzer.setup_file import Airframe, Gearbox, Motor, Pack, Propeller, Setup
