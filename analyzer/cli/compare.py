@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
-from analyzer.cli import entry_options, options
+from analyzer.cli import logbook_options, options
 from analyzer.cli.streams import show, write_out
 from analyzer.comparison.metrics import METRICS
 
@@ -39,9 +39,9 @@ Examples:
     show_default=True,
     help=f"What to compare: {', '.join(METRICS)}.",
 )
-@entry_options.where_option
-@entry_options.since_option
-@entry_options.until_option
+@logbook_options.where_option
+@logbook_options.since_option
+@logbook_options.until_option
 @options.json_option
 @options.report_option
 @options.units_option
