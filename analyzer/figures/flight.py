@@ -46,7 +46,6 @@ def flight_figure(
     limits: Iterable[LimitCheck] = (),
     *,
     setup: Setup | None = None,
-    channels: Sequence[str] = POWER_CHANNELS,
     system: System = "metric",
     look: Look = DAY,
 ) -> go.Figure:
@@ -63,8 +62,6 @@ def flight_figure(
     setup : Setup, optional
         The combination flown; tells what its limits are in the channels' own terms: of a cell in the row of the pack's
         voltage, of the motor's rpm in that of the shaft whose rpm is logged.
-    channels : sequence of str
-        Columns to draw below the height, each in a row of its own; those not logged are left out. Empty: height alone.
     system : System
         Units of the axes.
     look : Look
@@ -75,7 +72,7 @@ def flight_figure(
     plotly.graph_objects.Figure
         The rows share one time axis; extremes and gaps survive the thinning of long logs.
     """
-    rows = [channel for channel in channels if log.has(channel)]
+    rows = [channel for channel in POWER_CHANNELS if log.has(channel)]
     inner_px = _HEIGHT_ROW_PX + len(rows) * (_CHANNEL_ROW_PX + _GAP_PX)
     figure = new_figure(look, height=inner_px + _MARGIN_PX)
     time_s = log.frame["time_s"].iloc[[0, -1]].to_numpy()

@@ -8,6 +8,7 @@ from analyzer.constants import NORMAL_95
 from analyzer.display import System, scale_of
 from analyzer.figures.names import name_places
 from analyzer.figures.template import DAY, GREEN, GREY, VERMILLION, Look, faint, new_figure
+from analyzer.limits import CONTINUOUS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -34,17 +35,13 @@ _DASHES: Final = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot")
 _BAND_OPACITY: Final = 0.15
 
 
-def current_figure(
-    prediction: Prediction, limit_a: float | None = None, *, system: System = "metric", look: Look = DAY
-) -> go.Figure:
-    """Draw current over airspeed with its 95 % interval, and the controller's continuous limit.
+def current_figure(prediction: Prediction, *, system: System = "metric", look: Look = DAY) -> go.Figure:
+    """Draw current over airspeed with its 95 % interval, and the controller's continuous limit where one is stated.
 
     Parameters
     ----------
     prediction : Prediction
         The first `MOST_CURVES` propellers are drawn.
-    limit_a : float, optional
-        Continuous current of the speed controller.
     system : System
         Units of the axes.
     look : Look
@@ -52,7 +49,8 @@ def current_figure(
     """
     figure = _over_airspeed(prediction, "current, A", system, look, lambda point: point.current_a)
     figure.update_yaxes(rangemode="tozero")
-    if limit_a is not None:
+    stated = (limit.limit for one in prediction.propellers for limit in one.limits if limit.name == CONTINUOUS.name)
+    if (limit_a := next(stated, None)) is not None:
         figure.add_hline(
             y=limit_a,
             line={"color": VERMILLION, "width": 2, "dash": "dash"},
