@@ -53,7 +53,7 @@ def flight_section(
         "facts": _facts(analysis, setup),
         "answers": answers(summary, system, setup),
         "limits": flight_tables.limits_table(summary, system),
-        "climbs": flight_tables.climbs_table(summary, system),
+        "climbs": flight_tables.motor_runs_table(summary, system),
         "draw": flight_tables.draw_table(summary, system),
         "match": match_tables.match_table(summary, system),
         "match_by_climb": match_tables.match_by_climb_table(summary),

@@ -140,7 +140,7 @@ def segments_table(summary: FlightSummary, system: System) -> Table:
     )
 
 
-def climbs_table(summary: FlightSummary, system: System) -> Table:
+def motor_runs_table(summary: FlightSummary, system: System) -> Table:
     """What each motor run gave, for what it drew."""
     runs = summary.motor_runs
     worth = _worth_measuring(runs)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from analyzer.comparison.compare import compare_flights
 from analyzer.comparison.flights import propeller_name
 from analyzer.comparison.metrics import METRICS
-from analyzer.comparison.verdict import open_question, sentence
+from analyzer.comparison.verdict import in_words, open_question
 from analyzer.errors import NoAnswerError
 from analyzer.export.answers import Answer, State
 
@@ -64,7 +64,7 @@ def _from_comparison(own: str, comparison: Comparison) -> Answer:
 
 def _evidence(pair: Difference, comparison: Comparison) -> str:
     if pair.decided:
-        return sentence(pair, METRIC, comparison.worthwhile_percent)
+        return in_words(pair, METRIC, comparison.worthwhile_percent)
     return f"{pair.a} over {pair.b} {open_question(pair, METRIC, comparison.worthwhile_percent)}."
 
 
