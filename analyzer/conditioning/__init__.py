@@ -2,8 +2,8 @@
 
 `condition` returns a log whose frame has one row per instant, on the log's own stamps. Each channel keeps its true
 readings (a value that is only held or repeated is none); impossible values, single-sample spikes and repeats of a
-frozen sensor, or of one not ready yet, are set aside and counted in notices. Between readings, continuous channels are
-interpolated over short silences and labels held; longer silences are NaN. Where an
+frozen sensor, of one not ready yet, or of all while the link was lost, are set aside and counted in notices. Between
+readings, continuous channels are interpolated over short silences and labels held; longer silences are NaN. Where an
 altimeter begins to count anew in flight, its heights are joined on. `altitude_m` counts from where the log begins,
 despiked but not smoothed.
 Derived columns:

@@ -15,6 +15,7 @@ from analyzer.conditioning.launch_level import launch_level
 from analyzer.conditioning.leaps import new_levels
 from analyzer.conditioning.mend import true_readings
 from analyzer.conditioning.tuning import CONDITIONING, ConditioningTuning
+from analyzer.conditioning.unheard import without_held_rows
 from analyzer.constants import STANDARD_GRAVITY_M_S2
 from analyzer.errors import LogFileError
 from analyzer.records import Notice
@@ -50,7 +51,8 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
         When no altitude reading is plausible.
     """
     time_s = log.frame["time_s"].to_numpy(dtype=float)
-    columns, readings, notices = _on_one_timeline(log, time_s, tuning)
+    frame, lost = without_held_rows(log, tuning)
+    columns, readings, notices = _on_one_timeline(frame, time_s, tuning)
     own = readings["altitude_m"]
     if not own.any():
         raise LogFileError("no altitude in it is plausible", source=log.name, remedy="check the column's unit")
@@ -66,7 +68,7 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
     columns |= smoothed_height(time_s, own_times, altitude, tuning)._asdict()
     if "airspeed_m_s" in readings and np.count_nonzero(readings["airspeed_m_s"]) > 1:
         flown = readings["airspeed_m_s"]
-        speed = log.frame["airspeed_m_s"].to_numpy(dtype=float)[flown]
+        speed = frame["airspeed_m_s"].to_numpy(dtype=float)[flown]
         speed_there = np.interp(own_times, time_s[flown], speed)
         energy_m = altitude + np.square(speed_there) / (2 * STANDARD_GRAVITY_M_S2)
         energy = smoothed_height(time_s, own_times, energy_m, tuning)
@@ -74,28 +76,27 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
         columns["energy_climb_m_s"], columns["energy_climb_se_m_s"] = energy.climb_m_s, energy.climb_se_m_s
     if "power_w" not in columns and "voltage_v" in columns and "current_a" in columns:
         columns["power_w"] = np.asarray(columns["voltage_v"]) * np.asarray(columns["current_a"])
-    frame = pd.DataFrame(columns, copy=False)
-    return log.then("conditioned", frame, notices)
+    return log.then("conditioned", pd.DataFrame(columns, copy=False), [*lost, *notices])
 
 
 def _on_one_timeline(
-    log: Log, time_s: Array, tuning: ConditioningTuning
+    log: pd.DataFrame, time_s: Array, tuning: ConditioningTuning
 ) -> tuple[Columns, dict[str, NDArray[np.bool_]], list[Notice]]:
     """Every channel at every stamp, where its true readings are, and notices."""
     columns: Columns = {"time_s": time_s}
     readings: dict[str, NDArray[np.bool_]] = {}
     notices: list[Notice] = []
-    for column in log.frame.columns.drop("time_s"):
+    for column in log.columns.drop("time_s"):
         channel = channel_of(column)
         if channel.kind == "label":
-            columns[column] = hold_label(log.frame[column])
+            columns[column] = hold_label(log[column])
             continue
-        readings[column], found = true_readings(log.frame, channel, tuning)
+        readings[column], found = true_readings(log, channel, tuning)
         notices += found
         if column == "airspeed_m_s" and not readings[column].any():
             del readings[column]
             continue
-        values = log.frame[column].to_numpy(dtype=float)
+        values = log[column].to_numpy(dtype=float)
         if column == "longitude_deg":
             values = _beyond_180(values, readings[column])
         if column == "altitude_m":

@@ -146,10 +146,11 @@ def unmoved(name: str, times: Array, own: Array, log: pd.DataFrame) -> NDArray[n
     return np.flatnonzero(rows)
 
 
-def held_turning(times: Array, own: Array, log: pd.DataFrame, tuning: ConditioningTuning) -> NDArray[np.intp]:
-    """Indices of readings of rpm that only repeat the last one for long, though the model does not climb meanwhile.
+def held_driven(times: Array, own: Array, log: pd.DataFrame, tuning: ConditioningTuning) -> NDArray[np.intp]:
+    """Indices of readings of a running motor that only repeat the last one for long, though the model does not climb.
 
-    A controller that says nothing without load leaves its last rpm in the receiver. The first reading stays.
+    A controller that says nothing without load leaves its last readings in the receiver. The first reading stays; so
+    does a channel that never shows the motor at rest.
 
     Parameters
     ----------
@@ -160,7 +161,7 @@ def held_turning(times: Array, own: Array, log: pd.DataFrame, tuning: Conditioni
     tuning : ConditioningTuning
         The stage's tuning.
     """
-    if not may_stand(times, own, 0.5 * tuning.steady_speed_s):
+    if not may_stand(times, own, 0.5 * tuning.steady_speed_s) or own.min() > _AT_REST * own.max():
         return np.zeros(0, dtype=np.intp)
     time_s, height = (log[column].to_numpy(dtype=float) for column in ("time_s", "altitude_m"))
     edges = changes_of(own)
@@ -169,7 +170,7 @@ def held_turning(times: Array, own: Array, log: pd.DataFrame, tuning: Conditioni
     known = np.isfinite(height)
     begun_m, ended_m = np.interp(times[np.array([first, last - 1])], time_s[known], height[known])
     climb = (ended_m - begun_m) / (times[last - 1] - times[first])
-    held = (own[first] > 0.0) & (climb < tuning.driven_climb_m_s)
+    held = (own[first] > _AT_REST * own.max()) & (climb < tuning.driven_climb_m_s)
     return repeats(first[held], last[held])
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.conditioning.drive import LOADED, STARTS, confirmed, held_turning, unmoved
+from analyzer.conditioning.drive import LOADED, STARTS, confirmed, held_driven, unmoved
 from analyzer.conditioning.dropouts import lost_load, without_pack
 from analyzer.conditioning.leaps import away_and_back, not_ready, stood_still
 from analyzer.conditioning.outliers import frozen, out_of_range, spikes, stopped_in_flight, unfelt
@@ -80,8 +80,7 @@ def true_readings(
     if channel.name in STARTS:
         still = readings.without(lambda times, own: unmoved(channel.name, times, own, log))
         notices += _set_aside("frozen-values", "frozen reading", channel, still)
-    if channel.name == "rpm":
-        held = readings.without(lambda times, own: held_turning(times, own, log, tuning))
+        held = readings.without(lambda times, own: held_driven(times, own, log, tuning))
         notices += _set_aside("frozen-values", "held reading", channel, held)
     stuck = [readings.without(partial(rule, tuning=tuning)) for rule in _STUCK.get(channel.name, ())]
     if stuck:

@@ -47,9 +47,10 @@ class ConditioningTuning:
         A value that stands for longer is rest: on the ground, or idle.
     slowest_flight_m_s, steady_speed_s : float
         At a lift coefficient of 1.2 air at this speed carries 6.6 N/m², a tenth of what a light electric sailplane's
-        wing does: nothing flies more slowly. Nor does a speed above it, or an rpm, stay the same for the second.
+        wing does: nothing flies more slowly. Nor does a speed above it, or a running motor, read the same for the
+        second.
     driven_climb_m_s : float
-        A propeller that lifts the model by less, and turns at one rpm to the last digit, is one that nobody hears of.
+        A motor that lifts the model by less, and reads the same to the last digit, is one that nobody hears of.
     flown_rise_m : float
         What changes its height by this in one go flies, whatever its pitot says.
     bridge_samples, bridge_s : float

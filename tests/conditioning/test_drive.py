@@ -13,8 +13,10 @@ SECOND = np.arange(120.0)
 AT = 60
 
 
-def conditioned(time_s=SECOND, **channels):
-    frame = pd.DataFrame({"time_s": time_s, "altitude_m": np.full(len(time_s), 80.0), **channels})
+def conditioned(time_s=SECOND, climb_m_s=0.0, **channels):
+    altitude = 80.0 + np.cumsum(climb_m_s * np.gradient(time_s))
+    noise = np.random.default_rng(9).normal(0.0, 0.2, len(time_s))
+    frame = pd.DataFrame({"time_s": time_s, "altitude_m": (altitude + noise).round(1), **channels})
     return condition(Log("invented", "", frame)).frame
 
 
@@ -143,7 +145,8 @@ def test_a_current_that_stands_still_with_the_motor_off_at_the_sensor_s_limit_or
     exact = 30.0 * RUNNING
     held = np.interp(np.floor(TENTH) - 1.0, TENTH, exact)
     for current, rpm in ((exact, windmilling), (np.minimum(live(), 20.0), 9000.0 * RUNNING), (held, 9000.0 * RUNNING)):
-        assert conditioned(TENTH, rpm=rpm, current_a=current)["current_a"].notna().all()
+        frame = conditioned(TENTH, climb_m_s=5.0 * RUNNING, rpm=rpm, current_a=current)
+        assert frame["current_a"].notna().all()
 
 
 def test_a_throttle_that_moves_shows_nothing_of_a_current_that_does_not():

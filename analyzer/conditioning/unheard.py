@@ -1,0 +1,98 @@
+"""Rows that a recorder filled with what it heard last: the radio link was lost, and every channel was held."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from analyzer.conditioning.drive import LOADED
+from analyzer.conditioning.leaps import stood_still
+from analyzer.conditioning.outliers import frozen
+from analyzer.conditioning.stretches import stretches_of
+from analyzer.records import Notice
+from analyzer.wording import clock, counted
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from numpy.typing import NDArray
+
+    from analyzer.conditioning.tuning import ConditioningTuning
+    from analyzer.records import Log
+
+    Array = NDArray[np.float64]
+
+_SHORTEST_S: Final = 1.5
+"""What is shorter is bridged over anyway."""
+
+_LOADED: Final = 0.3
+"""A drive at this share of its most never reads the same in every channel for long: the pack's voltage falls."""
+
+
+def without_held_rows(log: Log, tuning: ConditioningTuning) -> tuple[pd.DataFrame, list[Notice]]:
+    """The log's frame without the rows' values that every channel repeats because nothing was heard.
+
+    So it is where rows around them hardly ever repeat, where the altitude leaps at the end, as no flight can, and where
+    the drive stays loaded to the last digit. Else it is rest.
+
+    Parameters
+    ----------
+    log : Log
+        As read.
+    tuning : ConditioningTuning
+        The stage's tuning.
+    """
+    frame = log.frame
+    channels = [column for column in frame.columns if column != "time_s" and frame[column].dtype.kind == "f"]
+    rows = _repeated(frame, channels)
+    if len(rows) < tuning.frozen_readings - 1:
+        return frame, []
+    time_s, repeated = frame["time_s"].to_numpy(dtype=float), np.zeros(len(frame), dtype=bool)
+    repeated[rows] = True
+    gaps = stretches_of(repeated)
+    lasts_s = time_s[gaps[:, 1] - 1] - time_s[gaps[:, 0] - 1]
+    gaps, lasts_s = gaps[lasts_s > _SHORTEST_S], lasts_s[lasts_s > _SHORTEST_S]
+    if not len(gaps):
+        return frame, []
+    lost = np.zeros(len(frame), dtype=bool)
+    lost[frozen(time_s, np.cumsum(~repeated).astype(float), tuning)] = True
+    lost |= _caught_up(time_s, frame["altitude_m"].to_numpy(dtype=float), tuning)
+    loaded = (lasts_s >= tuning.frozen_s) & _loaded(frame, gaps[:, 0])
+    unheard = loaded | [bool(lost[slice(*gap)].all()) for gap in gaps.tolist()]
+    if not unheard.any():
+        return frame, []
+    held = np.zeros(len(frame), dtype=bool)
+    for first, last in gaps[unheard].tolist():
+        held[first:last] = True
+    longest = int(np.argmax(np.where(unheard, lasts_s, 0.0)))
+    message = (
+        f"nothing new was heard {counted(int(unheard.sum()), 'time')}, for up to {lasts_s[longest]:.0f} s, at "
+        f"{clock(time_s[gaps[longest, 0]])}: the values that were held meanwhile are set aside. Look at the range and "
+        "the aerials"
+    )
+    return frame.assign(**{column: frame[column].mask(held) for column in channels}), [Notice("link-lost", message)]
+
+
+def _repeated(frame: pd.DataFrame, channels: list[str]) -> NDArray[np.intp]:
+    """Rows in which no channel differs from the row before."""
+    rows = np.arange(1, len(frame))
+    for column in channels:
+        values = frame[column].to_numpy()
+        now, before = values[rows], values[rows - 1]
+        rows = rows[(now == before) | (np.isnan(now) & np.isnan(before))]
+    return rows
+
+
+def _caught_up(time_s: Array, altitude_m: Array, tuning: ConditioningTuning) -> NDArray[np.bool_]:
+    """Rows over which the altitude stands until it leaps as no flight can."""
+    there = np.flatnonzero(np.isfinite(altitude_m))
+    stood = np.zeros(len(time_s), dtype=bool)
+    stood[there[stood_still(time_s[there], altitude_m[there], tuning)]] = True
+    return stood
+
+
+def _loaded(frame: pd.DataFrame, rows: NDArray[np.intp]) -> NDArray[np.bool_]:
+    """In which rows the motor draws, or is turned, at much of its most."""
+    drives = [frame[column].to_numpy() for column in LOADED if column != "voltage_v" and column in frame]
+    shares = [drive[rows] > _LOADED * np.nanmax(drive) for drive in drives if np.isfinite(drive).any()]
+    return np.any(shares, axis=0) if shares else np.zeros(len(rows), dtype=bool)
