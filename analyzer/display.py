@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from analyzer.records import LogFacts, Notice, SegmentKind
 
 System = Literal["metric", "feet"]
+SYSTEMS: Final[dict[System, str]] = {"metric": "metres", "feet": "feet"}
+"""Every system of units, the usual one first, and what a pilot calls it."""
 
 ABSENT: Final = "—"
 """What stands for a value that the data cannot give."""
@@ -57,38 +59,47 @@ class Scale:
         return shown if shown == ABSENT or not self.symbol else f"{shown} {self.symbol}"
 
 
+_METRIC: Final[dict[str, Scale]] = {  # the first ending that fits a field's name decides
+    "airspeed_m_s": Scale("m/s", 1.0, 1),
+    "ground_speed_m_s": Scale("m/s", 1.0, 1),
+    "drift_m_s": Scale("m/s", 1.0, 1),
+    "wind_m_s": Scale("m/s", 1.0, 1),
+    "_m_s": Scale("m/s", 1.0, 2),
+    "_per_ah_m": Scale("m/Ah", 1.0, 0),
+    "_per_wh_m": Scale("m/Wh", 1.0, 1),
+    "_m": Scale("m", 1.0, 0),
+    "_ah": Scale("mAh", 1000.0, 0),
+    "_wh": Scale("Wh", 1.0, 2),
+    "_ohm": Scale("mΩ", 1000.0, 1),
+    "_percent": Scale("%", 1.0, 1),
+    "_share": Scale("%", 100.0, 0),
+    "_efficiency": Scale("%", 100.0, 0),
+    "throttle": Scale("%", 100.0, 0),
+    "rpm": Scale("rpm", 1.0, 0),
+    "_deg": Scale("°", 1.0, 0),
+    "_hz": Scale("Hz", 1.0, 1),
+    "_a": Scale("A", 1.0, 1),
+    "_v": Scale("V", 1.0, 2),
+    "_w": Scale("W", 1.0, 0),
+    "_s": Scale("s", 1.0, 0),
+    "_c": Scale("°C", 1.0, 0),
+}
 _FOOT: Final = 1.0 / unit_of("ft").factor
-_FOOT_PER_MINUTE: Final = 1.0 / unit_of("ft/min", "speed").factor
-_MPH: Final = 1.0 / unit_of("mph").factor
+_IN_MPH: Final = Scale("mph", 1.0 / unit_of("mph").factor, 1)
+_IN_FEET: Final[dict[str, Scale]] = {
+    "airspeed_m_s": _IN_MPH,
+    "ground_speed_m_s": _IN_MPH,
+    "drift_m_s": _IN_MPH,
+    "wind_m_s": _IN_MPH,
+    "_m_s": Scale("ft/min", 1.0 / unit_of("ft/min", "speed").factor, 0),
+    "_per_ah_m": Scale("ft/Ah", _FOOT, 0),
+    "_per_wh_m": Scale("ft/Wh", _FOOT, 0),
+    "_m": Scale("ft", _FOOT, 0),
+}
+_INSTEAD: Final[dict[System, dict[str, Scale]]] = {"metric": {}, "feet": _IN_FEET}
+"""What each system shows in another unit than the metric one."""
 
-_SCALES: Final[tuple[tuple[str, Scale, Scale], ...]] = (
-    # the first ending that fits a field's name decides: (ending, metric, feet)
-    ("airspeed_m_s", Scale("m/s", 1.0, 1), Scale("mph", _MPH, 1)),
-    ("ground_speed_m_s", Scale("m/s", 1.0, 1), Scale("mph", _MPH, 1)),
-    ("drift_m_s", Scale("m/s", 1.0, 1), Scale("mph", _MPH, 1)),
-    ("wind_m_s", Scale("m/s", 1.0, 1), Scale("mph", _MPH, 1)),
-    ("_m_s", Scale("m/s", 1.0, 2), Scale("ft/min", _FOOT_PER_MINUTE, 0)),
-    ("_per_ah_m", Scale("m/Ah", 1.0, 0), Scale("ft/Ah", _FOOT, 0)),
-    ("_per_wh_m", Scale("m/Wh", 1.0, 1), Scale("ft/Wh", _FOOT, 0)),
-    ("_m", Scale("m", 1.0, 0), Scale("ft", _FOOT, 0)),
-    ("_ah", Scale("mAh", 1000.0, 0), Scale("mAh", 1000.0, 0)),
-    ("_wh", Scale("Wh", 1.0, 2), Scale("Wh", 1.0, 2)),
-    ("_ohm", Scale("mΩ", 1000.0, 1), Scale("mΩ", 1000.0, 1)),
-    ("_percent", Scale("%", 1.0, 1), Scale("%", 1.0, 1)),
-    ("_share", Scale("%", 100.0, 0), Scale("%", 100.0, 0)),
-    ("_efficiency", Scale("%", 100.0, 0), Scale("%", 100.0, 0)),
-    ("throttle", Scale("%", 100.0, 0), Scale("%", 100.0, 0)),
-    ("rpm", Scale("rpm", 1.0, 0), Scale("rpm", 1.0, 0)),
-    ("_deg", Scale("°", 1.0, 0), Scale("°", 1.0, 0)),
-    ("_hz", Scale("Hz", 1.0, 1), Scale("Hz", 1.0, 1)),
-    ("_a", Scale("A", 1.0, 1), Scale("A", 1.0, 1)),
-    ("_v", Scale("V", 1.0, 2), Scale("V", 1.0, 2)),
-    ("_w", Scale("W", 1.0, 0), Scale("W", 1.0, 0)),
-    ("_s", Scale("s", 1.0, 0), Scale("s", 1.0, 0)),
-    ("_c", Scale("°C", 1.0, 0), Scale("°C", 1.0, 0)),
-)
-
-_BY_SYMBOL: Final = {metric.symbol: (metric, feet) for _, metric, feet in reversed(_SCALES)}
+_ENDINGS: Final = {scale.symbol: ending for ending, scale in reversed(_METRIC.items())}
 
 
 def scale_of(field: str, system: System = "metric") -> Scale:
@@ -98,7 +109,7 @@ def scale_of(field: str, system: System = "metric") -> Scale:
     ----------
     field : str
         Name of a field or channel; its ending is its unit.
-    system : {"metric", "feet"}
+    system : System
         What the reader wants.
 
     Raises
@@ -111,9 +122,9 @@ def scale_of(field: str, system: System = "metric") -> Scale:
     >>> scale_of("height_gain_m", "feet").with_unit(100.0)
     '328 ft'
     """
-    for ending, metric, feet in _SCALES:
+    for ending, metric in _METRIC.items():
         if field.endswith(ending):
-            return feet if system == "feet" else metric
+            return _INSTEAD[system].get(ending, metric)
     raise KeyError(field)
 
 
@@ -124,17 +135,16 @@ def scale_for_symbol(symbol: str, system: System = "metric", quantity: str = "")
     ----------
     symbol : str
         Unit of the value.
-    system : {"metric", "feet"}
+    system : System
         What the reader wants.
     quantity : str
         What it is, in words; tells a climb from a speed.
     """
     if symbol == "m/s" and any(word in quantity for word in ("climb", "sink", "lift")):
         return scale_of("climb_m_s", system)
-    if symbol not in _BY_SYMBOL:
+    if symbol not in _ENDINGS:
         return Scale(symbol, 1.0, 2)
-    metric, feet = _BY_SYMBOL[symbol]
-    chosen = feet if system == "feet" else metric
+    chosen, metric = scale_of(_ENDINGS[symbol], system), scale_of(_ENDINGS[symbol])
     return Scale(chosen.symbol, chosen.factor / metric.factor, chosen.decimals)
 
 
@@ -157,12 +167,12 @@ def sentence(text: str, system: System = "metric") -> str:
     if system == "metric":
         return text
 
-    def in_feet(found: re.Match[str]) -> str:
+    def converted(found: re.Match[str]) -> str:
         scale = scale_for_symbol(found[3], system, text)
         to = f" to {scale.text(float(found[2]))}" if found[2] else ""
         return f"{scale.text(float(found[1]))}{to} {scale.symbol}"
 
-    return _METRES.sub(in_feet, text)
+    return _METRES.sub(converted, text)
 
 
 def notice_lines(notices: Iterable[Notice], system: System = "metric") -> tuple[str, ...]:

@@ -269,7 +269,7 @@ class LimitCheck:
 
 
 @dataclass(frozen=True, slots=True)
-class PowerSystemFindings:
+class PowerSystemMeasures:
     """What the log says of the pack, and the setup's limits."""
 
     pack_resistance_ohm: float | None
@@ -343,7 +343,7 @@ class FlightSummary:
     glides: tuple[Glide, ...]
     thermal_climbs: tuple[ThermalClimb, ...]
     totals: Totals
-    power_system: PowerSystemFindings
+    power_system: PowerSystemMeasures
     match: tuple[MatchItem, ...] = ()
     schema: str = FLIGHT_SUMMARY_SCHEMA
     glide_parts: tuple[Glide, ...] = ()

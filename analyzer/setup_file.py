@@ -84,7 +84,7 @@ class Gearbox(Section):
     efficiency: float = _quantity("Share of the power that passes, usually 0.95", 0.3, 1.0, 0.95)
 
 
-class Propeller(Section):
+class PropellerSection(Section):
     """The propeller."""
 
     diameter_in: float | None = _quantity("Diameter, inches", 2.0, 40.0)
@@ -177,7 +177,7 @@ class Setup(Section):
     speed_controller: SpeedController | None = None
     motor: Motor | None = None
     gearbox: Gearbox | None = None
-    propeller: Propeller | None = None
+    propeller: PropellerSection | None = None
     receiver_supply: ReceiverSupply | None = None
     air: Air | None = None
     telemetry: Telemetry = Field(default_factory=Telemetry)

@@ -236,3 +236,27 @@ def unit_of(symbol: str, dimension: str | None = None) -> Unit:
     if len(fits) != 1:
         raise KeyError(symbol)
     return fits[0]
+
+
+_BY_ENDING: Final = {
+    "_rpm_per_v": "rpm/V", "_kg_m3": "kg/m³", "_m_s": "m/s", "_ah_m": "m/Ah", "_wh_m": "m/Wh", "_deg": "deg",
+    "_kg": "kg", "_m2": "m²", "_ah": "Ah", "_ohm": "Ω", "_in": "in", "_n": "N", "_w": "W", "_a": "A", "_v": "V",
+    "_c": "°C", "_m": "m", "rpm": "rpm",
+}  # fmt: skip
+"""What names of fields and setup keys end in; the first that fits decides."""
+
+
+def unit_ending(name: str) -> str:
+    """The ending of a name that is its unit; "" where it has none, as a plain number or a word."""
+    return next((ending for ending in _BY_ENDING if name.endswith(ending)), "")
+
+
+def unit_in_name(name: str) -> str:
+    """The unit that a name ends in.
+
+    Examples
+    --------
+    >>> unit_in_name("climb_rate_m_s"), unit_in_name("cells")
+    ('m/s', '')
+    """
+    return _BY_ENDING.get(unit_ending(name), "")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from analyzer.display import SYSTEMS
 from analyzer.figures.template import DAY, NIGHT, SUN
 
 if TYPE_CHECKING:
@@ -28,8 +29,9 @@ class Preferences:
     def from_store(cls, stored: Mapping[str, Any] | None) -> Preferences:
         """Read what the browser kept."""
         kept = stored or {}
+        units: System = next((system for system in SYSTEMS if system == kept.get("units")), "metric")
         theme = kept.get("theme")
-        return cls("feet" if kept.get("units") == "feet" else "metric", theme if theme in LOOKS else "day")
+        return cls(units, theme if theme in LOOKS else "day")
 
     @property
     def look(self) -> Look:

@@ -9,6 +9,7 @@ import dash_mantine_components as dmc
 from dash import ClientsideFunction, Input, Output, State, ctx, dcc, html, no_update
 from dash.exceptions import PreventUpdate
 
+from analyzer.display import SYSTEMS
 from analyzer.errors import ClimbledgerError
 from dashboard import ids
 from dashboard.components.attributes import aria
@@ -110,7 +111,7 @@ def _header() -> html.Header:
             html.Div(
                 className="switches",
                 children=[
-                    _switch(ids.UNITS_SWITCH, "Units", (("metric", "metres"), ("feet", "feet"))),
+                    _switch(ids.UNITS_SWITCH, "Units", tuple(SYSTEMS.items())),
                     _switch(ids.THEME_SWITCH, "Theme", tuple((theme, theme) for theme in LOOKS)),
                 ],
             ),

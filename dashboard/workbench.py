@@ -23,7 +23,7 @@ from dashboard.upload import decode_upload
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from analyzer.comparison import LoggedFlight
+    from analyzer.comparison.flights import LoggedFlight
     from analyzer.export.answers import Answer
     from analyzer.ingest import ColumnDescription
     from analyzer.logbook import Edits, Entry, Logbook
@@ -308,8 +308,7 @@ class Workbench:
 
     def beside_others(self, flight: OpenFlight) -> Answer:
         """Set a flight's propeller beside those of the logbook; an invented flight's beside the invented ones."""
-        from analyzer.comparison import LoggedFlight
-        from analyzer.comparison.flights import propeller_name
+        from analyzer.comparison.flights import LoggedFlight, propeller_name
         from analyzer.export.propeller_answer import propeller_answer
 
         is_named = flight.logbook_id is not None or bool(propeller_name(flight.setup))
@@ -321,7 +320,7 @@ class Workbench:
 
     def sample_comparison(self) -> tuple[LoggedFlight, ...]:
         """The invented flights that have a setup, ready to be compared; analysed once."""
-        from analyzer.comparison import LoggedFlight
+        from analyzer.comparison.flights import LoggedFlight
 
         paths = sorted(self._samples.glob("*.csv")) if self._samples is not None else []
         flights = [self._sample(path) for path in paths if path.with_suffix(".setup.toml").is_file()]

@@ -18,7 +18,7 @@ from analyzer.records import (
     MatchItem,
     MotorRun,
     Notice,
-    PowerSystemFindings,
+    PowerSystemMeasures,
     Segment,
     Segmentation,
     ThermalClimb,
@@ -92,7 +92,7 @@ def made_summary(**changes: object) -> FlightSummary:
         ),
         thermal_climbs=(ThermalClimb(160.0, 280.0, 176.0, 1.47, 2.3, 128.0, 304.0, 14.2, 3.1, 247.0, 1.1, 0.02),),
         totals=Totals(879.0, 43.0, 4.9, 0.41, 306.0, 259.6, 176.0, 0.404),
-        power_system=PowerSystemFindings(
+        power_system=PowerSystemMeasures(
             pack_resistance_ohm=0.0243,
             pack_resistance_ohm_se=0.0009,
             pack_rest_voltage_v=12.31,

@@ -11,7 +11,7 @@ from analyzer.records import (
     Log,
     LogFacts,
     MotorRun,
-    PowerSystemFindings,
+    PowerSystemMeasures,
     Segment,
     Totals,
 )
@@ -82,5 +82,5 @@ def summary_of(log: Log, count: int = 3, climb_s: float = CLIMB_S) -> FlightSumm
         glides=(),
         thermal_climbs=(),
         totals=Totals(end_s, count * climb_s, None, None, None, None, None, None),
-        power_system=PowerSystemFindings(None, None, None, None),
+        power_system=PowerSystemMeasures(None, None, None, None),
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import nullcontext
+from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import click
@@ -10,13 +11,12 @@ import click
 from analyzer.cli import options
 from analyzer.cli.outputs import Outputs
 from analyzer.cli.problems import report_problem
-from analyzer.cli.streams import Progress, say
+from analyzer.cli.streams import Progress, say, show, write_out
 from analyzer.errors import ClimbledgerError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from contextlib import AbstractContextManager
-    from pathlib import Path
 
     from analyzer.analysis import Analysis
     from analyzer.display import System
@@ -119,16 +119,21 @@ def _calibrate(
     targets: dict[str, str | None],
     units: System,
 ) -> int:
-    """Calibrate from all logs, or not at all."""
-    from analyzer.cli.calibrating import write_calibration
+    """Calibrate from all logs, or not at all, and write the setup beside the user's, which is read for its comments."""
+    from analyzer.export.calibration_text import calibration_text
+    from analyzer.export.writing import STDOUT
+    from analyzer.match import calibrate, calibrated_toml
 
+    target = str(targets["--calibrate"])
     if len(kept) < wanted:
-        say(f"{targets['--calibrate']}: not written, since {wanted - len(kept)} of {wanted} logs could not be read")
+        say(f"{target}: not written, since {wanted - len(kept)} of {wanted} logs could not be read")
         return 1
     try:
-        write_calibration(
-            kept, setup, setup_path, str(targets["--calibrate"]), units, is_text_wanted="-" not in targets.values()
-        )
+        result = calibrate(kept, setup)
+        folder = None if target == STDOUT else Path(target).resolve().parent
+        write_out(target, calibrated_toml(result, setup_path.read_text(encoding="utf-8-sig"), folder))
+        if STDOUT not in targets.values():
+            show("\n\n" + calibration_text(result, units))
     except ClimbledgerError as error:
         return report_problem(error)
     return 0
@@ -147,7 +152,7 @@ def _beside_others(book: Logbook | None, analysis: Analysis, setup: Setup | None
     """How the propeller did beside those of the logbook; of many logs at once, ``compare`` tells."""
     if book is None:
         return None
-    from analyzer.comparison import LoggedFlight
+    from analyzer.comparison.flights import LoggedFlight
     from analyzer.export.propeller_answer import propeller_answer
 
     return propeller_answer(LoggedFlight(analysis.summary, setup), book.flights())

@@ -6,11 +6,12 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
-from analyzer.cli import entry_options, options
+from analyzer.cli import logbook_options, options
 from analyzer.cli.streams import show, write_out
+from analyzer.comparison.metrics import METRICS
 
 if TYPE_CHECKING:
-    from analyzer.comparison import Comparison
+    from analyzer.comparison.records import Comparison
     from analyzer.display import System
 
 EPILOG: Final = """\b
@@ -19,11 +20,6 @@ Examples:
   climbledger compare --by pack --metric climb_rate_m_s --report packs.html
   climbledger compare --where place=Larkmoor --since 2026-05-01
 """
-
-METRICS: Final = (
-    "climb_per_ah_m", "climb_per_wh_m", "climb_rate_m_s", "mean_current_a", "climb_efficiency", "sink_rate_m_s",
-)  # fmt: skip
-"""As in `analyzer.comparison.METRICS` (a test compares the two), without the time to load it."""
 
 
 @click.command(epilog=EPILOG, short_help="Which propeller is better, by how much, and whether that is real.")
@@ -37,15 +33,15 @@ METRICS: Final = (
 )
 @click.option(
     "--metric",
-    type=click.Choice(METRICS),
+    type=click.Choice(list(METRICS)),
     metavar="METRIC",
-    default=METRICS[0],
+    default=next(iter(METRICS)),
     show_default=True,
     help=f"What to compare: {', '.join(METRICS)}.",
 )
-@entry_options.where_option
-@entry_options.since_option
-@entry_options.until_option
+@logbook_options.where_option
+@logbook_options.since_option
+@logbook_options.until_option
 @options.json_option
 @options.report_option
 @options.units_option
@@ -67,7 +63,7 @@ def command(
     """
     options.check_targets({"--json": json_target, "--report": report_target}, options.logbook_files(logbook))
 
-    from analyzer.comparison import compare_flights
+    from analyzer.comparison.compare import compare_flights
     from analyzer.logbook import open_logbook
     from analyzer.logbook.choosing import choose
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 import click
 
-from analyzer.cli import entry_options, logbook_upkeep, options
+from analyzer.cli import logbook_options, logbook_upkeep, options
 from analyzer.cli.batch_report import report_outcomes
 from analyzer.cli.streams import say, show, write_out
 from analyzer.errors import OptionError
@@ -43,11 +43,11 @@ def command() -> None:
 )
 @click.argument("logs", metavar="LOG|FOLDER...", nargs=-1, required=True, type=options.FILE)
 @options.setup_option
-@entry_options.propeller_option
-@entry_options.place_option
-@entry_options.day_option
-@entry_options.note_option
-@entry_options.tag_option
+@logbook_options.propeller_option
+@logbook_options.place_option
+@logbook_options.day_option
+@logbook_options.note_option
+@logbook_options.tag_option
 @options.map_option
 @click.option("--jobs", type=click.IntRange(1, 256), help="Processes to work in; default: one a core.")
 @options.logbook_option
@@ -70,7 +70,7 @@ def add(
     """
     setup = options.read_setup_option(setup_path)
     columns = options.column_map(mappings)
-    edits = entry_options.edits_from(propeller, place, day, note, tags)
+    edits = logbook_options.edits_from(propeller, place, day, note, tags)
 
     from analyzer.logbook import add_logs, find_logs, open_logbook
 
@@ -89,9 +89,9 @@ def add(
     short_help="List what is there.",
     epilog="\b\nExample:\n  climbledger logbook list --where place=Larkmoor --since 2026-05-01",
 )
-@entry_options.where_option
-@entry_options.since_option
-@entry_options.until_option
+@logbook_options.where_option
+@logbook_options.since_option
+@logbook_options.until_option
 @options.json_option
 @options.csv_option
 @options.units_option
@@ -160,11 +160,11 @@ def show_entry(entry_id: int, json_target: str | None, units: System, logbook: s
 )
 @click.argument("entry_ids", metavar="NUMBER...", nargs=-1, required=True, type=int)
 @options.setup_option
-@entry_options.propeller_option
-@entry_options.place_option
-@entry_options.day_option
-@entry_options.note_option
-@entry_options.tag_option
+@logbook_options.propeller_option
+@logbook_options.place_option
+@logbook_options.day_option
+@logbook_options.note_option
+@logbook_options.tag_option
 @click.option("--untag", multiple=True, metavar="NAME", help="Take a tag away; may be repeated.")
 @options.logbook_option
 def edit(
@@ -183,7 +183,7 @@ def edit(
     What depends on the setup or the propeller is analysed anew. A later analysis never touches these words.
     """
     setup = options.read_setup_option(setup_path)
-    edits = entry_options.edits_from(propeller, place, day, note, tags, untag)
+    edits = logbook_options.edits_from(propeller, place, day, note, tags, untag)
 
     from analyzer.logbook import Edits, open_logbook
     from analyzer.logbook.listing import entry_heading

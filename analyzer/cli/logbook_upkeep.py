@@ -7,7 +7,7 @@ from typing import Final
 
 import click
 
-from analyzer.cli import entry_options, options
+from analyzer.cli import logbook_options, options
 from analyzer.cli.batch_report import report_outcomes
 from analyzer.cli.streams import Progress, say
 
@@ -43,9 +43,9 @@ def reanalyze(entry_ids: tuple[int, ...], everything: bool, jobs: int | None, lo
     epilog="\b\nExample:\n  climbledger logbook export my_flights/ --where place=Larkmoor",
 )
 @click.argument("folder", type=options.FILE)
-@entry_options.where_option
-@entry_options.since_option
-@entry_options.until_option
+@logbook_options.where_option
+@logbook_options.since_option
+@logbook_options.until_option
 @options.logbook_option
 def export(folder: Path, where: tuple[str, ...], since: str | None, until: str | None, logbook: str | None) -> int:
     """Write each log exactly as it was, its setup and its summary into FOLDER, and a table of all as logbook.csv."""

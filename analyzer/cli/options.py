@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import click
 
+from analyzer.display import SYSTEMS
 from analyzer.errors import ColumnMapError, OptionError
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ logbook_option: Decorator = click.option(
 )
 units_option: Decorator = click.option(
     "--units",
-    type=click.Choice(["metric", "feet"]),
+    type=click.Choice(list(SYSTEMS)),
     default="metric",
     show_default=True,
     help="Units to show.",

@@ -30,7 +30,7 @@ class Outputs:
     ----------
     targets : mapping of str to str or None
         "--json", "--csv" and "--report" to where they go.
-    units : {"metric", "feet"}
+    units : System
         For text and report.
     setup : Setup, optional
         The one that the logs were analysed with.

@@ -10,11 +10,13 @@ from analyzer.cli import options
 from analyzer.cli.streams import show, write_out
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     from analyzer.display import System
     from analyzer.match import Ranking
     from analyzer.power_system.prediction_records import Prediction
+    from analyzer.power_system.propeller import Propeller
     from analyzer.setup_file import Setup
 
 EPILOG: Final = """\b
@@ -107,19 +109,20 @@ def command(
     targets = {"--json": json_target, "--report": report_target}
     options.check_targets(targets, inputs=options.setup_files(setup_path, setup))
 
-    from analyzer.cli.candidates import candidate_sizes, ranked
+    from analyzer.match import parse_aim, rank
     from analyzer.power_system.prediction import predict
 
     is_ranked = any(option is not None for option in (size_range, aim_text, max_diameter_in, report_target))
     prediction = predict(
         setup,
-        candidate_sizes(setup, sizes, size_range, is_ranked=is_ranked),
+        _candidates(setup, sizes, size_range, is_ranked=is_ranked),
         throttle=throttle / 100.0,
         climb_height_m=climb_height_m,
         pack_temperature_c=pack_temperature_c,
     )
-    ranking = ranked(prediction, setup, aim_text, max_diameter_in) if is_ranked else None
-    _write(prediction, ranking, setup, targets, units)
+    aim = parse_aim(aim_text or "climb_per_ah")
+    ranking = rank(prediction, aim, setup, max_diameter_in) if is_ranked else None
+    _write(prediction, ranking, targets, units)
     if "-" not in targets.values():
         from analyzer.export.prediction_text import prediction_text
         from analyzer.export.ranking_text import ranking_text
@@ -129,9 +132,23 @@ def command(
     return 0
 
 
-def _write(
-    prediction: Prediction, ranking: Ranking | None, setup: Setup, targets: dict[str, str | None], units: System
-) -> None:
+def _candidates(
+    setup: Setup, sizes: Sequence[str], size_range: str | None, *, is_ranked: bool
+) -> tuple[Propeller, ...]:
+    """The propellers asked for, each once; for a ranking also those flown: the setup's own, and the calibration's."""
+    from analyzer.power_system.coefficients import setup_propeller
+    from analyzer.power_system.propeller import parse_propeller, propeller_range
+
+    asked = [*(parse_propeller(size) for size in sizes), *(propeller_range(size_range) if size_range else ())]
+    if is_ranked:
+        if setup.value("propeller.diameter_in") is not None and setup.value("propeller.pitch_in") is not None:
+            asked.append(setup_propeller(setup))
+        if setup.calibration is not None:
+            asked += [parse_propeller(one.propeller) for one in setup.calibration.flown]
+    return tuple(dict.fromkeys(asked))
+
+
+def _write(prediction: Prediction, ranking: Ranking | None, targets: dict[str, str | None], units: System) -> None:
     """Write the documents asked for."""
     json_target, report_target = targets["--json"], targets["--report"]
     if json_target is not None:
@@ -142,5 +159,4 @@ def _write(
     if report_target is not None and ranking is not None:
         from analyzer.export.ranking_html import ranking_page
 
-        limit_a = setup.value("speed_controller.continuous_current_a")
-        write_out(report_target, ranking_page(ranking, prediction, units, limit_a))
+        write_out(report_target, ranking_page(ranking, prediction, units))

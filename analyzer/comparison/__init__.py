@@ -6,14 +6,6 @@ random effects gives means, and differences that hold together; and the verdict 
 
     flights -> candidates -> screening -> common conditions -> outliers -> mixed model -> differences -> verdict
 
-`compare_flights` does all of it, `compare_runs` begins at the plain table of runs.
+`compare.compare_flights` does all of it, `compare.compare_runs` begins at the plain table of runs. The package itself
+imports none of its modules: the command line reads the table of `metrics` without the time to load the others.
 """
-
-from __future__ import annotations
-
-from analyzer.comparison.compare import compare_flights, compare_runs
-from analyzer.comparison.flights import GROUPINGS, LoggedFlight
-from analyzer.comparison.metrics import METRICS
-from analyzer.comparison.records import ComparedRun, Comparison
-
-__all__ = ["GROUPINGS", "METRICS", "ComparedRun", "Comparison", "LoggedFlight", "compare_flights", "compare_runs"]

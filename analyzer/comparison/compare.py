@@ -15,7 +15,7 @@ from analyzer.comparison.metrics import metric_named
 from analyzer.comparison.outliers import find_outliers
 from analyzer.comparison.records import ComparedRun, Comparison, Reference, SetAside
 from analyzer.comparison.screening import screen
-from analyzer.comparison.settings import SETTINGS, ComparisonSettings
+from analyzer.comparison.tuning import TUNING, ComparisonTuning
 from analyzer.comparison.verdict import verdict_of
 from analyzer.errors import NoAnswerError
 from analyzer.records import Notice
@@ -32,7 +32,7 @@ def compare_flights(
     flights: Sequence[LoggedFlight],
     by: str = "propeller",
     metric: str = "climb_per_ah_m",
-    settings: ComparisonSettings = SETTINGS,
+    tuning: ComparisonTuning = TUNING,
 ) -> Comparison:
     """Compare the climbs (or glides) of logged flights.
 
@@ -44,7 +44,7 @@ def compare_flights(
         "propeller", "motor", "pack", "airframe", "setup", "place", or the name of a tag.
     metric : str
         A key of `analyzer.comparison.METRICS`.
-    settings : ComparisonSettings
+    tuning : ComparisonTuning
         How sure, and what counts.
 
     Returns
@@ -60,8 +60,8 @@ def compare_flights(
         When fewer than two groups have a run that can be compared.
     """
     chosen = metric_named(metric)
-    candidates = candidates_of(flights, by, chosen, settings)
-    kept, aside = screen(candidates, by, chosen, settings)
+    candidates = candidates_of(flights, by, chosen, tuning)
+    kept, aside = screen(candidates, by, chosen, tuning)
     if not kept:
         raise NoAnswerError(
             f"none of the {len(candidates)} {chosen.what}s can be compared",
@@ -69,15 +69,15 @@ def compare_flights(
         )
     reference, notices = common_conditions(kept, by, chosen)
     notices = (*notices, *_of_which_model(kept, by, chosen))
-    runs = [_compared(candidate, chosen, reference, settings) for candidate in kept]
-    return compare_runs(runs, by, metric, settings, set_aside=aside, reference=reference, notices=notices)
+    runs = [_compared(candidate, chosen, reference, tuning) for candidate in kept]
+    return compare_runs(runs, by, metric, tuning, set_aside=aside, reference=reference, notices=notices)
 
 
 def compare_runs(
     runs: Sequence[ComparedRun],
     by: str = "propeller",
     metric: str = "climb_per_ah_m",
-    settings: ComparisonSettings = SETTINGS,
+    tuning: ComparisonTuning = TUNING,
     *,
     set_aside: Sequence[SetAside] = (),
     reference: Reference | None = None,
@@ -89,7 +89,7 @@ def compare_runs(
     ----------
     runs : sequence of ComparedRun
         Corrected to common conditions.
-    by, metric, settings
+    by, metric, tuning
         As for `compare_flights`.
     set_aside, reference, notices
         What led to the table; handed on.
@@ -102,23 +102,23 @@ def compare_runs(
     chosen = metric_named(metric)
     table = table_of(runs)
     _require_groups(table.names, len(runs), by, chosen, set_aside)
-    foreign = find_outliers(table, settings)
+    foreign = find_outliers(table, tuning)
     left = [run for row, run in enumerate(runs) if row not in foreign]
     aside = [*set_aside, *(_foreign(runs[row], chosen) for row in foreign)]
-    model = fit_groups(table_of(left), settings)
+    model = fit_groups(table_of(left), tuning)
     order = np.argsort([-model.mean(code).estimate for code in range(len(model.table.names))], kind="stable").tolist()
     pairs = [(a, b) for place, a in enumerate(order) for b in order[place + 1 :]]
-    differences = tuple(difference_of(model, a, b, by, settings) for a, b in pairs)
+    differences = tuple(difference_of(model, a, b, by, tuning) for a, b in pairs)
     return Comparison(
         metric=metric,
         by=by,
-        groups=tuple(group_result(model, code, settings) for code in order),
+        groups=tuple(group_result(model, code, tuning) for code in order),
         differences=differences,
         set_aside=tuple(aside),
         unit=chosen.unit,
-        verdict=verdict_of(differences, chosen, settings),
-        confidence=settings.confidence,
-        worthwhile_percent=settings.worthwhile_percent,
+        verdict=verdict_of(differences, chosen, tuning),
+        confidence=tuning.confidence,
+        worthwhile_percent=tuning.worthwhile_percent,
         reference=reference or Reference(),
         flight_sd=None if model.flights_are_confounded else math.sqrt(model.flight_variance),
         run_sd=math.sqrt(model.run_variance),
@@ -143,7 +143,7 @@ def _require_groups(names: Sequence[str], runs: int, by: str, metric: Metric, as
         )
 
 
-def _compared(candidate: Candidate, metric: Metric, reference: Reference, settings: ComparisonSettings) -> ComparedRun:
+def _compared(candidate: Candidate, metric: Metric, reference: Reference, tuning: ComparisonTuning) -> ComparedRun:
     as_flown = float(candidate.value or 0.0)
     value = corrected(
         metric,
@@ -151,7 +151,7 @@ def _compared(candidate: Candidate, metric: Metric, reference: Reference, settin
         candidate.conditions,
         reference,
         climb_rate_m_s=getattr(candidate.result, "climb_rate_m_s", None),
-        default_sag=settings.default_sag,
+        default_sag=tuning.default_sag,
     )
     length_s = candidate.result.duration_s
     return ComparedRun(
@@ -164,9 +164,9 @@ def _compared(candidate: Candidate, metric: Metric, reference: Reference, settin
         day=candidate.flown.day or None,
         # The air moves a long glide's mean less; a motor run is one climb whatever its length.
         weight=length_s if metric.source == "glides" else 1.0,
-        shared_error=shared_error(metric, value, length_s, settings.lag_s),
-        correction_errors=correction_errors(metric, value, candidate.conditions, reference, settings),
-        launch_error=shared_error(metric, value, length_s, settings.launch_loss_s) if candidate.is_launch else 0.0,
+        shared_error=shared_error(metric, value, length_s, tuning.lag_s),
+        correction_errors=correction_errors(metric, value, candidate.conditions, reference, tuning),
+        launch_error=shared_error(metric, value, length_s, tuning.launch_loss_s) if candidate.is_launch else 0.0,
     )
 
 

@@ -12,11 +12,11 @@ derived here from the first-order motor and the propeller's similarity laws; pro
 
 A climb keeps its lift coefficient, not its advance ratio: with less speed of the motor the propeller loads it more, and
 at a better efficiency. Which of the two wins hangs on propeller and airspeed. With wind-tunnel propellers at 0.8 to 1
-times the usual airspeed of a climb the correction errs by nothing in the mean, and by `ComparisonSettings`'s exponents
+times the usual airspeed of a climb the correction errs by nothing in the mean, and by `ComparisonTuning`'s exponents
 (`tests/comparison/test_conditions.py`): an error that all runs share, and that does not cancel between groups flown in
 different conditions.
 
-Valid for changes of some 20 % in voltage, density or mass (`ComparisonSettings.widest_correction`).
+Valid for changes of some 20 % in voltage, density or mass (`ComparisonTuning.widest_correction`).
 
 What no log shows of the altimeter's lag is the same in all runs. A lag that is wrong by d puts the height at the
 motor's stop off by d times the climb rate, and so the gain of a run of T seconds off by the share d/T, whatever the
@@ -40,7 +40,7 @@ if TYPE_CHECKING:
 
     from analyzer.comparison.flights import Candidate, Conditions
     from analyzer.comparison.metrics import Metric
-    from analyzer.comparison.settings import ComparisonSettings
+    from analyzer.comparison.tuning import ComparisonTuning
 
 _PART_OF: Final = {
     "airframe": ("mass_kg",),
@@ -151,7 +151,7 @@ def shared_error(metric: Metric, value: float, duration_s: float, error_s: float
 
 
 def correction_errors(
-    metric: Metric, value: float, conditions: Conditions, reference: Reference, settings: ComparisonSettings
+    metric: Metric, value: float, conditions: Conditions, reference: Reference, tuning: ComparisonTuning
 ) -> tuple[float, float, float]:
     """Standard errors of a corrected value from its correction for mass, air density and pack voltage.
 
@@ -161,11 +161,11 @@ def correction_errors(
     if metric.source == "glides":
         return 0.0, 0.0, 0.0
     return (
-        value * settings.mass_exponent_se * math.log(_ratio(reference.mass_kg, conditions.mass_kg)),
+        value * tuning.mass_exponent_se * math.log(_ratio(reference.mass_kg, conditions.mass_kg)),
         value
-        * settings.density_exponent_se
+        * tuning.density_exponent_se
         * math.log(_ratio(reference.air_density_kg_m3, conditions.air_density_kg_m3)),
-        value * settings.voltage_exponent_se * math.log(_ratio(reference.pack_voltage_v, conditions.pack_voltage_v)),
+        value * tuning.voltage_exponent_se * math.log(_ratio(reference.pack_voltage_v, conditions.pack_voltage_v)),
     )
 
 

@@ -14,16 +14,16 @@ from analyzer.comparison.records import Difference, GroupResult
 if TYPE_CHECKING:
     from analyzer.comparison.group_model import GroupModel
     from analyzer.comparison.mixed_model import Contrast
-    from analyzer.comparison.settings import ComparisonSettings
+    from analyzer.comparison.tuning import ComparisonTuning
 
 
-def group_result(model: GroupModel, code: int, settings: ComparisonSettings) -> GroupResult:
+def group_result(model: GroupModel, code: int, tuning: ComparisonTuning) -> GroupResult:
     """Mean of one group, by its code, with the interval of that mean alone."""
     mean = model.mean(code)
     mine = model.table.groups == code
     low = high = None
     if not model.flights_are_confounded:
-        low, high = _interval(mean, critical_t(2, mean.degrees_of_freedom, settings.confidence))
+        low, high = _interval(mean, critical_t(2, mean.degrees_of_freedom, tuning.confidence))
     return GroupResult(
         name=model.table.names[code],
         runs=int(mine.sum()),
@@ -39,7 +39,7 @@ def _interval(contrast: Contrast, critical: float) -> tuple[float, float]:
     return contrast.estimate - half_width, contrast.estimate + half_width
 
 
-def difference_of(model: GroupModel, a: int, b: int, by: str, settings: ComparisonSettings) -> Difference:
+def difference_of(model: GroupModel, a: int, b: int, by: str, tuning: ComparisonTuning) -> Difference:
     """Compare two groups, by their codes; the intervals of all pairs hold together.
 
     Parameters
@@ -50,7 +50,7 @@ def difference_of(model: GroupModel, a: int, b: int, by: str, settings: Comparis
         Codes of the groups; a is the one with the higher mean.
     by : str
         What the groups are, in words.
-    settings : ComparisonSettings
+    tuning : ComparisonTuning
         Confidence, power and the worthwhile difference.
     """
     contrast = model.difference(a, b)
@@ -61,15 +61,15 @@ def difference_of(model: GroupModel, a: int, b: int, by: str, settings: Comparis
     if why_not:
         return Difference(name_a, name_b, contrast.estimate, percent, None, None, False, None, why_not=why_not)
     groups = int(np.sum(model.design.component == model.design.component[a]))
-    critical = critical_t(groups, contrast.degrees_of_freedom, settings.confidence)
+    critical = critical_t(groups, contrast.degrees_of_freedom, tuning.confidence)
     low, high = _interval(contrast, critical)
     chance = adjusted_p_value(contrast.estimate / contrast.standard_error, groups, contrast.degrees_of_freedom)
     ratios = ratio_interval(
         mean_a, mean_b, model.covariance(a, a), model.covariance(b, b), model.covariance(a, b), critical
     )
     decided = low > 0.0 or high < 0.0
-    more = 0 if decided else _more_runs(model, a, b, mean_b, groups, settings)
-    shown = detectable(contrast.standard_error, critical, contrast.degrees_of_freedom, settings.power)
+    more = 0 if decided else _more_runs(model, a, b, mean_b, groups, tuning)
+    shown = detectable(contrast.standard_error, critical, contrast.degrees_of_freedom, tuning.power)
     return Difference(
         a=name_a,
         b=name_b,
@@ -119,9 +119,7 @@ def ratio_interval(
     return (middle - root) / square, (middle + root) / square
 
 
-def _more_runs(
-    model: GroupModel, a: int, b: int, mean_b: float, groups: int, settings: ComparisonSettings
-) -> int | None:
+def _more_runs(model: GroupModel, a: int, b: int, mean_b: float, groups: int, tuning: ComparisonTuning) -> int | None:
     if mean_b <= 0.0:
         return None
     table, by_flight = model.table, model.design.flight_degrees is not None
@@ -137,7 +135,7 @@ def _more_runs(
         groups=groups,
         shared_error=model.shared_error(a, b),
     )
-    worthwhile = settings.worthwhile_percent / 100.0 * mean_b
-    most = settings.most_runs_asked // runs_per_unit
-    more = units_needed(plan, worthwhile, settings.confidence, settings.power, most)
+    worthwhile = tuning.worthwhile_percent / 100.0 * mean_b
+    most = tuning.most_runs_asked // runs_per_unit
+    more = units_needed(plan, worthwhile, tuning.confidence, tuning.power, most)
     return None if more is None else more * runs_per_unit

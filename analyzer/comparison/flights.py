@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from analyzer.comparison.metrics import Metric
-    from analyzer.comparison.settings import ComparisonSettings
+    from analyzer.comparison.tuning import ComparisonTuning
     from analyzer.records import FlightSummary, Glide, MotorRun
     from analyzer.setup_file import Setup
 
@@ -181,7 +181,7 @@ def group_namer(by: str, flights: Iterable[LoggedFlight]) -> Callable[[LoggedFli
 
 
 def candidates_of(
-    flights: Sequence[LoggedFlight], by: str, metric: Metric, settings: ComparisonSettings
+    flights: Sequence[LoggedFlight], by: str, metric: Metric, tuning: ComparisonTuning
 ) -> list[Candidate]:
     """List every motor run (or glide) of the flights with its group, value and conditions.
 
@@ -193,7 +193,7 @@ def candidates_of(
         When no flight has any.
     """
     name_of = group_namer(by, flights)
-    sinks = usual_sinks(flights, settings)
+    sinks = usual_sinks(flights, tuning)
     found = [
         _candidate(flown, result, name_of(flown), metric, sinks)
         for flown in flights
@@ -225,12 +225,12 @@ def _flight_of(summary: FlightSummary, start_s: float) -> str:
     return f"{summary.log.sha256[:16]}/{over + 1}"
 
 
-def usual_sinks(flights: Iterable[LoggedFlight], settings: ComparisonSettings) -> dict[tuple[str, str], float]:
+def usual_sinks(flights: Iterable[LoggedFlight], tuning: ComparisonTuning) -> dict[tuple[str, str], float]:
     """Median sink rate of each airframe in each flight mode, over all its glides long enough to count."""
     rates: dict[tuple[str, str], list[float]] = {}
     for flown in flights:
         for glide in flown.summary.glides:
-            if glide.sink_rate_m_s is not None and glide.duration_s >= settings.shortest_glide_s:
+            if glide.sink_rate_m_s is not None and glide.duration_s >= tuning.shortest_glide_s:
                 rates.setdefault(sink_key(flown, glide), []).append(glide.sink_rate_m_s)
     return {key: statistics.median(values) for key, values in rates.items()}
 

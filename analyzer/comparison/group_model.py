@@ -5,7 +5,7 @@ say about them is counted before anything is fitted:
 
 - the flight has ``rank[groups, days, flights] - rank[groups, days]`` degrees of freedom. With none (each group flown in
   one flight) the groups cannot be told from the air of their flights, and there is no interval at all;
-- the day has ``rank[groups, days] - groups``. With fewer than `ComparisonSettings.fewest_degrees` its scatter cannot be
+- the day has ``rank[groups, days] - groups``. With fewer than `ComparisonTuning.fewest_degrees` its scatter cannot be
   estimated, and groups are compared inside days only; groups that never share a day, not even through others, are then
   not comparable.
 
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     from analyzer.comparison.mixed_model import Contrast, MixedFit
     from analyzer.comparison.records import ComparedRun
-    from analyzer.comparison.settings import ComparisonSettings
+    from analyzer.comparison.tuning import ComparisonTuning
 
     Floats = NDArray[np.float64]
     Codes = NDArray[np.intp]
@@ -51,7 +51,7 @@ SHARED_SOURCES = ("length", "the share of launches", "mass", "air density", "pac
 
 
 @dataclass(frozen=True)
-class Table:
+class RunTable:
     """Runs as columns; codes count from 0 and `names` are the groups in code order.
 
     `shared_errors` has a column for each of `SHARED_SOURCES`.
@@ -65,12 +65,12 @@ class Table:
     weights: Floats
     shared_errors: Floats
 
-    def without(self, rows: Sequence[int]) -> Table:
+    def without(self, rows: Sequence[int]) -> RunTable:
         """The table with some rows taken out; a group that loses all its rows loses its code too."""
         keep = np.ones(len(self.values), dtype=bool)
         keep[list(rows)] = False
         used, groups = np.unique(self.groups[keep], return_inverse=True)
-        return Table(
+        return RunTable(
             names=tuple(self.names[code] for code in used),
             values=self.values[keep],
             groups=groups,
@@ -81,12 +81,12 @@ class Table:
         )
 
 
-def table_of(runs: Sequence[ComparedRun]) -> Table:
+def table_of(runs: Sequence[ComparedRun]) -> RunTable:
     """Put runs into columns; unless all are dated, days are not told apart."""
     is_dated = all(run.day for run in runs)
     names, groups = np.unique([run.group for run in runs], return_inverse=True)
     weights = np.array([run.weight for run in runs], dtype=np.float64)
-    return Table(
+    return RunTable(
         names=tuple(str(name) for name in names),
         values=np.array([run.value for run in runs], dtype=np.float64),
         groups=groups,
@@ -121,14 +121,14 @@ class Design:
     component: Codes
 
 
-def design_of(table: Table, settings: ComparisonSettings) -> Design:
+def design_of(table: RunTable, tuning: ComparisonTuning) -> Design:
     """Count degrees of freedom and find which groups can be compared."""
     groups, flights, days = (int(codes.max()) + 1 for codes in (table.groups, table.flights, table.days))
     rows = len(table.values)
     by_day = connected([table.groups, table.days], rows)
     day_is_flight = days == flights
     day_degrees = 0 if days == 1 or day_is_flight else days - len(np.unique(by_day))
-    day_is_random = day_degrees >= settings.fewest_degrees
+    day_is_random = day_degrees >= tuning.fewest_degrees
     all_ranks = groups + flights - len(np.unique(connected([table.groups, table.flights], rows)))
     # Days confounded with groups add nothing, yet keep groups of different days from being compared.
     blocked = days > 1 and not day_is_flight and not day_is_random
@@ -147,7 +147,7 @@ class GroupModel:
 
     Attributes
     ----------
-    table : Table
+    table : RunTable
         What was fitted.
     design : Design
         What it could bear.
@@ -163,7 +163,7 @@ class GroupModel:
         Standard errors of each group's mean that all groups have in common, from independent sources, with signs.
     """
 
-    table: Table
+    table: RunTable
     design: Design
     fit: MixedFit
     rows: Floats
@@ -213,7 +213,7 @@ class GroupModel:
         return replace(own, degrees_of_freedom=degrees).with_known_error(shared_error)
 
 
-def fit_groups(table: Table, settings: ComparisonSettings) -> GroupModel:
+def fit_groups(table: RunTable, tuning: ComparisonTuning) -> GroupModel:
     """Fit the groups' means with the random effects that the table can bear.
 
     Raises
@@ -221,7 +221,7 @@ def fit_groups(table: Table, settings: ComparisonSettings) -> GroupModel:
     NoAnswerError
         When there are no degrees of freedom at all, or all runs of each group are alike.
     """
-    design = design_of(table, settings)
+    design = design_of(table, tuning)
     x, rows = _fixed_effects(table, design)
     factors, degrees = [], []
     if design.flight_degrees:
@@ -245,7 +245,7 @@ def fit_groups(table: Table, settings: ComparisonSettings) -> GroupModel:
     )
 
 
-def _fixed_effects(table: Table, design: Design) -> tuple[Floats, Floats]:
+def _fixed_effects(table: RunTable, design: Design) -> tuple[Floats, Floats]:
     """Design matrix, and each group's mean (over the days it is compared on) as a row of it."""
     groups = len(table.names)
     x = np.eye(groups)[table.groups]

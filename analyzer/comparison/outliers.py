@@ -21,21 +21,21 @@ from analyzer.comparison.group_model import fit_groups
 from analyzer.errors import NoAnswerError
 
 if TYPE_CHECKING:
-    from analyzer.comparison.group_model import GroupModel, Table
-    from analyzer.comparison.settings import ComparisonSettings
+    from analyzer.comparison.group_model import GroupModel, RunTable
+    from analyzer.comparison.tuning import ComparisonTuning
 
 _MOST_STEPS: Final = 25
 """Runs looked at one by one; a comparison with more bad runs than that is large enough to bear the rest."""
 
 
-def find_outliers(table: Table, settings: ComparisonSettings) -> tuple[int, ...]:
+def find_outliers(table: RunTable, tuning: ComparisonTuning) -> tuple[int, ...]:
     """Find the rows that do not fit with the others.
 
     Parameters
     ----------
-    table : Table
+    table : RunTable
         The runs.
-    settings : ComparisonSettings
+    tuning : ComparisonTuning
         Level, and the largest share of a group.
 
     Returns
@@ -43,26 +43,26 @@ def find_outliers(table: Table, settings: ComparisonSettings) -> tuple[int, ...]
     tuple of int
         Row numbers, the most foreign first.
     """
-    allowed = min(_MOST_STEPS, int(settings.most_outliers * len(table.values)))
+    allowed = min(_MOST_STEPS, int(tuning.most_outliers * len(table.values)))
     suspects: list[int] = []
     foreign = 0
     left = np.arange(len(table.values))
     for step in range(1, allowed + 1):
         try:
-            model = fit_groups(table.without(suspects), settings)
+            model = fit_groups(table.without(suspects), tuning)
         except NoAnswerError:
             break
         worst, chance = _most_foreign(model)
         suspects.append(int(left[worst]))
         left = np.delete(left, worst)
-        if chance < settings.outlier_level:
+        if chance < tuning.outlier_level:
             foreign = step
         elif chance >= 1.0:
             break  # the largest residual is of the size that chance makes: nothing is hiding behind it
     found = suspects[:foreign]
     groups = len(table.names)
     numbers, of = np.bincount(table.groups[found], minlength=groups), np.bincount(table.groups, minlength=groups)
-    is_exception = numbers <= settings.most_outliers * of
+    is_exception = numbers <= tuning.most_outliers * of
     return tuple(row for row in found if is_exception[table.groups[row]])
 
 

@@ -11,10 +11,10 @@ if TYPE_CHECKING:
 
     from analyzer.comparison.metrics import Metric
     from analyzer.comparison.records import Difference
-    from analyzer.comparison.settings import ComparisonSettings
+    from analyzer.comparison.tuning import ComparisonTuning
 
 
-def verdict_of(differences: Sequence[Difference], metric: Metric, settings: ComparisonSettings) -> tuple[str, ...]:
+def verdict_of(differences: Sequence[Difference], metric: Metric, tuning: ComparisonTuning) -> tuple[str, ...]:
     """Put every difference into a sentence, the decided ones first, the surest at the top.
 
     Parameters
@@ -23,14 +23,14 @@ def verdict_of(differences: Sequence[Difference], metric: Metric, settings: Comp
         All pairs.
     metric : Metric
         What was compared.
-    settings : ComparisonSettings
+    tuning : ComparisonTuning
         For the worthwhile difference.
     """
     order = sorted(differences, key=lambda pair: (not pair.decided, -(pair.odds or 0.0)))
-    return tuple(sentence(pair, metric, settings.worthwhile_percent) for pair in order)
+    return tuple(in_words(pair, metric, tuning.worthwhile_percent) for pair in order)
 
 
-def sentence(pair: Difference, metric: Metric, worthwhile_percent: float) -> str:
+def in_words(pair: Difference, metric: Metric, worthwhile_percent: float) -> str:
     """One pair in a sentence."""
     if pair.why_not:
         return f"{pair.a} and {pair.b} cannot be compared: {pair.why_not}."

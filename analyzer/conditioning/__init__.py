@@ -23,9 +23,6 @@ Derived columns:
     airspeed is logged.
 ``power_w``
     Electrical power: as logged, else voltage times current.
-
-Notices: ``impossible-values``, ``spikes-removed``, ``sensor-not-ready``, ``altitude-new-zero``,
-``frozen-values``, ``no-pack``, ``readings-lost``, ``link-lost``, ``airspeed-not-used``.
 """
 
 from __future__ import annotations

@@ -67,7 +67,7 @@ def answers(
     ----------
     summary : FlightSummary
         What was found.
-    system : {"metric", "feet"}
+    system : System
         Units of the sentences.
     setup : Setup, optional
         For the pack's capacity; without it nothing is asked of what is left in the pack.

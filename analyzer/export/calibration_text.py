@@ -8,7 +8,7 @@ from analyzer.display import System, scale_of
 from analyzer.export.columns import estimated
 from analyzer.export.match_tables import finding_lines
 from analyzer.export.table import Column, Table
-from analyzer.export.text_page import listed, page, rendered, sentences
+from analyzer.export.text_page import bullet_list, page, rendered, sentences
 
 if TYPE_CHECKING:
     from analyzer.match import CalibrationResult
@@ -23,7 +23,7 @@ def calibration_text(result: CalibrationResult, system: System = "metric") -> st
     ----------
     result : CalibrationResult
         What some logs say of a setup.
-    system : {"metric", "feet"}
+    system : System
         Units for heights and speeds.
 
     Returns
@@ -33,9 +33,9 @@ def calibration_text(result: CalibrationResult, system: System = "metric") -> st
     """
     return page(
         sentences([f"{result.stated.name}: calibrated by {', '.join(result.logs)}"]),
-        listed("What the flights say", (*finding_lines(result.findings), _siblings(result))),
+        bullet_list("What the flights say", (*finding_lines(result.findings), _siblings(result))),
         *rendered([effect_table(result, system)]),
-        listed("About the logs", (notice.message for notice in result.notices)),
+        bullet_list("About the logs", (notice.message for notice in result.notices)),
     )
 
 

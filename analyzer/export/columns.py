@@ -48,7 +48,7 @@ def measured(
         Records; a missing one (None) gives an empty cell.
     field : str
         Name of the value.
-    system : {"metric", "feet"}
+    system : System
         Units.
     error : str
         Field of its standard error; ``<field>_se`` where there is one, by default.

@@ -22,7 +22,7 @@ def comparison_page(comparison: Comparison, system: System = "metric") -> str:
     ----------
     comparison : Comparison
         What was found.
-    system : {"metric", "feet"}
+    system : System
         Units for heights and speeds.
 
     Returns

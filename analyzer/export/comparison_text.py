@@ -23,7 +23,7 @@ def comparison_text(comparison: Comparison, system: System = "metric") -> str:
     ----------
     comparison : Comparison
         What was found.
-    system : {"metric", "feet"}
+    system : System
         Units for heights and speeds.
 
     Returns

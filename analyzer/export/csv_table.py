@@ -26,7 +26,7 @@ from analyzer.records import (
     MatchItem,
     MotorRun,
     Notice,
-    PowerSystemFindings,
+    PowerSystemMeasures,
     Segment,
     ThermalClimb,
     Totals,
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from analyzer.records import FlightSummary
 
 _ROW_RECORDS: Final = (
-    Segment, Flight, MotorRun, Glide, ThermalClimb, Totals, PowerSystemFindings, LimitCheck, MatchItem, Finding,
+    Segment, Flight, MotorRun, Glide, ThermalClimb, Totals, PowerSystemMeasures, LimitCheck, MatchItem, Finding,
     Notice,
 )  # fmt: skip
 COLUMNS: Final = tuple(

@@ -33,7 +33,7 @@ def flight_section(
     ----------
     analysis : Analysis
         The log and what was found; it need not be kept afterwards.
-    system : {"metric", "feet"}
+    system : System
         Units for heights and speeds.
     setup : Setup, optional
         The combination flown.
@@ -53,7 +53,7 @@ def flight_section(
         "facts": _facts(analysis, setup),
         "answers": answers(summary, system, setup),
         "limits": flight_tables.limits_table(summary, system),
-        "climbs": flight_tables.climbs_table(summary, system),
+        "climbs": flight_tables.motor_runs_table(summary, system),
         "draw": flight_tables.draw_table(summary, system),
         "match": match_tables.match_table(summary, system),
         "match_by_climb": match_tables.match_by_climb_table(summary),
@@ -103,8 +103,8 @@ def _pictures(analysis: Analysis, system: System, setup: Setup | None, key: str)
     from analyzer.figures.glides import glides_figure
 
     summary = analysis.summary
-    limits, cells = summary.power_system.limits, setup.value("pack.cells") if setup is not None else None
-    course = flight_figure(analysis.log, summary.segments, limits, cells=cells, system=system)
+    limits = summary.power_system.limits
+    course = flight_figure(analysis.log, summary.segments, limits, setup=setup, system=system)
     pictures: dict[str, Any] = {
         "course": picture_of(course, f"{key}-course", "Height by kind of segment, and what the power system did."),
         "climb_pictures": [],

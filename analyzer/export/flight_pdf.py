@@ -33,7 +33,7 @@ def flight_pdf(analysis: Analysis, system: System = "metric", setup: Setup | Non
     ----------
     analysis : Analysis
         The analysed log.
-    system : {"metric", "feet"}
+    system : System
         Units.
     setup : Setup, optional
         The one it was analysed with.

@@ -18,7 +18,7 @@ from analyzer.display import (
 )
 from analyzer.export.columns import durations, measured, numbers, plain, starts
 from analyzer.export.table import Column, Table
-from analyzer.power_system.limit_names import CELL_VOLTAGE
+from analyzer.limits import CELL_VOLTAGE
 from analyzer.records import SEGMENT_KINDS, MotorRun
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ CELLS_DOUBTFUL: Final = "The cell voltage was not checked: the pack cannot have 
 
 def cells_doubtful(summary: FlightSummary) -> bool:
     """Whether the limit of the cell voltage is open because the setup's pack is not the one that was flown."""
-    has_limit = any(limit.name == CELL_VOLTAGE for limit in summary.power_system.limits)
+    has_limit = any(limit.name == CELL_VOLTAGE.name for limit in summary.power_system.limits)
     return has_limit and any(notice.code == "cells-contradict" for notice in summary.log.notices)
 
 
@@ -41,7 +41,7 @@ def limits_verdict(summary: FlightSummary) -> str:
     limits = summary.power_system.limits
     if not cells_doubtful(summary):
         return _verdict(limits)
-    others = [limit for limit in limits if limit.name != CELL_VOLTAGE]
+    others = [limit for limit in limits if limit.name != CELL_VOLTAGE.name]
     return f"{_verdict(others)} {CELLS_DOUBTFUL}" if others else CELLS_DOUBTFUL
 
 
@@ -140,7 +140,7 @@ def segments_table(summary: FlightSummary, system: System) -> Table:
     )
 
 
-def climbs_table(summary: FlightSummary, system: System) -> Table:
+def motor_runs_table(summary: FlightSummary, system: System) -> Table:
     """What each motor run gave, for what it drew."""
     runs = summary.motor_runs
     worth = _worth_measuring(runs)

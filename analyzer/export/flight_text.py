@@ -11,7 +11,7 @@ from analyzer.errors import printable
 from analyzer.export import flight_tables, match_tables
 from analyzer.export.answers import answers
 from analyzer.export.table import WIDTH
-from analyzer.export.text_page import heading, listed, page, rendered
+from analyzer.export.text_page import bullet_list, heading, page, rendered
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -37,7 +37,7 @@ def flight_text(
     ----------
     summary : FlightSummary
         What was found.
-    system : {"metric", "feet"}
+    system : System
         Units for heights and speeds.
     setup : Setup, optional
         The combination flown.
@@ -51,7 +51,7 @@ def flight_text(
     """
     of_climbs = (
         flight_tables.limits_table(summary, system),
-        flight_tables.climbs_table(summary, system),
+        flight_tables.motor_runs_table(summary, system),
         flight_tables.draw_table(summary, system),
         match_tables.match_table(summary, system),
         match_tables.match_by_climb_table(summary),
@@ -68,11 +68,11 @@ def flight_text(
         _heading(summary.log, setup),
         _answers(answers(summary, system, setup, beside_others)),
         *rendered(of_climbs),
-        listed("What the climbs say of the setup", match_tables.finding_lines(summary.findings)),
+        bullet_list("What the climbs say of the setup", match_tables.finding_lines(summary.findings)),
         *rendered(of_the_rest),
         _strip(summary),
-        listed("About the log", notice_lines(summary.log.notices, system)),
-        listed("Cautions", REPORT_CAUTIONS),
+        bullet_list("About the log", notice_lines(summary.log.notices, system)),
+        bullet_list("Cautions", REPORT_CAUTIONS),
     )
 
 

@@ -7,9 +7,10 @@ The keys are the fields of `analyzer.power_system.prediction_records`; a predict
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 from analyzer.export.serializer import to_plain
+from analyzer.units import unit_in_name
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -17,19 +18,13 @@ if TYPE_CHECKING:
     from analyzer.match import Ranking
     from analyzer.power_system.prediction_records import Prediction
 
-_UNITS: Final = (
-    ("_kg_m3", "kg/m³"), ("_m_s", "m/s"), ("_ah_m", "m/Ah"), ("_wh_m", "m/Wh"), ("_deg", "deg"), ("_ah", "Ah"),
-    ("_n", "N"), ("_w", "W"), ("_a", "A"), ("_v", "V"), ("_m", "m"), ("rpm", "rpm"),
-)  # fmt: skip
-"""First ending that fits a key decides; keys with none are plain numbers or words."""
-
 
 def prediction_plain(prediction: Prediction, ranking: Ranking | None = None) -> dict[str, Any]:
     """Lay a prediction, and the ranking made from it, out as the document's plain dictionaries and lists."""
     document: dict[str, Any] = to_plain(prediction)
     if ranking is not None:
         document["ranking"] = to_plain(ranking)
-    units = {key: unit for key in sorted(set(_keys(document))) if (unit := _unit(key)) is not None}
+    units = {key: unit for key in sorted(set(_keys(document))) if (unit := unit_in_name(key))}
     return {**document, "units": units}
 
 
@@ -40,7 +35,3 @@ def _keys(value: Any) -> Iterator[str]:  # noqa: ANN401 - any plain value
     if isinstance(value, list):
         for item in value:
             yield from _keys(item)
-
-
-def _unit(key: str) -> str | None:
-    return next((unit for ending, unit in _UNITS if key.endswith(ending)), None)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final, TypeVar
 from analyzer.display import Scale, System, scale_for_symbol, scale_of, shown, with_intervals
 from analyzer.export.columns import estimated, plain
 from analyzer.export.table import Column, Table
-from analyzer.power_system.limit_names import CONTINUOUS
+from analyzer.limits import CONTINUOUS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -55,7 +55,7 @@ def overview_table(prediction: Prediction, system: System = "metric") -> Table:
 
 def _room(found: Sequence[PropellerPrediction]) -> tuple[Column, Column]:
     """Room below the controller's continuous current, and the chance that it is not there."""
-    checks = [next((limit for limit in one.limits if limit.name == CONTINUOUS), None) for one in found]
+    checks = [next((limit for limit in one.limits if limit.name == CONTINUOUS.name), None) for one in found]
     room = tuple("" if check is None else f"{check.margin:+.1f}" for check in checks)
     beyond = tuple("" if check is None else chance(check.odds_beyond) for check in checks)
     return Column("room", room, "A"), Column("risk", beyond)

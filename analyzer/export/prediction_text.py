@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.cautions import PREDICTION_CAUTIONS
 from analyzer.export import prediction_tables as tables
-from analyzer.export.text_page import heading, listed, page, rendered
+from analyzer.export.text_page import bullet_list, heading, page, rendered
 
 if TYPE_CHECKING:
     from analyzer.display import System
@@ -25,7 +25,7 @@ def prediction_text(prediction: Prediction, system: System = "metric") -> str:
     ----------
     prediction : Prediction
         For one or more propellers.
-    system : {"metric", "feet"}
+    system : System
         Units for heights and speeds.
 
     Returns
@@ -45,14 +45,14 @@ def prediction_text(prediction: Prediction, system: System = "metric") -> str:
     return page(
         heading(f"{prediction.setup}: prediction", conditions(prediction)),
         *rendered((tables.overview_table(prediction, system),)),
-        listed("No answer", (f"{one.propeller}: {why}" for one in prediction.propellers for why in one.reasons)),
+        bullet_list("No answer", (f"{one.propeller}: {why}" for one in prediction.propellers for why in one.reasons)),
         *rendered(details),
-        listed(
+        bullet_list(
             "Where the propellers' coefficients come from",
             (f"{one.propeller}: {one.basis}" for one in prediction.propellers),
         ),
-        listed("About the setup", setup_remarks(prediction)),
-        listed("Cautions", PREDICTION_CAUTIONS),
+        bullet_list("About the setup", setup_remarks(prediction)),
+        bullet_list("Cautions", PREDICTION_CAUTIONS),
     )
 
 

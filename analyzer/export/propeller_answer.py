@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from analyzer.comparison import METRICS, compare_flights
+from analyzer.comparison.compare import compare_flights
 from analyzer.comparison.flights import propeller_name
-from analyzer.comparison.verdict import open_question, sentence
+from analyzer.comparison.metrics import METRICS
+from analyzer.comparison.verdict import in_words, open_question
 from analyzer.errors import NoAnswerError
 from analyzer.export.answers import Answer, State
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from analyzer.comparison import Comparison, LoggedFlight
-    from analyzer.comparison.records import Difference
+    from analyzer.comparison.flights import LoggedFlight
+    from analyzer.comparison.records import Comparison, Difference
 
 QUESTION: Final = "Was the propeller better?"
 METRIC: Final = METRICS["climb_per_ah_m"]
@@ -63,7 +64,7 @@ def _from_comparison(own: str, comparison: Comparison) -> Answer:
 
 def _evidence(pair: Difference, comparison: Comparison) -> str:
     if pair.decided:
-        return sentence(pair, METRIC, comparison.worthwhile_percent)
+        return in_words(pair, METRIC, comparison.worthwhile_percent)
     return f"{pair.a} over {pair.b} {open_question(pair, METRIC, comparison.worthwhile_percent)}."
 
 

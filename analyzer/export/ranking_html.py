@@ -20,9 +20,7 @@ BEST: Final = 3
 """Candidates whose curves and limits are shown one by one."""
 
 
-def ranking_page(
-    ranking: Ranking, prediction: Prediction, system: System = "metric", limit_a: float | None = None
-) -> str:
+def ranking_page(ranking: Ranking, prediction: Prediction, system: System = "metric") -> str:
     """Write the page.
 
     Parameters
@@ -31,10 +29,8 @@ def ranking_page(
         The candidates in order.
     prediction : Prediction
         What it was made from.
-    system : {"metric", "feet"}
+    system : System
         Units for heights and speeds.
-    limit_a : float, optional
-        Continuous current of the speed controller, for the figure.
 
     Returns
     -------
@@ -57,7 +53,7 @@ def ranking_page(
         limits=limits_table(best, system),
         trade=picture_of(trade, "trade", "Up and to the right is better; bars are 95 % intervals."),
         curves=[
-            picture_of(current_figure(best, limit_a, system=system), "current", "Current over airspeed, pack at 60 %."),
+            picture_of(current_figure(best, system=system), "current", "Current over airspeed, pack at 60 %."),
             picture_of(climb_rate_figure(best, system=system), "climb", "Climb rate over airspeed, pack at 60 %."),
         ],
         notices=setup_remarks(prediction),

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from analyzer.cautions import PREDICTION_CAUTIONS
 from analyzer.export.prediction_text import conditions, setup_remarks
 from analyzer.export.ranking_tables import MOST_SHOWN, advice, flown_table, ranking_table
-from analyzer.export.text_page import heading, listed, page, rendered, sentences
+from analyzer.export.text_page import bullet_list, heading, page, rendered, sentences
 
 if TYPE_CHECKING:
     from analyzer.display import System
@@ -24,7 +24,7 @@ def ranking_text(ranking: Ranking, prediction: Prediction, system: System = "met
         The candidates in order.
     prediction : Prediction
         What it was made from.
-    system : {"metric", "feet"}
+    system : System
         Units for heights and speeds.
 
     Returns
@@ -39,7 +39,7 @@ def ranking_text(ranking: Ranking, prediction: Prediction, system: System = "met
         heading(f"{prediction.setup}: which propeller to try next", conditions(prediction)),
         sentences([advice(ranking)]),
         *rendered((ranking_table(ranking, system, MOST_SHOWN), flown_table(ranking, system))),
-        listed("Left out", out),
-        listed("About the setup", setup_remarks(prediction)),
-        listed("Cautions", PREDICTION_CAUTIONS),
+        bullet_list("Left out", out),
+        bullet_list("About the setup", setup_remarks(prediction)),
+        bullet_list("Cautions", PREDICTION_CAUTIONS),
     )

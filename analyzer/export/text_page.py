@@ -30,7 +30,7 @@ def sentences(texts: Iterable[str]) -> str:
     return "\n".join(textwrap.fill(printable(text), WIDTH, subsequent_indent="  ") for text in texts)
 
 
-def listed(title: str, texts: Iterable[str]) -> str:
+def bullet_list(title: str, texts: Iterable[str]) -> str:
     """Texts as a list under a title; nothing where there are none."""
     items = [textwrap.fill(printable(text), WIDTH, initial_indent="  - ", subsequent_indent="    ") for text in texts]
     return "\n".join([title.upper(), *items]) if items else ""

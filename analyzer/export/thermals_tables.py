@@ -26,7 +26,7 @@ ALL_MODES: Final = "all"
 GLIDE_RATIO: Final = Scale("", 1.0, 1)
 
 
-def climbs_table(report: SoaringReport, system: System) -> Table:
+def thermals_table(report: SoaringReport, system: System) -> Table:
     """Each climb: heights, strength, and how long it took to centre."""
     climbs = [thermal.climb for thermal in report.thermals]
     nettos = [thermal.netto for thermal in report.thermals]

@@ -9,7 +9,7 @@ from analyzer.constants import NORMAL_95
 from analyzer.display import System, clock, notice_lines, scale_of, shown, when, with_intervals
 from analyzer.export import thermals_tables
 from analyzer.export.answers import lift_said, share_said
-from analyzer.export.text_page import heading, listed, page, rendered, sentences
+from analyzer.export.text_page import bullet_list, heading, page, rendered, sentences
 from analyzer.wording import counted
 
 if TYPE_CHECKING:
@@ -26,11 +26,11 @@ def thermals_text(report: SoaringReport, system: System = "metric") -> str:
     ----------
     report : SoaringReport
         What was found.
-    system : {"metric", "feet"}
+    system : System
         Units of heights and speeds.
     """
     tables = [
-        thermals_tables.climbs_table(report, system),
+        thermals_tables.thermals_table(report, system),
         thermals_tables.circles_table(report, system),
         thermals_tables.searches_table(report, system),
         thermals_tables.passed_table(report, system),
@@ -42,9 +42,9 @@ def thermals_text(report: SoaringReport, system: System = "metric") -> str:
         heading(report.name, when(report.started_at)),
         sentences(thermals_answers(report, system)),
         *rendered(tables),
-        listed("Flight modes compared, at sea level", difference_lines(report.glide.mode_differences, system)),
-        listed("About the log", notice_lines(report.notices, system)),
-        listed("Cautions", (FLYING,)),
+        bullet_list("Flight modes compared, at sea level", difference_lines(report.glide.mode_differences, system)),
+        bullet_list("About the log", notice_lines(report.notices, system)),
+        bullet_list("Cautions", (FLYING,)),
     )
 
 
@@ -66,7 +66,7 @@ def session_text(session: Session, system: System = "metric") -> str:
         heading(f"{counted(session.logs, 'log')} together"),
         sentences([said]),
         *rendered(tables),
-        listed("Polars compared, at sea level", difference_lines(session.polar_differences, system)),
+        bullet_list("Polars compared, at sea level", difference_lines(session.polar_differences, system)),
     )
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.constants import NORMAL_95
 from analyzer.display import Scale, System, clock, scale_of
-from analyzer.figures.template import DAY, KIND_STYLES, Look, new_figure
+from analyzer.figures.template import DAY, KIND_STYLES, new_figure
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -22,17 +22,15 @@ MOST_TICKS: Final = 4
 """Runs named under a panel: more names would lie on one another."""
 
 
-def climbs_figure(runs: Sequence[MotorRun], *, system: System = "metric", look: Look = DAY) -> go.Figure:
+def climbs_figure(runs: Sequence[MotorRun], *, system: System = "metric") -> go.Figure:
     """Draw height gain, climb rate and climb per amp-hour of each measured motor run.
 
     Parameters
     ----------
     runs : sequence of MotorRun
         Blips and runs on the ground are left out, but keep their numbers.
-    system : {"metric", "feet"}
+    system : System
         Units of the axes.
-    look : Look
-        Day or night.
 
     Returns
     -------
@@ -40,7 +38,7 @@ def climbs_figure(runs: Sequence[MotorRun], *, system: System = "metric", look: 
         One panel a quantity that is known, one point a run with its 95 % interval; each axis starts where the points
         are, because the differences between runs matter here.
     """
-    figure = new_figure(look, height=260)
+    figure = new_figure(DAY, height=260)
     measured = [(number, run) for number, run in enumerate(runs, start=1) if run.is_climb]
     panels = [panel for panel in _PANELS if any(getattr(run, panel[0]) is not None for _, run in measured)]
     width = (1.0 - _GAP * (len(panels) - 1)) / max(len(panels), 1)

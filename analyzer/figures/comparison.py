@@ -28,7 +28,7 @@ def comparison_figure(comparison: Comparison, *, system: System = "metric", look
     ----------
     comparison : Comparison
         What was found.
-    system : {"metric", "feet"}
+    system : System
         Units of the upper axis.
     look : Look
         Day or night.

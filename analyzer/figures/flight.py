@@ -11,6 +11,7 @@ from analyzer.channels import channel_of
 from analyzer.display import KIND_TITLES, System, clock, scale_of
 from analyzer.figures.decimation import decimated
 from analyzer.figures.template import DAY, KIND_STYLES, Look, clock_axis, clock_values, new_figure, words
+from analyzer.limits import BY_NAME, CELL_VOLTAGE, MOTOR_SPEED
 from analyzer.records import SEGMENT_KINDS
 
 if TYPE_CHECKING:
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
     from analyzer.figures.template import KindStyle
     from analyzer.records import LimitCheck, Log, Segment, SegmentKind
+    from analyzer.setup_file import Setup
 
 POWER_CHANNELS: Final = ("power_w", "current_a", "voltage_v", "rpm")
 """What is drawn below the height, where it is logged."""
@@ -32,11 +34,6 @@ _HEIGHT_ROW_PX: Final = 270
 _CHANNEL_ROW_PX: Final = 92
 _GAP_PX: Final = 16
 _MARGIN_PX: Final = 78
-_LIMIT_CHANNELS: Final = {"A": "current_a", "rpm": "rpm", "W": "power_w", "°C": "temperature_c"}
-_CELL_LIMIT: Final = "cell voltage"
-_IN_ITS_ROW: Final = "controller current, "
-_SAID_BY_THE_ROW: Final = " current"
-"""What a limit's name need not repeat beside the axis: three names stand side by side on a phone."""
 _LETTER: Final = (0.024, 0.06)
 """Width and height of a letter with its number, as shares of the row of the height on a laptop's screen."""
 _FAR: Final = 1.5
@@ -48,8 +45,7 @@ def flight_figure(
     segments: Sequence[Segment],
     limits: Iterable[LimitCheck] = (),
     *,
-    cells: int | None = None,
-    channels: Sequence[str] = POWER_CHANNELS,
+    setup: Setup | None = None,
     system: System = "metric",
     look: Look = DAY,
 ) -> go.Figure:
@@ -63,11 +59,10 @@ def flight_figure(
         They colour the height and put letters on it: M1 is the first motor run, T1 the first thermal climb.
     limits : iterable of LimitCheck
         Drawn as dashed lines in the row of their channel, unless far above anything that was measured.
-    cells : int, optional
-        Cells of the pack in series, to draw the limit of a cell in the row of the pack's voltage.
-    channels : sequence of str
-        Columns to draw below the height, each in a row of its own; those not logged are left out. Empty: height alone.
-    system : {"metric", "feet"}
+    setup : Setup, optional
+        The combination flown; tells what its limits are in the channels' own terms: of a cell in the row of the pack's
+        voltage, of the motor's rpm in that of the shaft whose rpm is logged.
+    system : System
         Units of the axes.
     look : Look
         Day or night.
@@ -77,7 +72,7 @@ def flight_figure(
     plotly.graph_objects.Figure
         The rows share one time axis; extremes and gaps survive the thinning of long logs.
     """
-    rows = [channel for channel in channels if log.has(channel)]
+    rows = [channel for channel in POWER_CHANNELS if log.has(channel)]
     inner_px = _HEIGHT_ROW_PX + len(rows) * (_CHANNEL_ROW_PX + _GAP_PX)
     figure = new_figure(look, height=inner_px + _MARGIN_PX)
     time_s = log.frame["time_s"].iloc[[0, -1]].to_numpy()
@@ -88,7 +83,7 @@ def flight_figure(
     figure.add_trace(_letters(profile, segments))
     for number, channel in enumerate(rows, start=2):
         figure.add_trace(_channel_trace(log.frame, channel, number, system, look))
-        _draw_limits(figure, number, _levels(limits, channel, cells), look)
+        _draw_limits(figure, number, _levels(limits, channel, setup), look)
     return figure
 
 
@@ -225,18 +220,25 @@ def _channel_trace(frame: pd.DataFrame, channel: str, row: int, system: System, 
     )
 
 
-def _levels(limits: Iterable[LimitCheck], channel: str, cells: int | None) -> dict[float, str]:
-    """The limits of a channel in its own unit, each with its names; limits at one level share a line."""
+def _levels(limits: Iterable[LimitCheck], channel: str, setup: Setup | None) -> dict[float, str]:
+    """The limits of a channel as it is logged, each with its names; limits at one level share a line."""
     levels: dict[float, str] = {}
     for limit in limits:
-        level = limit.limit
-        if channel == "voltage_v" and cells is not None and limit.name.startswith(_CELL_LIMIT):
-            level *= cells
-        elif _LIMIT_CHANNELS.get(limit.unit) != channel:
-            continue
-        name = limit.name.removeprefix(_IN_ITS_ROW).removesuffix(_SAID_BY_THE_ROW)
-        levels[level] = f"{levels[level]}; {name}" if level in levels else name
+        kind = BY_NAME.get(limit.name)  # a logbook may keep one that is no more
+        factor = _factor(kind.name, setup) if kind is not None and kind.channel == channel else None
+        if kind is not None and factor is not None:
+            level = limit.limit * factor
+            levels[level] = f"{levels[level]}; {kind.label}" if level in levels else kind.label
     return levels
+
+
+def _factor(limit: str, setup: Setup | None) -> float | None:
+    """What a limit is multiplied by to stand in the row of its channel; None where that is not known."""
+    if limit == CELL_VOLTAGE.name:
+        return setup.value("pack.cells") if setup is not None else None
+    if limit == MOTOR_SPEED.name and setup is not None and setup.telemetry.rpm_measured_at == "propeller":
+        return 1.0 / (setup.value("gearbox.ratio") or 1.0)
+    return 1.0
 
 
 def _draw_limits(figure: go.Figure, row: int, levels: dict[float, str], look: Look) -> None:

@@ -50,7 +50,7 @@ def flight_map_figure(
         They colour the track.
     report : SoaringReport
         Thermals (T1, T2...), lift passed by with its probability, and the wind.
-    system : {"metric", "feet"}
+    system : System
         Unit of the scale.
     look : Look
         Day or night.

@@ -8,7 +8,7 @@ import numpy as np
 
 from analyzer.constants import NORMAL_95
 from analyzer.display import Scale, System, clock, scale_of
-from analyzer.figures.template import DAY, MARKER_SEQUENCE, Look, clock_axis, clock_values, new_figure, words
+from analyzer.figures.template import DAY, MARKER_SEQUENCE, clock_axis, clock_values, new_figure, words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -18,17 +18,15 @@ if TYPE_CHECKING:
     from analyzer.records import Glide
 
 
-def glides_figure(glides: Sequence[Glide], *, system: System = "metric", look: Look = DAY) -> go.Figure:
+def glides_figure(glides: Sequence[Glide], *, system: System = "metric") -> go.Figure:
     """Draw the sink rate of each measured glide over the time at which it was flown.
 
     Parameters
     ----------
     glides : sequence of Glide
         Those without a sink rate are left out.
-    system : {"metric", "feet"}
+    system : System
         Units of the axes.
-    look : Look
-        Day or night.
 
     Returns
     -------
@@ -36,7 +34,7 @@ def glides_figure(glides: Sequence[Glide], *, system: System = "metric", look: L
         A bar as long as the glide at its sink rate, with its 95 % interval; colour and marker by flight mode.
     """
     scale = scale_of("sink_rate_m_s", system)
-    figure = new_figure(look, height=240)
+    figure = new_figure(DAY, height=240)
     figure.update_layout(
         xaxis=clock_axis(
             max((glide.end_s for glide in glides), default=0.0), title={"text": "time since the log began"}
@@ -46,7 +44,7 @@ def glides_figure(glides: Sequence[Glide], *, system: System = "metric", look: L
     measured = [glide for glide in glides if glide.sink_rate_m_s is not None]
     for number, mode in enumerate(dict.fromkeys(glide.flight_mode for glide in measured)):
         of_mode = [glide for glide in measured if glide.flight_mode == mode]
-        color = look.series[number % len(look.series)] if mode else look.of_kind("glide").color
+        color = DAY.series[number % len(DAY.series)] if mode else DAY.of_kind("glide").color
         figure.add_trace(_spans(of_mode, mode, color, scale))
         figure.add_trace(_middles(of_mode, MARKER_SEQUENCE[number % len(MARKER_SEQUENCE)], color, scale))
     return figure

@@ -30,7 +30,7 @@ def lift_profile_figure(thermals: Sequence[Thermal], *, system: System = "metric
     ----------
     thermals : sequence of Thermal
         Those without a profile are left out, but keep their numbers.
-    system : {"metric", "feet"}
+    system : System
         Units of the axes.
     look : Look
         Day or night.

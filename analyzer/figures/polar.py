@@ -22,7 +22,7 @@ def polar_figure(polars: Sequence[PolarReport], *, system: System = "metric", lo
     ----------
     polars : sequence of PolarReport
         One per flight mode.
-    system : {"metric", "feet"}
+    system : System
         Units of the axes.
     look : Look
         Day or night.

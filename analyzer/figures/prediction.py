@@ -8,6 +8,7 @@ from analyzer.constants import NORMAL_95
 from analyzer.display import System, scale_of
 from analyzer.figures.names import name_places
 from analyzer.figures.template import DAY, GREEN, GREY, VERMILLION, Look, faint, new_figure
+from analyzer.limits import CONTINUOUS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Mapping, Sequence
@@ -34,25 +35,22 @@ _DASHES: Final = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot")
 _BAND_OPACITY: Final = 0.15
 
 
-def current_figure(
-    prediction: Prediction, limit_a: float | None = None, *, system: System = "metric", look: Look = DAY
-) -> go.Figure:
-    """Draw current over airspeed with its 95 % interval, and the controller's continuous limit.
+def current_figure(prediction: Prediction, *, system: System = "metric", look: Look = DAY) -> go.Figure:
+    """Draw current over airspeed with its 95 % interval, and the controller's continuous limit where one is stated.
 
     Parameters
     ----------
     prediction : Prediction
         The first `MOST_CURVES` propellers are drawn.
-    limit_a : float, optional
-        Continuous current of the speed controller.
-    system : {"metric", "feet"}
+    system : System
         Units of the axes.
     look : Look
         Day or night.
     """
     figure = _over_airspeed(prediction, "current, A", system, look, lambda point: point.current_a)
     figure.update_yaxes(rangemode="tozero")
-    if limit_a is not None:
+    stated = (limit.limit for one in prediction.propellers for limit in one.limits if limit.name == CONTINUOUS.name)
+    if (limit_a := next(stated, None)) is not None:
         figure.add_hline(
             y=limit_a,
             line={"color": VERMILLION, "width": 2, "dash": "dash"},
@@ -115,7 +113,7 @@ def trade_off_figure(
         predicted top speed, which a log of climbs does not tell.
     named : collection of str
         Propellers that always have a name: the one on the model now, the one to try first.
-    system : {"metric", "feet"}
+    system : System
         Units of the axes.
     look : Look
         Day or night.

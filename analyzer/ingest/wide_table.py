@@ -8,7 +8,7 @@ from analyzer.ingest.clocks.table_time import time_axis
 from analyzer.ingest.clocks.timeline import arrange
 from analyzer.ingest.columns.column_plan import plan_columns
 from analyzer.ingest.observations import Candidate, Observations, unused
-from analyzer.ingest.text.positions import signed
+from analyzer.ingest.text.coordinates import signed
 from analyzer.ingest.text.table import read_table
 
 if TYPE_CHECKING:

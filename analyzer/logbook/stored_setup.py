@@ -8,7 +8,7 @@ from functools import lru_cache
 from analyzer.errors import OptionError
 from analyzer.power_system.coefficients import stated_table
 from analyzer.power_system.propeller import parse_propeller, stated_propeller
-from analyzer.setup_file import Propeller, Setup, parse_setup, setup_toml
+from analyzer.setup_file import PropellerSection, Setup, parse_setup, setup_toml
 
 
 @dataclass(frozen=True)
@@ -65,5 +65,5 @@ def with_propeller(setup: Setup, propeller: str) -> Setup:
         return setup
     if size == stated_propeller(setup):
         return setup
-    flown = Propeller(diameter_in=size.diameter_in, pitch_in=size.pitch_in, blades=size.blades)
+    flown = PropellerSection(diameter_in=size.diameter_in, pitch_in=size.pitch_in, blades=size.blades)
     return setup.model_copy(update={"propeller": flown})

@@ -7,8 +7,17 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.limits import (
+    BURST,
+    CELL_VOLTAGE,
+    CONTINUOUS,
+    LIMITS,
+    MOTOR_CURRENT,
+    MOTOR_SPEED,
+    RECEIVER_VOLTAGE,
+    Limit,
+)
 from analyzer.measures.peaks import highest_mean
-from analyzer.power_system import limit_names
 from analyzer.power_system.pack import REST_CELL_V
 from analyzer.records import LimitCheck
 
@@ -72,19 +81,17 @@ def check_limits(
     under_power = [traces.window(run.start_s, run.end_s) for run in runs]
     sustained = _highest(traces, amps, under_power, tuning.sustained_s)
     burst = _highest(traces, amps, under_power, tuning.burst_s)
-    rpm = _motor_rpm(_highest(traces, traces.get("rpm"), under_power, tuning.burst_s), setup)
-    cell = _cell_voltage(_lowest(traces, "voltage_v", under_power, tuning.burst_s), rest_v, setup)
-    # servos load the receiver's supply with the motor off, too
-    receiver = _lowest(traces, "receiver_voltage_v", [slice(None)], tuning.receiver_dip_s)
-    checks = [
-        _check(limit_names.CONTINUOUS, "A", setup.value("speed_controller.continuous_current_a"), sustained),
-        _check(limit_names.BURST, "A", setup.value("speed_controller.burst_current_a"), burst),
-        _check(limit_names.MOTOR_CURRENT, "A", setup.value("motor.max_current_a"), burst),
-        _check(limit_names.MOTOR_SPEED, "rpm", setup.value("motor.max_rpm"), rpm),
-        _check(limit_names.CELL_VOLTAGE, "V", setup.value("pack.min_cell_v"), cell, is_least=True),
-        _check(limit_names.RECEIVER_VOLTAGE, "V", setup.value("receiver_supply.min_v"), receiver, is_least=True),
-    ]
-    return tuple(check for check in checks if check is not None)
+    worst = {
+        CONTINUOUS: sustained,
+        BURST: burst,
+        MOTOR_CURRENT: burst,
+        MOTOR_SPEED: _motor_rpm(_highest(traces, traces.get("rpm"), under_power, tuning.burst_s), setup),
+        CELL_VOLTAGE: _cell_voltage(_lowest(traces, "voltage_v", under_power, tuning.burst_s), rest_v, setup),
+        # servos load the receiver's supply with the motor off, too
+        RECEIVER_VOLTAGE: _lowest(traces, "receiver_voltage_v", [slice(None)], tuning.receiver_dip_s),
+    }
+    stated = ((limit, setup.value(limit.key)) for limit in LIMITS)
+    return tuple(_check(limit, value, worst[limit]) for limit, value in stated if value is not None)
 
 
 def cells_contradict(rest_v: float, pack: Pack) -> bool:
@@ -95,16 +102,12 @@ def cells_contradict(rest_v: float, pack: Pack) -> bool:
     return not empty_v - REST_MARGIN_V <= rest_v / pack.cells <= full_v + REST_MARGIN_V
 
 
-def _check(
-    name: str, unit: str, limit: float | None, worst: Worst | None, *, is_least: bool = False
-) -> LimitCheck | None:
-    """Hold the worst that was logged against the highest, or the least, that is allowed; None where none is stated."""
-    if limit is None:
-        return None
+def _check(limit: Limit, stated: float, worst: Worst | None) -> LimitCheck:
+    """Hold the worst that was logged against what is stated."""
     if worst is None:
-        return LimitCheck(name, limit, None, None, None, unit)
-    margin = worst.value - limit if is_least else limit - worst.value
-    return LimitCheck(name, limit, worst.value, margin, margin >= 0.0, unit, worst.at_s)
+        return LimitCheck(limit.name, stated, None, None, None, limit.unit)
+    margin = limit.margin(stated, worst.value)
+    return LimitCheck(limit.name, stated, worst.value, margin, margin >= 0.0, limit.unit, worst.at_s)
 
 
 def _highest(traces: Traces, values: Array | None, windows: Sequence[slice], over_s: float) -> Worst | None:

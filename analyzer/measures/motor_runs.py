@@ -27,26 +27,26 @@ PEAK_S: Final = 0.3
 
 
 @dataclass(frozen=True, slots=True)
-class Estimate:
+class Measured:
     """A value with its standard error, either of them perhaps unknown."""
 
     value: float | None = None
     se: float | None = None
 
-    def over(self, other: Estimate) -> Estimate:
+    def over(self, other: Measured) -> Measured:
         """Quotient; the relative variances of independent numerator and denominator add up."""
         if self.value is None or other.value is None or other.value <= 0.0:
-            return Estimate()
+            return Measured()
         quotient = self.value / other.value
         if self.se is None or other.se is None:
-            return Estimate(quotient)
-        return Estimate(quotient, float(np.hypot(self.se, quotient * other.se) / other.value))
+            return Measured(quotient)
+        return Measured(quotient, float(np.hypot(self.se, quotient * other.se) / other.value))
 
-    def times(self, factor: float) -> Estimate:
+    def times(self, factor: float) -> Measured:
         """Multiple by an exact factor."""
         if self.value is None:
-            return Estimate()
-        return Estimate(self.value * factor, None if self.se is None else self.se * abs(factor))
+            return Measured()
+        return Measured(self.value * factor, None if self.se is None else self.se * abs(factor))
 
 
 def measure_motor_runs(
@@ -133,41 +133,41 @@ def _run(
     )
 
 
-def _drawn(draw: Draw | CounterDraw | None, run: Segment) -> tuple[Estimate, float | None]:
+def _drawn(draw: Draw | CounterDraw | None, run: Segment) -> tuple[Measured, float | None]:
     if draw is None:
-        return Estimate(), None
+        return Measured(), None
     drawn = draw.of_run(run)
-    return (Estimate(drawn.value, drawn.se), drawn.interpolated_share) if drawn is not None else (Estimate(), 1.0)
+    return (Measured(drawn.value, drawn.se), drawn.interpolated_share) if drawn is not None else (Measured(), 1.0)
 
 
 @dataclass(frozen=True, slots=True)
 class _Climb:
     """What a run gave: height, and height over what it cost; on the ground nothing but the height."""
 
-    gain: Estimate
-    zoom: Estimate = Estimate()
-    rate: Estimate = Estimate()
-    per_ah: Estimate = Estimate()
-    per_wh: Estimate = Estimate()
-    efficiency: Estimate = Estimate()
+    gain: Measured
+    zoom: Measured = Measured()
+    rate: Measured = Measured()
+    per_ah: Measured = Measured()
+    per_wh: Measured = Measured()
+    efficiency: Measured = Measured()
 
 
 def _climb(
     heights: Heights,
     segmentation: Segmentation,
     index: int,
-    charge: Estimate,
-    energy: Estimate,
+    charge: Measured,
+    energy: Measured,
     mass_kg: float | None,
     tuning: MeasureTuning,
 ) -> _Climb:
     run = segmentation.segments[index]
     rise = heights.gain(run.start_s, run.end_s)
-    gain = Estimate(rise.value_m, rise.se_m)
+    gain = Measured(rise.value_m, rise.se_m)
     if not is_airborne(run, segmentation):
         return _Climb(gain)
     per_wh = gain.over(energy)
-    efficiency = per_wh.times(mass_kg * STANDARD_GRAVITY_M_S2 / SECONDS_PER_HOUR) if mass_kg else Estimate()
+    efficiency = per_wh.times(mass_kg * STANDARD_GRAVITY_M_S2 / SECONDS_PER_HOUR) if mass_kg else Measured()
     return _Climb(
         gain=gain,
         zoom=_zoom(heights, segmentation, index, tuning),
@@ -178,14 +178,14 @@ def _climb(
     )
 
 
-def _zoom(heights: Heights, segmentation: Segmentation, index: int, tuning: MeasureTuning) -> Estimate:
+def _zoom(heights: Heights, segmentation: Segmentation, index: int, tuning: MeasureTuning) -> Measured:
     """Height gained from speed after a run; unknown where no glide follows."""
     run, following = segmentation.segments[index], segmentation.segments[index + 1 : index + 2]
     if not following or following[0].kind != "glide":
-        return Estimate()
+        return Measured()
     until = min(following[0].end_s, run.end_s + tuning.longest_zoom_s)
     zoom = zoom_after(heights, run.end_s, until, tuning)
-    return Estimate(zoom.gain_m, zoom.gain_se_m)
+    return Measured(zoom.gain_m, zoom.gain_se_m)
 
 
 def _extreme(traces: Traces, name: str, run: Segment, highest: bool) -> float | None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.records import PowerSystemFindings
+from analyzer.records import PowerSystemMeasures
 
 if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces
@@ -23,7 +23,7 @@ class _Step:
     current_a: Array
 
 
-def pack_finding(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> PowerSystemFindings | None:
+def measure_pack(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> PowerSystemMeasures | None:
     """Resistance of the pack, its leads included, and its rest voltage before the first run.
 
     Around each motor start and stop, voltage is taken as U = U_step - R I with a level of its own for each: what the
@@ -49,7 +49,7 @@ def pack_finding(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTunin
     rest = first.voltage_v + resistance * first.current_a
     level_error = float(np.std(rest) / np.sqrt(min(rest.size, 6)))  # samples a second apart count as one or so
     rest_error = np.hypot(error * float(np.min(np.abs(first.current_a))), level_error)
-    return PowerSystemFindings(resistance, error, float(np.median(rest)), float(rest_error))
+    return PowerSystemMeasures(resistance, error, float(np.median(rest)), float(rest_error))
 
 
 def _around(time_s: Array, voltage: Array, current: Array, edge_s: float, tuning: MeasureTuning) -> _Step | None:

@@ -26,13 +26,13 @@ from analyzer.measures.notices import (
     typical_sink_notice,
     zero_notice,
 )
-from analyzer.measures.pack import pack_finding
+from analyzer.measures.pack import measure_pack
 from analyzer.measures.satellites import for_satellites, from_satellites, satellite_notice
 from analyzer.measures.thermal_climbs import measure_thermal_climbs
 from analyzer.measures.totals import idle_share, silent_s, total_up
 from analyzer.measures.traces import traces_of
 from analyzer.measures.tuning import TUNING, MeasureTuning
-from analyzer.records import FlightSummary, LogFacts, PowerSystemFindings
+from analyzer.records import FlightSummary, LogFacts, PowerSystemMeasures
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -113,8 +113,8 @@ def _power_system(
     current: Draw | CounterDraw | None,
     setup: Setup | None,
     tuning: MeasureTuning,
-) -> PowerSystemFindings:
-    found = pack_finding(traces, runs, tuning) or PowerSystemFindings(None, None, None, None)
+) -> PowerSystemMeasures:
+    found = measure_pack(traces, runs, tuning) or PowerSystemMeasures(None, None, None, None)
     if setup is None:
         return found
     limits = check_limits(traces, runs, current, found.pack_rest_voltage_v, setup, tuning)

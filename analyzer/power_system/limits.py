@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.constants import NORMAL_95
-from analyzer.power_system import limit_names
+from analyzer.limits import BURST, CELL_VOLTAGE, CONTINUOUS, LIMITS, MOTOR_CURRENT, MOTOR_SPEED, Limit
 from analyzer.power_system.envelope import LAST
 from analyzer.power_system.performance import estimate
 from analyzer.power_system.prediction_records import Estimate, PredictedLimit
@@ -46,17 +46,17 @@ def predicted_limits(setup: Setup, system: PowerSystem, solved: Envelope, index:
     index : int
         Which one.
     """
-    current, speed = _highest_current(solved, index), _highest_speed(system, solved, index)
-    upper = (
-        (limit_names.CONTINUOUS, "A", "speed_controller.continuous_current_a", current),
-        (limit_names.BURST, "A", "speed_controller.burst_current_a", current),
-        (limit_names.MOTOR_CURRENT, "A", "motor.max_current_a", current),
-        (limit_names.MOTOR_SPEED, "rpm", "motor.max_rpm", speed),
-    )
-    found = [
-        _upper(name, unit, setup.value(key), worst) for name, unit, key, worst in upper if setup.value(key) is not None
-    ]
-    return (*found, _cell_voltage(system, solved, index))
+    current = _highest_current(solved, index)
+    worst = {
+        CONTINUOUS: current,
+        BURST: current,
+        MOTOR_CURRENT: current,
+        MOTOR_SPEED: _highest_speed(system, solved, index),
+        CELL_VOLTAGE: _lowest_cell_voltage(system, solved, index),
+    }
+    # the pack's model has a lowest cell voltage also where the setup states none
+    stated = {limit: setup.value(limit.key) for limit in LIMITS} | {CELL_VOLTAGE: system.pack.lowest_cell_v}
+    return tuple(_check(limit, stated[limit], found) for limit, found in worst.items() if stated[limit] is not None)
 
 
 def binding(limits: tuple[PredictedLimit, ...]) -> str | None:
@@ -118,19 +118,24 @@ def _highest_speed(system: PowerSystem, solved: Envelope, index: int) -> _Worst:
     return _Worst(estimate(flown), "at top level speed, full pack")
 
 
-def _upper(name: str, unit: str, limit: float, worst: _Worst) -> PredictedLimit:
-    odds, margin = odds_above(worst.value, limit), limit - worst.value.value
-    return PredictedLimit(name, unit, limit, worst.value, margin, odds, margin >= 0.0, worst.where, worst.airspeed_m_s)
-
-
-def _cell_voltage(system: PowerSystem, solved: Envelope, index: int) -> PredictedLimit:
+def _lowest_cell_voltage(system: PowerSystem, solved: Envelope, index: int) -> _Worst:
     """Lowest cell voltage under load: in the last climb, or standing still where there is no climb."""
     climbs = bool(solved.climbs_at_all[index])
     running = solved.climbs.running if climbs else solved.static.running
     cell = estimate(running.voltage_v[:, index, LAST if climbs else 0] / system.pack.cells)
-    limit = system.pack.lowest_cell_v
-    where = "in the last climb" if climbs else _STANDING
-    margin = cell.value - limit
+    return _Worst(cell, "in the last climb" if climbs else _STANDING)
+
+
+def _check(limit: Limit, stated: float, worst: _Worst) -> PredictedLimit:
+    above, margin = odds_above(worst.value, stated), limit.margin(stated, worst.value.value)
     return PredictedLimit(
-        limit_names.CELL_VOLTAGE, "V", limit, cell, margin, 1.0 - odds_above(cell, limit), margin >= 0.0, where
+        name=limit.name,
+        unit=limit.unit,
+        limit=stated,
+        predicted=worst.value,
+        margin=margin,
+        odds_beyond=1.0 - above if limit.is_least else above,
+        ok=margin >= 0.0,
+        where=worst.where,
+        airspeed_m_s=worst.airspeed_m_s,
     )

@@ -138,16 +138,16 @@ def solve(
     load = _Load(bank, row, airspeed, air, power_factor, thrust_factor)
     turn = 2.0 * np.pi * drive.gearbox.ratio
 
-    def surplus(speed: Array) -> Array:
-        omega = turn * speed
+    def surplus(speed_rev_s: Array) -> Array:
+        omega = turn * speed_rev_s
         torque = motors.shaft_torque_n_m(drive.motor, _motor_current(drive, omega, throttle), omega)
-        return np.asarray(gears.output_torque_n_m(drive.gearbox, torque) - load.torque_n_m(speed))
+        return np.asarray(gears.output_torque_n_m(drive.gearbox, torque) - load.torque_n_m(speed_rev_s))
 
     free = drive.motor.speed_constant_rad_s_v * throttle * drive.open_circuit_v / turn
     high = np.maximum(np.maximum(free, load.windmilling_rev_s()), 2.0 * SLOWEST_REV_S)
     high = np.broadcast_to(high, np.broadcast_shapes(high.shape, np.shape(surplus(high))))
-    speed = bracketed_root(surplus, np.full(high.shape, SLOWEST_REV_S), high)
-    return _operating_points(drive, load, speed, _motor_current(drive, turn * speed, throttle), throttle)
+    speed_rev_s = bracketed_root(surplus, np.full(high.shape, SLOWEST_REV_S), high)
+    return _operating_points(drive, load, speed_rev_s, _motor_current(drive, turn * speed_rev_s, throttle), throttle)
 
 
 def solve_for_thrust(
@@ -178,18 +178,18 @@ def solve_for_thrust(
     turn = 2.0 * np.pi * drive.gearbox.ratio
     free = drive.motor.speed_constant_rad_s_v * drive.open_circuit_v / turn
     high = np.broadcast_to(free, np.broadcast_shapes(np.shape(free), np.shape(thrust_n), load.row.shape))
-    speed = bracketed_root(lambda at: load.thrust_n(at) - thrust_n, np.full(high.shape, SLOWEST_REV_S), high)
-    omega = turn * speed
-    torque = load.torque_n_m(speed) / (drive.gearbox.ratio * drive.gearbox.efficiency)
+    speed_rev_s = bracketed_root(lambda at: load.thrust_n(at) - thrust_n, np.full(high.shape, SLOWEST_REV_S), high)
+    omega = turn * speed_rev_s
+    torque = load.torque_n_m(speed_rev_s) / (drive.gearbox.ratio * drive.gearbox.efficiency)
     current = torque * drive.motor.speed_constant_rad_s_v + motors.loss_current_a(drive.motor, omega)
     # The motor's voltage u is d E - d^2 R I: the smaller root in d, without cancellation where R is small.
     resistance = drive.motor.resistance_ohm + drive.controller_resistance_ohm
     voltage = omega / drive.motor.speed_constant_rad_s_v + current * resistance
     root = drive.open_circuit_v**2 - 4.0 * drive.pack_resistance_ohm * current * voltage
     throttle = np.where(root >= 0.0, 2.0 * voltage / (drive.open_circuit_v + np.sqrt(np.maximum(root, 0.0))), np.nan)
-    reached = load.thrust_n(speed) >= thrust_n * (1.0 - 1e-6)
+    reached = load.thrust_n(speed_rev_s) >= thrust_n * (1.0 - 1e-6)
     throttle = np.where(reached & (throttle <= 1.0), throttle, np.nan)
-    return throttle, _operating_points(drive, load, speed, np.asarray(current), throttle)
+    return throttle, _operating_points(drive, load, speed_rev_s, np.asarray(current), throttle)
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,21 +203,21 @@ class _Load:
     power_factor: Floats
     thrust_factor: Floats
 
-    def advance_ratio(self, speed: Array) -> Array:
-        return self.airspeed_m_s / (speed * self.bank.diameter_m[self.row])
+    def advance_ratio(self, speed_rev_s: Array) -> Array:
+        return self.airspeed_m_s / (speed_rev_s * self.bank.diameter_m[self.row])
 
-    def torque_n_m(self, speed: Array) -> Floats:
-        return self.shaft_power_w(speed) / (2.0 * np.pi * speed)
+    def torque_n_m(self, speed_rev_s: Array) -> Floats:
+        return self.shaft_power_w(speed_rev_s) / (2.0 * np.pi * speed_rev_s)
 
-    def shaft_power_w(self, speed: Array) -> Floats:
+    def shaft_power_w(self, speed_rev_s: Array) -> Floats:
         air, diameter = self.air, self.bank.diameter_m[self.row]
-        c_p = self.bank.power(self.row, self.advance_ratio(speed), speed, air.kinematic_viscosity_m2_s)
-        return propellers.shaft_power_w(self.power_factor * c_p, air.density_kg_m3, speed, diameter)
+        c_p = self.bank.power(self.row, self.advance_ratio(speed_rev_s), speed_rev_s, air.kinematic_viscosity_m2_s)
+        return propellers.shaft_power_w(self.power_factor * c_p, air.density_kg_m3, speed_rev_s, diameter)
 
-    def thrust_n(self, speed: Array) -> Array:
+    def thrust_n(self, speed_rev_s: Array) -> Array:
         air, diameter = self.air, self.bank.diameter_m[self.row]
-        c_t = self.bank.thrust(self.row, self.advance_ratio(speed), speed, air.kinematic_viscosity_m2_s)
-        return np.asarray(propellers.thrust_n(self.thrust_factor * c_t, air.density_kg_m3, speed, diameter))
+        c_t = self.bank.thrust(self.row, self.advance_ratio(speed_rev_s), speed_rev_s, air.kinematic_viscosity_m2_s)
+        return np.asarray(propellers.thrust_n(self.thrust_factor * c_t, air.density_kg_m3, speed_rev_s, diameter))
 
     def windmilling_rev_s(self) -> Array:
         """A speed at which the propeller surely takes power at this airspeed."""
@@ -237,23 +237,23 @@ def _motor_current(drive: DriveModel, omega: Array, throttle: Floats) -> Array:
 
 
 def _operating_points(
-    drive: DriveModel, load: _Load, speed: Array, motor_current: Array, throttle: Floats
+    drive: DriveModel, load: _Load, speed_rev_s: Array, motor_current: Array, throttle: Floats
 ) -> OperatingPoints:
     """Everything else at the solved speed; each part's heat from its own law."""
-    omega = 2.0 * np.pi * drive.gearbox.ratio * speed
+    omega = 2.0 * np.pi * drive.gearbox.ratio * speed_rev_s
     current = throttle * motor_current
     torque = motors.shaft_torque_n_m(drive.motor, motor_current, omega)
     loss_torque = motors.loss_current_a(drive.motor, omega) / drive.motor.speed_constant_rad_s_v
     passed = gears.output_torque_n_m(drive.gearbox, torque) / drive.gearbox.ratio
     fields = {
-        "speed_rev_s": speed,
-        "advance_ratio": load.advance_ratio(speed),
-        "thrust_n": load.thrust_n(speed),
-        "shaft_power_w": load.shaft_power_w(speed),
+        "speed_rev_s": speed_rev_s,
+        "advance_ratio": load.advance_ratio(speed_rev_s),
+        "thrust_n": load.thrust_n(speed_rev_s),
+        "shaft_power_w": load.shaft_power_w(speed_rev_s),
         "current_a": current,
         "voltage_v": drive.open_circuit_v - drive.pack_resistance_ohm * current,
         "motor_current_a": motor_current,
         "motor_heat_w": drive.motor.resistance_ohm * motor_current**2 + loss_torque * omega,
         "gearbox_heat_w": (torque - passed) * omega,
     }
-    return OperatingPoints(**{name: np.broadcast_to(value, speed.shape) for name, value in fields.items()})
+    return OperatingPoints(**{name: np.broadcast_to(value, speed_rev_s.shape) for name, value in fields.items()})

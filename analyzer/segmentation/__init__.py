@@ -11,8 +11,6 @@ Order of work (`segment`): motor runs from the motor's channels (`motor`, `motor
 `landing`), climbs from the rises of total energy in what is left (`lift`), and segments that cover the log (`cover`).
 `correction` lets a pilot who was there move an edge; `above_launch_point` counts heights from where the first flight
 began, if the log was switched on elsewhere.
-
-Notices: ``launch-point``, ``motor-unknown``, ``motor-from-voltage``, ``motor-from-climb``, ``airspeed-not-used``.
 """
 
 from __future__ import annotations

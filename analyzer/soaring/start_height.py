@@ -45,10 +45,10 @@ def start_height_m(time_s: ArrayLike, height_m: ArrayLike, release_s: float, mot
     return float(height[inside].max()) if inside.any() else math.nan
 
 
-def height_deduction(start_height: float) -> float:
+def height_deduction(start_height_m: float) -> float:
     """Points taken for a start height [m]: half a point a metre up to 200 m, three points a metre above."""
-    low = min(max(start_height, 0.0), CHEAP_HEIGHT_M)
-    return POINTS_PER_M * low + POINTS_PER_M_ABOVE * max(start_height - CHEAP_HEIGHT_M, 0.0)
+    low = min(max(start_height_m, 0.0), CHEAP_HEIGHT_M)
+    return POINTS_PER_M * low + POINTS_PER_M_ABOVE * max(start_height_m - CHEAP_HEIGHT_M, 0.0)
 
 
 def score_starts(time_s: ArrayLike, height_m: ArrayLike, segmentation: Segmentation) -> tuple[StartScore, ...]:
@@ -73,7 +73,7 @@ def score_starts(time_s: ArrayLike, height_m: ArrayLike, segmentation: Segmentat
 
 
 def score_start(
-    flight_number: int, start_height: float, flight_time_s: float, motor_time_s: float, motor_runs: int
+    flight_number: int, start_height_m: float, flight_time_s: float, motor_time_s: float, motor_runs: int
 ) -> StartScore:
     """Score one flight without its landing points.
 
@@ -91,10 +91,10 @@ def score_start(
     elif flight_time_s > WORKING_TIME_S:
         remark = "flown past ten minutes: no landing points, and only ten minutes count"
     points = math.floor(min(flight_time_s, WORKING_TIME_S))
-    deduction = height_deduction(start_height)
+    deduction = height_deduction(start_height_m)
     return StartScore(
         flight_number=flight_number,
-        start_height_m=start_height,
+        start_height_m=start_height_m,
         flight_time_s=flight_time_s,
         motor_time_s=motor_time_s,
         motor_runs=motor_runs,

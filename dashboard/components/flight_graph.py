@@ -125,9 +125,9 @@ def segment_at(segments: tuple[Segment, ...], time_s: float) -> int | None:
 
 def _figure(flight: OpenFlight, system: System, look: Look) -> go.Figure:
     analysis = flight.analysis
-    cells = flight.setup.value("pack.cells") if flight.setup is not None else None
     limits = analysis.summary.power_system.limits
-    return flight_figure(analysis.log, analysis.segmentation.segments, limits, cells=cells, system=system, look=look)
+    cut = analysis.segmentation
+    return flight_figure(analysis.log, cut.segments, limits, setup=flight.setup, system=system, look=look)
 
 
 def _in_sight(flight: OpenFlight, window_s: Window | None) -> OpenFlight:

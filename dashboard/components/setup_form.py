@@ -9,6 +9,7 @@ from dash import html
 
 from analyzer.errors import SetupFileError
 from analyzer.setup_file import Section, Setup, parse_setup
+from analyzer.units import unit_ending, unit_in_name
 
 if TYPE_CHECKING:
     from pydantic.fields import FieldInfo
@@ -17,20 +18,6 @@ FIELD: Final = "setup-field"
 COLUMNS_KEY: Final = "telemetry.columns"
 TABLE_KEY: Final = "propeller.coefficients_csv"
 """Not in the form: it names a file, and the page opens none by a name that comes from a browser."""
-
-UNIT_SUFFIXES: Final = {
-    "_rpm_per_v": "rpm/V",
-    "_kg": "kg",
-    "_m2": "m²",
-    "_ah": "Ah",
-    "_ohm": "Ω",
-    "_in": "in",
-    "_a": "A",
-    "_v": "V",
-    "_c": "°C",
-    "_m": "m",
-}
-"""Longest first where one ends another."""
 
 SECTION_TITLES: Final = {
     "airframe": "Airframe",
@@ -165,10 +152,11 @@ def _input(key: str, field: FieldInfo, values: dict[str, Any]) -> Any:  # noqa: 
 def label_of(key: str) -> str:
     """Words and unit of a key: "airframe.mass_kg" gives "Mass (kg)"."""
     name = key.rpartition(".")[2]
-    suffix = next((suffix for suffix in UNIT_SUFFIXES if name.endswith(suffix)), "")
-    words = name.removesuffix(suffix).replace("_", " ")
+    ending = unit_ending(name)
+    is_apart = ending.startswith("_")  # "max rpm" says its unit already
+    words = name.removesuffix(ending if is_apart else "").replace("_", " ")
     words = words[:1].upper() + words[1:]
-    return f"{words} ({UNIT_SUFFIXES[suffix]})" if suffix else words
+    return f"{words} ({unit_in_name(name)})" if is_apart else words
 
 
 def value_range(field: FieldInfo) -> tuple[float, float]:

@@ -90,7 +90,7 @@ def _lift(summary: FlightSummary, report: SoaringReport, preferences: Preference
     return [
         html.H2("Climbs, in lift or with the motor" if report.motor_unknown else "Thermals"),
         *drawn,
-        ledger(thermals_tables.climbs_table(report, system), titled=False),
+        ledger(thermals_tables.thermals_table(report, system), titled=False),
         ledger(thermals_tables.circles_table(report, system)),
     ]
 

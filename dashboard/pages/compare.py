@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any, Final
 import dash_mantine_components as dmc
 from dash import Input, Output, dcc, html
 
-from analyzer.comparison import GROUPINGS, compare_flights
+from analyzer.comparison.compare import compare_flights
+from analyzer.comparison.flights import GROUPINGS
 from analyzer.comparison.metrics import METRICS
 from analyzer.display import notice_lines
 from analyzer.errors import ClimbledgerError
@@ -23,7 +24,7 @@ from dashboard.shell import message, working
 if TYPE_CHECKING:
     from dash import Dash
 
-    from analyzer.comparison import LoggedFlight
+    from analyzer.comparison.flights import LoggedFlight
     from dashboard.workbench import Workbench
 
 SOURCE: Final = "compare-source"

@@ -149,7 +149,6 @@ def answer(
     flown = [parse_propeller(one.propeller) for one in (setup.calibration.flown if setup.calibration else ())]
     prediction = predict(setup, tuple(dict.fromkeys([*asked, *flown])))
     ranking = _ranking(prediction, setup, aim, max_diameter_in)
-    limit_a = setup.value("speed_controller.continuous_current_a")
     look, system = preferences.look, preferences.units
     few = best_of(prediction, ranking) if ranking is not None else prediction
     measured = flown_points(ranking) if ranking is not None else None
@@ -172,7 +171,7 @@ def answer(
             [
                 graph(figure)
                 for figure in (
-                    current_figure(few, limit_a, system=system, look=look),
+                    current_figure(few, system=system, look=look),
                     thrust_figure(few, system=system, look=look),
                     climb_rate_figure(few, system=system, look=look),
                 )

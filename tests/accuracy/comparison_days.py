@@ -20,7 +20,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 import numpy as np
 
 from accuracy.simulated_days import TestDay, simulate_day
-from analyzer.comparison import Comparison, compare_flights
+from analyzer.comparison.compare import compare_flights
+from analyzer.comparison.records import Comparison
 
 REPORTING_FROM = 2000
 REAL = 0.10

@@ -21,7 +21,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from analyzer.comparison import LoggedFlight
+from analyzer.comparison.flights import LoggedFlight
 from analyzer.power_system.air import air_state
 from analyzer.records import (
     Flight,
@@ -29,7 +29,7 @@ from analyzer.records import (
     Glide,
     LogFacts,
     MotorRun,
-    PowerSystemFindings,
+    PowerSystemMeasures,
     Segment,
     ThermalClimb,
     Totals,
@@ -309,5 +309,5 @@ def summary_of(
         glides=glides,
         thermal_climbs=tuple(climbs),
         totals=Totals(end_s, sum(run.end_s - run.start_s for run in runs), None, None, None, None, None, None),
-        power_system=PowerSystemFindings(0.018, 0.001, 12.0, 0.01),
+        power_system=PowerSystemMeasures(0.018, 0.001, 12.0, 0.01),
     )

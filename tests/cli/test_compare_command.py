@@ -11,8 +11,6 @@ import numpy as np
 import pytest
 from accuracy.simulated_days import TestDay, simulate_day
 
-from analyzer.cli.compare import METRICS
-from analyzer.comparison import METRICS as KNOWN
 from analyzer.logbook import Edits, open_logbook
 from analyzer.logbook.stored_setup import pack_setup
 from analyzer.logbook.work import Analysed, Job, as_json
@@ -125,7 +123,3 @@ def test_no_logbook_is_wrong_use(call: Callable, tmp_path: Path) -> None:
     assert outcome.status == 2
     assert "there is no logbook yet" in outcome.complaint
     assert not (tmp_path / "none.sqlite").exists()
-
-
-def test_the_choices_are_the_metrics_there_are() -> None:
-    assert tuple(KNOWN) == METRICS

@@ -11,12 +11,14 @@ from accuracy.simulated_days import motor_run, simulate_day, summary_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analyzer.comparison import METRICS, ComparedRun, Comparison, LoggedFlight, compare_flights, compare_runs
+from analyzer.comparison.compare import compare_flights, compare_runs
 from analyzer.comparison.differences import ratio_interval
-from analyzer.comparison.flights import propeller_name
+from analyzer.comparison.flights import LoggedFlight, propeller_name
+from analyzer.comparison.metrics import METRICS
+from analyzer.comparison.records import ComparedRun, Comparison
 from analyzer.errors import NoAnswerError, OptionError
 from analyzer.export.json_document import json_document
-from analyzer.setup_file import Airframe, Gearbox, Motor, Pack, Propeller, Setup
+from analyzer.setup_file import Airframe, Gearbox, Motor, Pack, PropellerSection, Setup
 
 
 def runs(
@@ -322,7 +324,7 @@ def test_groups_are_named_as_pilots_write_them() -> None:
         motor=Motor(kv_rpm_per_v=890.0),
         gearbox=Gearbox(ratio=4.4),
         pack=Pack(cells=3, capacity_ah=2.2),
-        propeller=Propeller(diameter_in=12.5, pitch_in=7.0, blades=3),
+        propeller=PropellerSection(diameter_in=12.5, pitch_in=7.0, blades=3),
     )
     flight = LoggedFlight(summary_of("a.csv", []), setup)
     from analyzer.comparison.flights import group_namer

@@ -7,8 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from analyzer.comparison import METRICS, Comparison, compare_runs
-from analyzer.comparison.records import ComparedRun, SetAside
+from analyzer.comparison.compare import compare_runs
+from analyzer.comparison.metrics import METRICS
+from analyzer.comparison.records import ComparedRun, Comparison, SetAside
 from analyzer.display import scale_of
 from analyzer.export.comparison_html import comparison_page
 from analyzer.export.comparison_tables import differences_table, groups_table, set_aside_table

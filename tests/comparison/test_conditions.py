@@ -14,7 +14,7 @@ from analyzer.comparison.conditions import common_conditions, corrected, correct
 from analyzer.comparison.flights import Candidate, Conditions, LoggedFlight
 from analyzer.comparison.metrics import METRICS, metric_named
 from analyzer.comparison.records import Reference
-from analyzer.comparison.settings import SETTINGS
+from analyzer.comparison.tuning import TUNING
 from analyzer.errors import OptionError
 from analyzer.match.climb_model import Conditions as ClimbConditions
 from analyzer.match.climb_model import climb_model
@@ -104,7 +104,7 @@ def test_the_stated_error_of_a_correction_is_what_wind_tunnel_propellers_show(so
             metric, as_flown = METRICS["climb_per_ah_m"], 3600.0 * climb_m_s / current_a
             value = corrected(metric, as_flown, flown, reference, climb_rate_m_s=climb_m_s, default_sag=0.12)
             apart.append(value / truth - 1.0)
-            stated.append(math.hypot(*correction_errors(metric, 1.0, flown, reference, SETTINGS)))
+            stated.append(math.hypot(*correction_errors(metric, 1.0, flown, reference, TUNING)))
     assert abs(np.mean(apart)) < 0.5 * np.mean(stated)
     assert 0.6 < math.sqrt(np.mean(np.square(np.array(apart) / stated))) < 1.2
 
@@ -112,11 +112,11 @@ def test_the_stated_error_of_a_correction_is_what_wind_tunnel_propellers_show(so
 def test_the_error_of_a_correction_is_shared_and_signed() -> None:
     high, low = (Conditions(1.6, 1.2, voltage, 0.1, 0.5) for voltage in (12.6, 11.4))
     metric = METRICS["climb_per_ah_m"]
-    errors = [correction_errors(metric, 800.0, flown, REFERENCE, SETTINGS) for flown in (high, low)]
+    errors = [correction_errors(metric, 800.0, flown, REFERENCE, TUNING) for flown in (high, low)]
     assert errors[0][:2] == (0.0, 0.0)
     assert errors[0][2] == pytest.approx(800.0 * 0.3 * math.log(12.0 / 12.6))
     assert errors[0][2] < 0.0 < errors[1][2]
-    assert correction_errors(METRICS["sink_rate_m_s"], 0.5, high, REFERENCE, SETTINGS) == (0.0, 0.0, 0.0)
+    assert correction_errors(METRICS["sink_rate_m_s"], 0.5, high, REFERENCE, TUNING) == (0.0, 0.0, 0.0)
 
 
 @pytest.mark.parametrize("key", list(METRICS))

@@ -10,7 +10,7 @@ import pytest
 from analyzer.comparison.group_model import table_of
 from analyzer.comparison.outliers import find_outliers
 from analyzer.comparison.records import ComparedRun
-from analyzer.comparison.settings import SETTINGS
+from analyzer.comparison.tuning import TUNING
 
 ROSNER = (
     "-0.25 0.68 0.94 1.15 1.20 1.26 1.26 1.34 1.38 1.43 1.49 1.49 1.55 1.56 1.58 1.65 1.69 1.70 1.76 1.77 1.81 1.91 "
@@ -33,7 +33,7 @@ def test_three_outliers_are_found_in_the_published_example() -> None:
     they hide each other (first two statistics, 3.118 and 2.942, are below their critical values)."""
     values = [float(text) for text in ROSNER.split()]
     table = table_of(runs_of(values, list(range(len(values))), ["all"] * len(values)))
-    found = find_outliers(table, replace(SETTINGS, outlier_level=0.05))
+    found = find_outliers(table, replace(TUNING, outlier_level=0.05))
     assert sorted(values[row] for row in found) == [5.34, 5.42, 6.01]
 
 
@@ -50,19 +50,19 @@ def flown(seed: int, flight_sd: float = 20.0) -> tuple[list[float], list[int], l
 def test_a_bad_run_is_found_whatever_its_flight(seed: int, wrong: float) -> None:
     values, flights, groups = flown(seed)
     values[9] += wrong
-    assert find_outliers(table_of(runs_of(values, flights, groups)), SETTINGS) == (9,)
+    assert find_outliers(table_of(runs_of(values, flights, groups)), TUNING) == (9,)
 
 
 def test_two_bad_runs_do_not_hide_each_other() -> None:
     values, flights, groups = flown(203)
     values[2] -= 250.0
     values[17] -= 240.0
-    assert sorted(find_outliers(table_of(runs_of(values, flights, groups)), SETTINGS)) == [2, 17]
+    assert sorted(find_outliers(table_of(runs_of(values, flights, groups)), TUNING)) == [2, 17]
 
 
 def test_good_runs_are_seldom_set_apart() -> None:
     """At the 1 % level: at most 4 of 100 clean days lose a run (binomial 99 % bound for a true 1 %)."""
-    lost = sum(bool(find_outliers(table_of(runs_of(*flown(seed))), SETTINGS)) for seed in range(100, 200))
+    lost = sum(bool(find_outliers(table_of(runs_of(*flown(seed))), TUNING)) for seed in range(100, 200))
     assert lost <= 4
 
 
@@ -72,7 +72,7 @@ def test_half_of_a_group_is_no_exception(others: int) -> None:
     steady = np.random.default_rng(7).normal(11.0, 0.04, 4 * others).tolist()
     flights = [0, 0, 1, 1, *(2 + row // 4 for row in range(4 * others))]
     values, groups = [8.5, 9.7, 8.55, 9.72, *steady], ["14x8"] * 4 + ["15x10"] * 4 * others
-    assert find_outliers(table_of(runs_of(values, flights, groups)), SETTINGS) == ()
+    assert find_outliers(table_of(runs_of(values, flights, groups)), TUNING) == ()
 
 
 def test_a_group_that_scatters_hides_no_bad_run_of_another() -> None:
@@ -80,8 +80,8 @@ def test_a_group_that_scatters_hides_no_bad_run_of_another() -> None:
     steady[5] -= 3.0
     flights = [0, 0, 1, 1, *(2 + row // 4 for row in range(12))]
     values, groups = [8.5, 9.7, 8.55, 9.72, *steady], ["14x8"] * 4 + ["15x10"] * 12
-    assert find_outliers(table_of(runs_of(values, flights, groups)), SETTINGS) == (9,)
+    assert find_outliers(table_of(runs_of(values, flights, groups)), TUNING) == (9,)
 
 
 def test_a_few_runs_have_no_outliers() -> None:
-    assert find_outliers(table_of(runs_of([1.0, 1.1, 9.0], [0, 1, 2], ["a"] * 3)), SETTINGS) == ()
+    assert find_outliers(table_of(runs_of([1.0, 1.1, 9.0], [0, 1, 2], ["a"] * 3)), TUNING) == ()

@@ -11,7 +11,7 @@ from accuracy.simulated_days import motor_run, summary_of
 from analyzer.comparison.flights import LoggedFlight, candidates_of
 from analyzer.comparison.metrics import metric_named
 from analyzer.comparison.screening import screen
-from analyzer.comparison.settings import SETTINGS
+from analyzer.comparison.tuning import TUNING
 from analyzer.records import Glide, MotorRun, ThermalClimb
 from analyzer.setup_file import Air, Airframe, Pack, Setup
 
@@ -36,8 +36,8 @@ def flown(
 
 def reasons(*flights: LoggedFlight, metric: str = "climb_per_ah_m", by: str = "propeller") -> list[str]:
     chosen = metric_named(metric)
-    candidates = candidates_of(flights, by, chosen, SETTINGS)
-    kept, aside = screen(candidates, by, chosen, SETTINGS)
+    candidates = candidates_of(flights, by, chosen, TUNING)
+    kept, aside = screen(candidates, by, chosen, TUNING)
     assert len(kept) + len(aside) == len(candidates)
     return [entry.why for entry in aside]
 

@@ -8,7 +8,8 @@ import pytest
 from logbook_logs import log_text
 
 from analyzer.analysis import analyze_bytes
-from analyzer.comparison import LoggedFlight, compare_flights
+from analyzer.comparison.compare import compare_flights
+from analyzer.comparison.flights import LoggedFlight
 from analyzer.errors import ClimbledgerError
 from analyzer.ingest import read_log_bytes
 from analyzer.logbook import open_logbook

@@ -398,6 +398,15 @@ def guarded_and_quoted() -> str:
     )
 
 
+def fixed_width() -> str:
+    def line(cells: Sequence[str]) -> str:
+        return "".join(cell.ljust(15) for cell in cells).rstrip() + "\n"
+
+    heading = line(("Time", "Flight mode", "Altitude", "Voltage")) + line(("[hh:mm:ss.cc]", "", "[m]", "[V]"))
+    cells = picked("flight_mode", "altitude_m", "voltage_v")
+    return heading + "".join(line([f"{instant(row):%H:%M:%S.%f}"[:-4], *cells(row)]) for row in flight())
+
+
 def json_array() -> str:
     return json.dumps(
         [{"time": row["time_s"], "pack": {"volt": row["voltage_v"]}, "alt": row["altitude_m"]} for row in flight()]
@@ -428,7 +437,7 @@ PLAIN += (
     spanish,
 )
 PLAIN += (packed_date_and_clock, clock_in_parts, lettered_clock, pointed_clock, month_by_name, blank_thousands)
-PLAIN += (broken_headers, cells_of_changing_unit, guarded_numbers, guarded_and_quoted)
+PLAIN += (broken_headers, cells_of_changing_unit, guarded_numbers, guarded_and_quoted, fixed_width)
 PLAIN += (grouped, counter_overflow, thousands, negative_discharge, centred_throttle, newest_first)
 
 

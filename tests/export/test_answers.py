@@ -8,7 +8,7 @@ import pytest
 from made_flight import made_run, made_summary
 
 from analyzer.export.answers import Answer, answers
-from analyzer.records import Flight, Glide, MatchItem, Notice, PowerSystemFindings
+from analyzer.records import Flight, Glide, MatchItem, Notice, PowerSystemMeasures
 from analyzer.setup_file import Pack, Setup
 
 
@@ -41,7 +41,7 @@ def test_a_limit_exceeded_is_bad_and_named() -> None:
 
 def test_inside_every_limit_is_good_and_names_the_tightest() -> None:
     limits = tuple(limit for limit in made_summary().power_system.limits if limit.ok)
-    words, state = said(made_summary(power_system=PowerSystemFindings(None, None, None, None, limits)), 0)
+    words, state = said(made_summary(power_system=PowerSystemMeasures(None, None, None, None, limits)), 0)
     assert state == "good"
     assert "cell voltage under load, 0.37 V left" in words
 
@@ -170,7 +170,7 @@ def test_climbs_told_by_their_shape_are_no_thermals_for_certain() -> None:
 
 def test_what_was_not_there_is_said_in_words() -> None:
     summary = made_summary(motor_runs=(), glides=(), thermal_climbs=(), match=())
-    nothing = replace(summary, power_system=PowerSystemFindings(None, None, None, None))
+    nothing = replace(summary, power_system=PowerSystemMeasures(None, None, None, None))
     words = [answer.said for answer in answers(nothing)]
     assert words[1] == "The motor made no climb."
     assert words[3] == "No glide was long enough to measure."

@@ -12,7 +12,7 @@ from made_flight import made_analysis, made_summary
 
 from analyzer.cautions import REPORT_CAUTIONS
 from analyzer.export.flight_html import flight_section, report_page
-from analyzer.records import FlightSummary, LimitCheck, Notice, PowerSystemFindings
+from analyzer.records import FlightSummary, LimitCheck, Notice, PowerSystemMeasures
 from analyzer.setup_file import Setup
 
 HOSTILE = "</script><script>alert(1)</script><img src=x onerror=alert(1)>\"'&{{7*7}}"
@@ -54,7 +54,7 @@ def hostile_summary() -> FlightSummary:
         summary,
         log=replace(summary.log, name=HOSTILE, notices=(Notice("x", HOSTILE),), started_at=HOSTILE),
         glides=(replace(summary.glides[0], flight_mode=HOSTILE),),
-        power_system=PowerSystemFindings(None, None, None, None, (limit,)),
+        power_system=PowerSystemMeasures(None, None, None, None, (limit,)),
         match=(replace(summary.match[0], quantity=HOSTILE),),
     )
 

@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from made_flight import made_run, made_summary
 
 from analyzer.cautions import REPORT_CAUTIONS
-from analyzer.export.flight_tables import climbs_table
+from analyzer.export.flight_tables import motor_runs_table
 from analyzer.export.flight_text import flight_text
 from analyzer.export.table import Column, Table, render_text
-from analyzer.records import FlightSummary, Notice, PowerSystemFindings, Totals
+from analyzer.records import FlightSummary, Notice, PowerSystemMeasures, Totals
 from analyzer.setup_file import Setup
 
 HEADINGS = [
@@ -34,7 +34,7 @@ HEADINGS = [
 def empty_summary() -> FlightSummary:
     """A log that was waiting in the grass."""
     summary = made_summary()
-    nothing = PowerSystemFindings(None, None, None, None)
+    nothing = PowerSystemMeasures(None, None, None, None)
     totals = Totals(0.0, 0.0, None, None, None, None, None, None)
     return replace(
         summary,
@@ -78,7 +78,7 @@ def test_short_runs_and_runs_on_the_ground_are_named() -> None:
     text = flight_text(made_summary(motor_runs=runs))
     assert "too short to measure" in text
     assert "on the ground" in text
-    ratios = climbs_table(made_summary(motor_runs=(made_run(), *runs)), "metric").columns[-3:]
+    ratios = motor_runs_table(made_summary(motor_runs=(made_run(), *runs)), "metric").columns[-3:]
     assert all(column.cells[0] != "—" and column.cells[1] == "—" for column in ratios)
 
 

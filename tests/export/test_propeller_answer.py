@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from made_flight import made_run, made_summary
 
-from analyzer.comparison import LoggedFlight
+from analyzer.comparison.flights import LoggedFlight
 from analyzer.export.propeller_answer import propeller_answer
 
 

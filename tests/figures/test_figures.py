@@ -16,6 +16,7 @@ from analyzer.figures.flight import POWER_CHANNELS, flight_figure
 from analyzer.figures.glides import glides_figure
 from analyzer.figures.template import CLOCK_ORIGIN_MS
 from analyzer.records import Glide, LimitCheck, Log
+from analyzer.setup_file import Gearbox, Pack, Setup, Telemetry
 
 
 @pytest.fixture(scope="module")
@@ -99,19 +100,27 @@ def test_a_limit_is_a_line_in_the_row_of_its_channel(log: Log) -> None:
 
 def test_limits_at_one_level_share_a_line_and_far_ones_are_left_out(log: Log) -> None:
     limits = [
-        LimitCheck("controller current", 30.0, 28.0, 2.0, ok=True, unit="A"),
+        LimitCheck("controller current, continuous", 30.0, 28.0, 2.0, ok=True, unit="A"),
         LimitCheck("motor current", 30.0, 28.0, 2.0, ok=True, unit="A"),
         LimitCheck("controller current, burst", 80.0, 28.0, 52.0, ok=True, unit="A"),
     ]
     notes = flight_figure(log, SEGMENTS, limits).layout.annotations
-    assert [note.text for note in notes] == ["controller; motor: 30"]
+    assert [note.text for note in notes] == ["continuous; motor: 30"]
 
 
 def test_the_limit_of_a_cell_is_drawn_for_the_whole_pack(log: Log) -> None:
     limits = [LimitCheck("cell voltage under load", 3.3, 3.4, 0.1, ok=True, unit="V")]
-    shapes = flight_figure(log, SEGMENTS, limits, cells=3).layout.shapes
+    shapes = flight_figure(log, SEGMENTS, limits, setup=Setup(name="x", pack=Pack(cells=3))).layout.shapes
     assert [(shape.yref, shape.y0) for shape in shapes] == [("y4", pytest.approx(9.9))]
     assert not flight_figure(log, SEGMENTS, limits).layout.shapes
+
+
+def test_the_limit_of_the_motor_is_drawn_at_the_speed_of_the_shaft_that_is_logged(log: Log) -> None:
+    limits = [LimitCheck("motor rpm", 36_000.0, 30_000.0, 6_000.0, ok=True, unit="rpm")]
+    geared = Setup(name="x", gearbox=Gearbox(ratio=5.0), telemetry=Telemetry(rpm_measured_at="propeller"))
+    row = f"y{2 + POWER_CHANNELS.index('rpm')}"
+    shapes = flight_figure(log, SEGMENTS, limits, setup=geared).layout.shapes
+    assert [(shape.yref, shape.y0) for shape in shapes] == [(row, pytest.approx(7_200.0))]
 
 
 def test_a_long_log_is_thinned_but_keeps_its_worst_moment() -> None:

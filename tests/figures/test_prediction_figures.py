@@ -31,7 +31,7 @@ def curves(figure: go.Figure) -> list[go.Scatter]:
 
 
 def test_current_over_airspeed_with_the_controllers_limit(prediction: Prediction) -> None:
-    figure = current_figure(prediction, 45.0)
+    figure = current_figure(prediction)
     drawn = curves(figure)
     assert [trace.name for trace in drawn] == [one.propeller for one in prediction.propellers[:MOST_CURVES]]
     points = prediction.propellers[0].points

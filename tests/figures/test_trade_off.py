@@ -44,7 +44,7 @@ def test_on_paper_points_have_names_shapes_and_a_legend(prediction: Prediction) 
 
 
 def test_on_paper_every_curve_has_a_dash_of_its_own(prediction: Prediction) -> None:
-    drawn = still_svg(current_figure(prediction, 60.0))
+    drawn = still_svg(current_figure(prediction))
     assert "controller, continuous 60 A" in drawn
     assert 'stroke-dasharray="7 4"' in drawn
     assert 'stroke-dasharray="2 3"' in drawn

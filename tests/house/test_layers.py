@@ -14,6 +14,7 @@ FLOORS = (
         "units",
         "wording",
         "channels",
+        "limits",
         "records",
         "setup_file",
         "robust_fit",

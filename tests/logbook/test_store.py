@@ -20,7 +20,7 @@ from analyzer.logbook.work import Job, analyse, as_json, compressed, decompresse
 from analyzer.power_system.coefficients import stated_table
 from analyzer.records import Segmentation
 from analyzer.segmentation.correction import move_edge
-from analyzer.setup_file import Propeller, Setup, parse_setup
+from analyzer.setup_file import PropellerSection, Setup, parse_setup
 
 Analysed = Callable[[int], Analysis]
 
@@ -237,7 +237,7 @@ def test_a_missing_coefficient_table_is_said(tmp_path: Path) -> None:
 
 
 def test_the_propeller_flown_takes_the_place_of_the_setups(flown_setup: Setup) -> None:
-    assert with_propeller(flown_setup, "14x8").propeller == Propeller(diameter_in=14.0, pitch_in=8.0)
+    assert with_propeller(flown_setup, "14x8").propeller == PropellerSection(diameter_in=14.0, pitch_in=8.0)
     assert with_propeller(flown_setup, "13x7") is flown_setup
     assert with_propeller(flown_setup, "home-made") is flown_setup
     assert with_propeller(flown_setup, "") is flown_setup

@@ -18,8 +18,8 @@ from analyzer.ingest.columns.derived import find_cells
 from analyzer.ingest.columns.headers import readings, words_of
 from analyzer.ingest.columns.meaning import PART, TERM, UNIT_ONLY, Meaning, meanings, unit_for
 from analyzer.ingest.text.cells import kind_of
+from analyzer.ingest.text.coordinates import coordinates_of, is_pair_column, letter_columns
 from analyzer.ingest.text.numbers import parse_number
-from analyzer.ingest.text.positions import coordinates_of, is_pair_column, letter_columns
 from analyzer.ingest.text.raw_table import Plan
 
 if TYPE_CHECKING:

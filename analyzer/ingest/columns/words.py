@@ -113,7 +113,6 @@ LONG_UNIT: Final = frozenset(("unit", "units", "einheit", "unite", "unidad", "un
 """Headers of its column of units."""
 
 NO_UNIT: Final = frozenset((
-    "-", "#", "none", "text", "string", "date", "time", "mode", "hh:mm:ss", "h:m:s", "hh:mm:ss.sss", "yyyy-mm-dd",
-    "int", "float", "bool",
+    "-", "#", "none", "text", "string", "date", "time", "mode", "int", "float", "bool",
 ))  # fmt: skip
 """What rows of units write under columns that have none."""

@@ -40,6 +40,9 @@ MIN_UNITS_SHARE: Final = 0.5
 
 _COMMENT: Final = re.compile(r"\s*(?:#+|%+|//+|\*+)\s*")
 
+_TIME_PATTERN: Final = re.compile(r"[ymdhs]+(?:[:./ -][ymdhscfz0]+)+")
+"""How a clock or a date is written, in a row of units: hh:mm:ss.cc, yyyy-mm-dd."""
+
 _OF_LONG_TABLES: Final = words.LONG_NAME | words.LONG_VALUE | words.LONG_UNIT
 
 
@@ -167,8 +170,12 @@ def _brackets_joined(header: Sequence[str]) -> tuple[str, ...]:
 def _is_units(row: Sequence[str]) -> bool:
     filled = [cell for cell in row if cell]
     units = sum(bool(find_units(cell)) for cell in filled)
-    fillers = sum(cell.casefold().strip("[]()") in words.NO_UNIT for cell in filled)
+    fillers = sum(_is_filler(cell.casefold().strip("[]()")) for cell in filled)
     return units >= 1 and (units + fillers) / len(filled) > MIN_UNITS_SHARE
+
+
+def _is_filler(cell: str) -> bool:
+    return cell in words.NO_UNIT or _TIME_PATTERN.fullmatch(cell) is not None
 
 
 def _grouped(groups: Sequence[str], header: Sequence[str]) -> tuple[str, ...]:

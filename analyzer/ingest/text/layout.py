@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 
 from analyzer.errors import LogFileError, printable
 from analyzer.ingest.columns.meaning import meanings
+from analyzer.ingest.text.aligned import cut_at_columns
 from analyzer.ingest.text.cells import holds_values, kind_of, split_line, without_guards
 from analyzer.ingest.text.dialect import Dialect, find_dialect
 from analyzer.ingest.text.encoding import OTHER_CODE_PAGES, WESTERN, find_encoding, is_text
@@ -102,7 +103,7 @@ class Layout:
 
 
 def lay_out(source: Source, mapped: Collection[str] = ()) -> tuple[Source, Layout]:
-    """Find header and data in a text log, which is made a plain table first where it is pairs of key and value.
+    """Find header and data in a text log, which is made a plain table first where it is pairs, or cells by place.
 
     Parameters and errors as for `find_layout`.
 
@@ -115,7 +116,7 @@ def lay_out(source: Source, mapped: Collection[str] = ()) -> tuple[Source, Layou
     """
     table = as_table(source)
     if table is None:
-        source = without_guards(source)
+        source = cut_at_columns(without_guards(source))
         return source, find_layout(source, mapped)
     layout = find_layout(table, mapped)
     return table, replace(layout, data_line=layout.data_line - 1)

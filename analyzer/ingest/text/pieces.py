@@ -12,10 +12,10 @@ import pandas as pd
 from pandas.errors import ParserWarning
 
 from analyzer.ingest.clocks.time_text import TimeText
+from analyzer.ingest.text.coordinates import parse_coordinates, parse_pairs
 from analyzer.ingest.text.inner_headers import check_headers
 from analyzer.ingest.text.labels import LabelGatherer
 from analyzer.ingest.text.numbers import MISSING, parse_measures, parse_numbers
-from analyzer.ingest.text.positions import parse_coordinates, parse_pairs
 from analyzer.ingest.text.raw_table import BadCells, RawTable
 
 if TYPE_CHECKING:

@@ -78,7 +78,9 @@ def details(flight: OpenFlight, preferences: Preferences) -> list[Any]:
             empty=flight_tables.limits_verdict(summary),
         ),
         html.H2("Climbs"),
-        ledger(flight_tables.climbs_table(summary, system), empty=MOTOR_UNKNOWN if summary.motor_unknown else NO_CLIMB),
+        ledger(
+            flight_tables.motor_runs_table(summary, system), empty=MOTOR_UNKNOWN if summary.motor_unknown else NO_CLIMB
+        ),
         ledger(flight_tables.draw_table(summary, system)),
         ledger(match_table(summary, system), beyond=apart),
         ledger(match_by_climb_table(summary)),

@@ -7,13 +7,13 @@ import pytest
 from measures.made_traces import cut, made_traces
 
 from analyzer.measures import TUNING
-from analyzer.measures.pack import pack_finding
+from analyzer.measures.pack import measure_pack
 
 
 def loaded(current, voltage, time, *runs, tuning=TUNING):
     segmentation = cut(*(("motor_run", start, end) for start, end in runs))
     traces = made_traces(time, np.zeros(time.size), current_a=current, voltage_v=voltage)
-    return pack_finding(traces, segmentation.segments, tuning)
+    return measure_pack(traces, segmentation.segments, tuning)
 
 
 def test_two_load_method_of_iec_61960_3():
@@ -79,7 +79,7 @@ def test_without_voltage_or_current_nothing_is_found(absent):
     channels = {"current_a": current, "voltage_v": voltage}
     del channels[absent]
     traces = made_traces(time, np.zeros(time.size), **channels)
-    assert pack_finding(traces, cut(*(("motor_run", *run) for run in runs)).segments, TUNING) is None
+    assert measure_pack(traces, cut(*(("motor_run", *run) for run in runs)).segments, TUNING) is None
 
 
 def test_a_voltage_that_rises_under_load_is_no_pack():

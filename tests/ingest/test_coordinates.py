@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from analyzer.ingest import read_log_bytes
-from analyzer.ingest.text.positions import is_pair_column, parse_coordinate, parse_coordinates, parse_pairs
+from analyzer.ingest.text.coordinates import is_pair_column, parse_coordinate, parse_coordinates, parse_pairs
 
 
 @pytest.mark.parametrize(

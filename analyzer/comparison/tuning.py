@@ -9,7 +9,7 @@ from analyzer.measures.tuning import TUNING as MEASURES
 
 
 @dataclass(frozen=True, slots=True)
-class ComparisonSettings:
+class ComparisonTuning:
     """What counts as a climb that can be compared, and how sure a verdict must be."""
 
     confidence: float = 0.95
@@ -65,4 +65,4 @@ class ComparisonSettings:
     """"More runs needed" beyond this is no advice."""
 
 
-SETTINGS: Final = ComparisonSettings()
+TUNING: Final = ComparisonTuning()
