@@ -44,33 +44,35 @@ def without_held_rows(log: Log, tuning: ConditioningTuning) -> tuple[pd.DataFram
     """
     frame = log.frame
     channels = [column for column in frame.columns if column != "time_s" and frame[column].dtype.kind == "f"]
-    rows = _repeated(frame, channels)
-    if len(rows) < tuning.frozen_readings - 1:
+    gaps, lasts_s = _unheard(frame, channels, tuning)
+    if not len(gaps):
         return frame, []
+    held = np.zeros(len(frame), dtype=bool)
+    for first, last in gaps.tolist():
+        held[first:last] = True
+    longest = int(np.argmax(lasts_s))
+    message = (
+        f"nothing new was heard {counted(len(gaps), 'time')}, for up to {lasts_s[longest]:.0f} s, at "
+        f"{clock(frame['time_s'].iloc[gaps[longest, 0]])}: the values that were held meanwhile are set aside. "
+        "Look at the range and the aerials"
+    )
+    return frame.assign(**{column: frame[column].mask(held) for column in channels}), [Notice("link-lost", message)]
+
+
+def _unheard(frame: pd.DataFrame, channels: list[str], tuning: ConditioningTuning) -> tuple[NDArray[np.intp], Array]:
+    """Stretches of rows in which nothing was heard, (n, 2), and how long each lasts."""
     time_s, repeated = frame["time_s"].to_numpy(dtype=float), np.zeros(len(frame), dtype=bool)
-    repeated[rows] = True
+    repeated[_repeated(frame, channels)] = True
     gaps = stretches_of(repeated)
     lasts_s = time_s[gaps[:, 1] - 1] - time_s[gaps[:, 0] - 1]
     gaps, lasts_s = gaps[lasts_s > _SHORTEST_S], lasts_s[lasts_s > _SHORTEST_S]
     if not len(gaps):
-        return frame, []
-    lost = np.zeros(len(frame), dtype=bool)
+        return gaps, lasts_s
+    lost = _caught_up(time_s, frame["altitude_m"].to_numpy(dtype=float), tuning)
     lost[frozen(time_s, np.cumsum(~repeated).astype(float), tuning)] = True
-    lost |= _caught_up(time_s, frame["altitude_m"].to_numpy(dtype=float), tuning)
     loaded = (lasts_s >= tuning.frozen_s) & _loaded(frame, gaps[:, 0])
     unheard = loaded | [bool(lost[slice(*gap)].all()) for gap in gaps.tolist()]
-    if not unheard.any():
-        return frame, []
-    held = np.zeros(len(frame), dtype=bool)
-    for first, last in gaps[unheard].tolist():
-        held[first:last] = True
-    longest = int(np.argmax(np.where(unheard, lasts_s, 0.0)))
-    message = (
-        f"nothing new was heard {counted(int(unheard.sum()), 'time')}, for up to {lasts_s[longest]:.0f} s, at "
-        f"{clock(time_s[gaps[longest, 0]])}: the values that were held meanwhile are set aside. Look at the range and "
-        "the aerials"
-    )
-    return frame.assign(**{column: frame[column].mask(held) for column in channels}), [Notice("link-lost", message)]
+    return gaps[unheard], lasts_s[unheard]
 
 
 def _repeated(frame: pd.DataFrame, channels: list[str]) -> NDArray[np.intp]:
@@ -84,7 +86,7 @@ def _repeated(frame: pd.DataFrame, channels: list[str]) -> NDArray[np.intp]:
 
 
 def _caught_up(time_s: Array, altitude_m: Array, tuning: ConditioningTuning) -> NDArray[np.bool_]:
-    """Rows over which the altitude stands until it leaps as no flight can."""
+    """At which rows the altitude stands until it leaps as no flight can."""
     there = np.flatnonzero(np.isfinite(altitude_m))
     stood = np.zeros(len(time_s), dtype=bool)
     stood[there[stood_still(time_s[there], altitude_m[there], tuning)]] = True
