@@ -48,6 +48,9 @@ _DRIVEN: Final = 0.6
 _SPUN_UP_S: Final = 6.0
 """Soft starts take up to a few seconds; from rest to a dive's speed the air takes longer, or never comes."""
 
+_SERVOS: Final = {"current_a": 3.0, "power_w": 30.0}
+"""What servos and receiver take at the most, in amperes and watts: a motor takes more (common practice, no source)."""
+
 _LATEST_S: Final = 3.0
 _FEWEST_STILL: Final = 3
 """A current that has not moved so long after the shaft did, in so many readings, is no late one: its sensor froze. And
@@ -146,14 +149,16 @@ def unmoved(name: str, times: Array, own: Array, log: pd.DataFrame) -> NDArray[n
     return np.flatnonzero(rows)
 
 
-def held_driven(times: Array, own: Array, log: pd.DataFrame, tuning: ConditioningTuning) -> NDArray[np.intp]:
+def held_driven(name: str, times: Array, own: Array, log: pd.DataFrame, tuning: ConditioningTuning) -> NDArray[np.intp]:
     """Indices of readings of a running motor that only repeat the last one for long, though the model does not climb.
 
     A controller that says nothing without load leaves its last readings in the receiver. The first reading stays; so
-    does a channel that never shows the motor at rest.
+    does a channel that never shows the motor at rest, or never shows it running.
 
     Parameters
     ----------
+    name : str
+        The channel: current, power or rpm.
     times, own : numpy.ndarray, shape (n,)
         The channel's own readings, no NaN.
     log : pandas.DataFrame
@@ -161,16 +166,19 @@ def held_driven(times: Array, own: Array, log: pd.DataFrame, tuning: Conditionin
     tuning : ConditioningTuning
         The stage's tuning.
     """
-    if not may_stand(times, own, 0.5 * tuning.steady_speed_s) or own.min() > _AT_REST * own.max():
-        return np.zeros(0, dtype=np.intp)
-    time_s, height = (log[column].to_numpy(dtype=float) for column in ("time_s", "altitude_m"))
+    none = np.zeros(0, dtype=np.intp)
+    if not may_stand(times, own, 0.5 * tuning.steady_speed_s):
+        return none
+    rest, (time_s, height) = _AT_REST * own.max(), (log[column].to_numpy(float) for column in ("time_s", "altitude_m"))
+    known = np.isfinite(height)
+    if own.min() > rest or own.max() <= _SERVOS.get(name, 0.0) or not known.any():
+        return none
     edges = changes_of(own)
     long = times[edges[1:] - 1] - times[edges[:-1]] > tuning.steady_speed_s
     first, last = edges[:-1][long], edges[1:][long]
-    known = np.isfinite(height)
     begun_m, ended_m = np.interp(times[np.array([first, last - 1])], time_s[known], height[known])
     climb = (ended_m - begun_m) / (times[last - 1] - times[first])
-    held = (own[first] > _AT_REST * own.max()) & (climb < tuning.driven_climb_m_s)
+    held = (own[first] > rest) & (climb < tuning.driven_climb_m_s)
     return repeats(first[held], last[held])
 
 

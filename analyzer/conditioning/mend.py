@@ -80,7 +80,7 @@ def true_readings(
     if channel.name in STARTS:
         still = readings.without(lambda times, own: unmoved(channel.name, times, own, log))
         notices += _set_aside("frozen-values", "frozen reading", channel, still)
-        held = readings.without(lambda times, own: held_driven(times, own, log, tuning))
+        held = readings.without(lambda times, own: held_driven(channel.name, times, own, log, tuning))
         notices += _set_aside("frozen-values", "held reading", channel, held)
     stuck = [readings.without(partial(rule, tuning=tuning)) for rule in _STUCK.get(channel.name, ())]
     if stuck:

@@ -54,7 +54,8 @@ def _verdict(limits: Sequence[LimitCheck]) -> str:
         return f"OVER THE LIMIT: {'; '.join(over)}."
     if len(unknown) == len(limits):
         return "No limit could be checked: the motor did not run, or the log lacks the channels."
-    rest = f" Not checked, for want of a channel or a motor run: {'; '.join(unknown)}." if unknown else ""
+    why = "for want of a channel, a motor run or a sensor that reads so far"
+    rest = f" Not checked, {why}: {'; '.join(unknown)}." if unknown else ""
     return f"Everything that was checked stayed inside its limits.{rest}"
 
 

@@ -53,10 +53,10 @@ def advice(ranking: Ranking) -> str:
     accepted = f"{100.0 * ACCEPTED_RISK:.0f} %"
     if first is None:
         return (
-            f"Each candidate passes a limit more likely than in {accepted} of cases: calibrate with a logged flight, "
-            "or choose smaller ones."
+            f"Each candidate has a risk of more than {accepted} of passing a limit: calibrate with a logged flight, or "
+            "choose smaller ones."
         )
-    if first.propeller == ranking.reference:
+    if first.propeller == ranking.own:
         return f"Stay with {first.propeller}: nothing better by this aim keeps the risk at {accepted} or below."
     risk = f"at a risk of {chance(first.tightest.odds_beyond)}"
     if first is best:

@@ -118,6 +118,8 @@ class Ranking:
         Those that pass a limit, or cannot fly the model.
     flown : tuple of FlownClimb
         What was measured of those that were flown.
+    own : str or None
+        The setup's own propeller, where it is among the candidates.
     """
 
     aim: str
@@ -126,6 +128,7 @@ class Ranking:
     excluded: tuple[ExcludedPropeller, ...]
     flown: tuple[FlownClimb, ...]
     schema: str = RANKING_SCHEMA
+    own: str | None = None
 
     @property
     def first_to_try(self) -> RankedPropeller | None:
@@ -202,13 +205,14 @@ def rank(prediction: Prediction, aim: Aim, setup: Setup, max_diameter_in: float 
         raise _none_left(prediction, excluded)
     values = {one.propeller: _logarithm(one, aim) for one in prediction.propellers}
     best_first = sorted(fit, key=lambda one: -values[one.propeller])
-    reference = _reference(setup, values, best_first)
+    own = _own(setup, values)
+    reference = own or best_first[0].propeller
     names = {one.propeller for one in flown}
     ranked = tuple(
         _ranked(place, one, 100.0 * math.expm1(values[one.propeller] - values[reference]), one.propeller in names)
         for place, one in enumerate(best_first, start=1)
     )
-    return Ranking(aim.words, reference, ranked, tuple(excluded), flown)
+    return Ranking(aim.words, reference, ranked, tuple(excluded), flown, own=own)
 
 
 def _none_left(prediction: Prediction, excluded: list[ExcludedPropeller]) -> NoAnswerError:
@@ -253,11 +257,10 @@ def _logarithm(one: PropellerPrediction, aim: Aim) -> float:
     return sum(share * math.log(value.value) for value, share in values if value is not None)
 
 
-def _reference(setup: Setup, values: Mapping[str, float], best_first: list[PropellerPrediction]) -> str:
+def _own(setup: Setup, values: Mapping[str, float]) -> str | None:
+    """The setup's own propeller, where its aim is predicted."""
     own = stated_propeller(setup)
-    if own is not None and math.isfinite(values.get(own.name, -math.inf)):
-        return own.name
-    return best_first[0].propeller
+    return own.name if own is not None and math.isfinite(values.get(own.name, -math.inf)) else None
 
 
 def _ranked(place: int, one: PropellerPrediction, gain_percent: float, flown: bool) -> RankedPropeller:

@@ -7,13 +7,10 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.conditioning.stretches import changes_of
+from analyzer.measures.draw import Draw
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from analyzer.measures.idle import Idle
-    from analyzer.measures.integrals import Signal
-    from analyzer.records import Segment
+    from analyzer.measures.draw import CounterDraw
 
 LEAST_SHARE: Final = 0.3
 """Of the time under power; a pack that sags holds no current for so long."""
@@ -22,7 +19,7 @@ CHANCE: Final = 1e-6
 """Of so many equal readings in a row, by how often those with the motor off repeat."""
 
 
-def full_scale(signal: Signal, idle: Idle, runs: Sequence[Segment]) -> tuple[float, float] | None:
+def full_scale(current: Draw | CounterDraw | None) -> tuple[float, float] | None:
     """The reading at which a sensor is at its end, and the share of the time under power that it reads that.
 
     A sensor whose readings hardly change with the motor off, being coarse, tells nothing: None, as where there is no
@@ -30,16 +27,15 @@ def full_scale(signal: Signal, idle: Idle, runs: Sequence[Segment]) -> tuple[flo
 
     Parameters
     ----------
-    signal : Signal
-        The sensor's readings.
-    idle : Idle
-        Which of them are with the motor off.
-    runs : sequence of Segment
-        Motor runs.
+    current : Draw, CounterDraw or None
+        The log's current.
     """
-    off = signal.values[idle.idles]
-    spans = np.searchsorted(signal.time_s, [[run.start_s, run.end_s] for run in runs])
-    driven = np.concatenate([signal.values[first:last] for first, last in spans.tolist()])
+    if not isinstance(current, Draw) or current.idle is None or not current.runs:
+        return None
+    time_s, values = current.signal.time_s, current.signal.values
+    off = values[current.idle.idles]
+    spans = np.searchsorted(time_s, [[run.start_s, run.end_s] for run in current.runs])
+    driven = np.concatenate([values[first:last] for first, last in spans.tolist()])
     if off.size < 2 or not driven.size:
         return None
     most = float(driven.max())

@@ -17,6 +17,7 @@ from analyzer.limits import (
     RECEIVER_VOLTAGE,
     Limit,
 )
+from analyzer.measures.full_scale import full_scale
 from analyzer.measures.peaks import highest_mean
 from analyzer.power_system.pack import REST_CELL_V
 from analyzer.records import LimitCheck
@@ -54,6 +55,7 @@ def check_limits(
 
     Current is the motor's: what flows with the motor off, does not flow through the controller. A continuous rating
     is held against the highest mean over `sustained_s`, a burst rating and the motor's own against that over `burst_s`.
+    A sensor at its end shows that a limit was passed, but not that one was kept.
 
     Parameters
     ----------
@@ -90,8 +92,11 @@ def check_limits(
         # servos load the receiver's supply with the motor off, too
         RECEIVER_VOLTAGE: _lowest(traces, "receiver_voltage_v", [slice(None)], tuning.receiver_dip_s),
     }
-    stated = ((limit, setup.value(limit.key)) for limit in LIMITS)
-    return tuple(_check(limit, value, worst[limit]) for limit, value in stated if value is not None)
+    stated = {limit: value for limit in LIMITS if (value := setup.value(limit.key)) is not None}
+    if full_scale(current) is not None:  # what it read is the least that it may have been
+        unsure = [limit for limit in (CONTINUOUS, BURST, MOTOR_CURRENT) if _is_kept(worst[limit], stated.get(limit))]
+        worst |= dict.fromkeys(unsure)
+    return tuple(_check(limit, value, worst[limit]) for limit, value in stated.items())
 
 
 def cells_contradict(rest_v: float, pack: Pack) -> bool:
@@ -100,6 +105,10 @@ def cells_contradict(rest_v: float, pack: Pack) -> bool:
         return False
     empty_v, *_, full_v = REST_CELL_V[pack.chemistry]
     return not empty_v - REST_MARGIN_V <= rest_v / pack.cells <= full_v + REST_MARGIN_V
+
+
+def _is_kept(worst: Worst | None, limit: float | None) -> bool:
+    return worst is not None and limit is not None and worst.value <= limit
 
 
 def _check(limit: Limit, stated: float, worst: Worst | None) -> LimitCheck:

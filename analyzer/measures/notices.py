@@ -77,15 +77,13 @@ def zero_notice(current: Draw | CounterDraw | None, tuning: MeasureTuning) -> It
 
 def full_scale_notice(current: Draw | CounterDraw | None) -> Iterator[Notice]:
     """A sensor that cannot read as much as the motor draws."""
-    if not isinstance(current, Draw) or current.idle is None or not current.runs:
-        return
-    found = full_scale(current.signal, current.idle, current.runs)
+    found = full_scale(current)
     if found is not None:
         most_a, share = found
         yield Notice(
             "current-at-full-scale",
             f"The current reads exactly {most_a:.1f} A, and never more, for {100.0 * share:.0f} % of the time under "
-            "power: its sensor is at its end. More was drawn than is said, and no limit of the current can be checked.",
+            "power: its sensor is at its end. More was drawn than is said, and no limit above that can be checked.",
         )
 
 

@@ -62,13 +62,13 @@ def _stopped(signals: Sequence[MotorSignal], time_s: Array, first: int, last: in
     """Whether the motor stands in a gap, by what all witnesses say.
 
     A shaft that keeps its speed was driven, and one that comes to rest was not, whatever the power's sensor reads; but
-    a speed that stays the same to the last digit is a reading that was held. One witness alone must read low twice: a
+    an rpm that stays the same to the last digit is a reading that was held. One witness alone must read low twice: a
     single low reading is a dropout.
     """
     for shaft in signals[1:]:
         before, level = shaft.level[max(first - _AROUND, 0) : first], shaft.level[first:last]
         keeps_speed = bool((level > tuning.steady_share * np.nanmax(before, initial=0.0)).all())
-        if keeps_speed and not _is_held(time_s[first:last], level):
+        if keeps_speed and not (shaft.column == "rpm" and _is_held(time_s[first:last], level)):
             return False
         if _rest(shaft, time_s, first, last, tuning) >= tuning.apart_s:
             return True

@@ -7,6 +7,7 @@ import pandas as pd
 import pytest
 
 from analyzer.conditioning import condition
+from analyzer.errors import LogFileError
 from analyzer.records import Log
 
 SECOND = np.arange(120.0)
@@ -174,3 +175,14 @@ def test_a_channel_whose_readings_are_all_impossible_is_left_out(beyond):
     values = {"current_a": live(), "rpm": 9000.0 * RUNNING} | {beyond: np.full(len(TENTH), 1e7)}
     frame = conditioned(TENTH, **values)
     assert beyond not in frame or frame[beyond].isna().all()
+
+
+def test_a_coarse_current_of_servos_alone_is_none_that_is_held():
+    current = np.where(TENTH < 50.0, 0.0, 1.0)
+    assert conditioned(TENTH, current_a=current)["current_a"].notna().all()
+
+
+def test_a_log_without_any_altitude_is_refused_in_words():
+    frame = pd.DataFrame({"time_s": TENTH, "altitude_m": np.nan, "rpm": np.where(TENTH < 50.0, 0.0, 9000.0)})
+    with pytest.raises(LogFileError, match="altitude"):
+        condition(Log("invented", "", frame))

@@ -2,24 +2,12 @@
 
 import numpy as np
 import pytest
+from conditioning.steady_glide import GLIDE, RNG, TIME
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analyzer.conditioning.leaps import away_and_back, new_levels, not_ready, stood_still
 from analyzer.conditioning.tuning import CONDITIONING
-
-RNG = np.random.default_rng(7)
-START = RNG.bit_generator.state
-
-
-@pytest.fixture(autouse=True)
-def same_noise():
-    """Each test draws the same noise, whichever ran before it."""
-    RNG.bit_generator.state = START
-
-
-TIME = np.arange(0.0, 100.0, 0.2)
-GLIDE = np.round(150.0 - 0.5 * TIME + RNG.normal(0.0, 0.15, len(TIME)), 1)
 
 
 def test_an_altimeter_that_catches_up_by_a_leap_had_frozen():

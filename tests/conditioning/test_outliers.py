@@ -2,24 +2,12 @@
 
 import numpy as np
 import pytest
+from conditioning.steady_glide import GLIDE, RNG, TIME
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from analyzer.conditioning.outliers import frozen, out_of_range, spikes, stopped_in_flight
 from analyzer.conditioning.tuning import CONDITIONING
-
-RNG = np.random.default_rng(7)
-START = RNG.bit_generator.state
-
-
-@pytest.fixture(autouse=True)
-def same_noise():
-    """Each test draws the same noise, whichever ran before it."""
-    RNG.bit_generator.state = START
-
-
-TIME = np.arange(0.0, 100.0, 0.2)
-GLIDE = np.round(150.0 - 0.5 * TIME + RNG.normal(0.0, 0.15, len(TIME)), 1)
 
 
 @pytest.mark.parametrize("height", [80.0, -80.0, 3.0])

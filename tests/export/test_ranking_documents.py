@@ -63,14 +63,22 @@ def test_the_first_to_try_is_one_that_hardly_overloads(ranking: Ranking, predict
     said = {
         (risky, safe): f"Try {safe.propeller} first: the best by this aim of those with a risk of at most 5 %.",
         (safe, own): f"Try {safe.propeller} first: the best by this aim, at a risk of <1 %.",
-        (risky,): "Each candidate passes a limit more likely than in 5 % of cases",
+        (risky,): "Each candidate has a risk of more than 5 % of passing a limit",
     }
     for ranked, sentence in said.items():
         assert sentence in " ".join(ranking_text(replace(ranking, ranked=ranked), prediction).split())
         assert sentence in unescape(ranking_page(replace(ranking, ranked=ranked), prediction))
     assert best_of(prediction, replace(ranking, ranked=(risky, safe))).propellers[0].propeller == safe.propeller
-    stays = replace(ranking, ranked=(risky, own), reference=own.propeller)
+    stays = replace(ranking, ranked=(risky, own), reference=own.propeller, own=own.propeller)
     assert advice(stays).startswith(f"Stay with {own.propeller}:")
+
+
+def test_a_candidate_that_is_not_on_the_model_is_none_to_stay_with(prediction: Prediction) -> None:
+    """Where the setup's own propeller is no candidate, the gains are over the best one: it is still to be tried."""
+    found = rank(prediction, parse_aim("climb_per_ah"), SETUP.model_copy(update={"propeller": None}))
+    best = replace(found.ranked[0], tightest=replace(found.ranked[0].tightest, odds_beyond=0.01))
+    assert (found.own, found.reference) == (None, best.propeller)
+    assert advice(replace(found, ranked=(best,))).startswith(f"Try {best.propeller} first:")
 
 
 def test_what_is_left_out_has_its_reason(ranking: Ranking) -> None:

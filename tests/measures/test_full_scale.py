@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from analyzer.measures.draw import Draw
 from analyzer.measures.full_scale import full_scale
 from analyzer.measures.idle import idle_of
 from analyzer.measures.integrals import Signal
@@ -20,7 +21,7 @@ def found(most_a=np.inf, step_a=0.1, noise_a=0.1):
         inside = slice(*np.searchsorted(TIME, [run.start_s, run.end_s]))
         current[inside] += 40.0 - 0.1 * (TIME[inside] - run.start_s)
     signal = Signal(TIME, np.minimum(np.round(current / step_a) * step_a, most_a))
-    return full_scale(signal, idle_of(signal, RUNS, TUNING, hidden=0.0), RUNS)
+    return full_scale(Draw(signal, idle_of(signal, RUNS, TUNING, hidden=0.0), RUNS, TUNING))
 
 
 @pytest.mark.parametrize("most_a", [25.0, 39.0])

@@ -49,6 +49,19 @@ def test_a_burst_inside_its_rating_may_exceed_the_continuous_one():
     assert 45.0 <= burst.at_s <= 47.1
 
 
+def test_a_sensor_at_its_end_shows_that_a_limit_was_passed_but_none_that_was_kept():
+    """It reads 32 A at the most, of 40 A and more, above noise of 0.1 A: over 30 A, but who knows about 35 and 45."""
+    time = np.arange(0.0, 120.0, 0.1)
+    noise = np.random.default_rng(2).normal(0.5, 0.1, time.size)
+    driven = (time >= 40.0) & (time < 70.0)
+    limits = checked(current_a=np.minimum((noise + 41.0 * driven).round(1), 32.0))
+    assert limits["controller current, continuous"].ok is False
+    for unknown in ("controller current, burst", "motor current"):
+        assert limits[unknown].ok is None
+        assert limits[unknown].measured is None
+    assert limits["motor rpm"].ok is True
+
+
 def test_the_motor_s_own_limits():
     limits = checked()
     assert limits["motor current"].ok is False

@@ -75,6 +75,14 @@ def test_an_rpm_that_is_held_while_the_motor_stands_does_not_join_two_runs(share
     assert runs_of(held(log)) == pytest.approx(runs_of(log), abs=0.5)
 
 
+def test_an_open_throttle_tells_that_the_motor_runs_on_while_the_current_is_lost():
+    """A stick stands where the pilot left it, to the last digit."""
+    log = InventedFlight(55).rest(20).run(30).glide(60).land().rest(20).log(rate_hz=5.0, channels=("current_a",))
+    throttle = np.where(log.frame["current_a"] > 1.0, 1.0, 0.0)
+    (run,) = spans(cut(lost(replace(log, frame=log.frame.assign(throttle=throttle)), 30.0, 30, CURRENT)), "motor_run")
+    assert run == pytest.approx((20.0, 50.0), abs=1.0)
+
+
 def test_an_rpm_that_is_held_in_glides_shows_the_runs_alone():
     flight = InventedFlight(54).rest(20).run(20).glide(90).run(15, current=12.0).glide(90).land().rest(20)
     log = flight.log(rate_hz=5.0, channels=("current_a", "rpm"))
