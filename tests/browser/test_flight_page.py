@@ -207,17 +207,15 @@ def test_a_correction_is_taken_back(watched, messy_log: Path) -> None:
     assert watched.errors == []
 
 
-def test_two_tabs_keep_their_own_flight(browser: Browser, server_url: str, messy_log: Path) -> None:
-    context = browser.new_context()
-    one, two = context.new_page(), context.new_page()
-    for page in (one, two):
-        page.goto(server_url)
-        page.wait_for_selector(".sample-flag")
+def test_two_tabs_keep_their_own_flight(watched, messy_log: Path) -> None:
+    one, two = watched.start(), watched.page.context.new_page()
+    two.goto(watched.url)
+    two.wait_for_selector(".sample-flag")
     open_log(one, messy_log)
     assert "messy" not in two.locator("h1").inner_text()
     two.locator("#units-switch").click()
     assert "messy" in one.locator("h1").inner_text()
-    context.close()
+    two.close()
 
 
 def test_a_hostile_name_and_header_are_shown_as_text(watched, tmp_path: Path) -> None:
