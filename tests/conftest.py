@@ -11,7 +11,7 @@ import pytest
 from hypothesis import settings
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser
+    from playwright.sync_api import Browser, BrowserContext
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 QUIET = [
@@ -30,13 +30,26 @@ settings.load_profile("house")
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """One running Chromium; a process can hold one driver only, so no test starts its own."""
+def profile(tmp_path_factory: pytest.TempPathFactory) -> Iterator[BrowserContext]:
+    """A running Chromium as one pilot has it: what it compiled of a page's scripts serves the next visit.
+
+    A process can hold one driver only, so no test starts its own.
+    """
     if CHROMIUM is None and "CI" not in os.environ:
         pytest.skip("Chromium is not installed; install it to run the browser tests")
     from playwright.sync_api import sync_playwright
 
+    folder = tmp_path_factory.mktemp("profile")
     with sync_playwright() as driver:
-        running = driver.chromium.launch(executable_path=CHROMIUM, args=QUIET)
+        running = driver.chromium.launch_persistent_context(
+            folder, executable_path=CHROMIUM, args=QUIET, viewport={"width": 1280, "height": 900}
+        )
         yield running
         running.close()
+
+
+@pytest.fixture(scope="session")
+def browser(profile: BrowserContext) -> Browser:
+    """The same Chromium, for contexts of other kinds; each of them begins with nothing kept, and so more slowly."""
+    assert profile.browser is not None
+    return profile.browser

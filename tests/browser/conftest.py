@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import BrowserContext, Page
 from waitress import create_server
 
 from dashboard.app import create_app
@@ -65,10 +65,14 @@ class Watched:
 
 
 @pytest.fixture
-def watched(browser: Browser, server_url: str) -> Iterator[Watched]:
-    context = browser.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
-    yield Watched(context.new_page(), server_url)
-    context.close()
+def watched(profile: BrowserContext, server_url: str) -> Iterator[Watched]:
+    """A tab of a pilot who was never here: nothing that a test before kept in the browser is left."""
+    page = profile.new_page()
+    forget = {"origin": server_url, "storageTypes": "cookies,indexeddb,local_storage"}
+    profile.new_cdp_session(page).send("Storage.clearDataForOrigin", forget)
+    yield Watched(page, server_url)
+    profile.set_offline(False)
+    page.close()
 
 
 @pytest.fixture
