@@ -38,27 +38,27 @@ def overview_table(prediction: Prediction, system: System = "metric") -> Table:
     count = _each([one.pack for one in found], lambda pack: pack.climbs)
     columns = (
         _names(found),
+        *_risk(found),
         estimated("climb", scale_of("climb_rate_m_s", system), _each(best, lambda climb: climb.climb_rate_m_s)),
         plain("at", scale_of("airspeed_m_s", system), _each(best, lambda climb: climb.airspeed_m_s.value)),
         estimated("per Ah", scale_of("climb_per_ah_m", system), _each(best, lambda climb: climb.climb_per_ah_m)),
         estimated("climbs", _COUNT, count),
         estimated("level speed", scale_of("airspeed_m_s", system), level),
-        *_room(found),
     )
     of_height = f" Climbs: of {climbs}, in one pack." if climbs else ""
     note = (
-        f"95 % intervals. Climb, level speed: pack at 60 %.{of_height} Room and risk: below the controller's "
-        "continuous current, and the chance to pass it. ! passes a limit, or cannot fly the model."
+        f"95 % intervals. Climb, level speed: pack at 60 %.{of_height} Risk and room: the chance to pass the "
+        "controller's continuous current, and what is left below it. ! passes a limit, or cannot fly the model."
     )
     return Table("The propellers", columns, note).without_empty_columns()
 
 
-def _room(found: Sequence[PropellerPrediction]) -> tuple[Column, Column]:
-    """Room below the controller's continuous current, and the chance that it is not there."""
+def _risk(found: Sequence[PropellerPrediction]) -> tuple[Column, Column]:
+    """The chance to pass the controller's continuous current, and the room below it."""
     checks = [next((limit for limit in one.limits if limit.name == CONTINUOUS.name), None) for one in found]
     room = tuple("" if check is None else f"{check.margin:+.1f}" for check in checks)
     beyond = tuple("" if check is None else chance(check.odds_beyond) for check in checks)
-    return Column("room", room, "A"), Column("risk", beyond)
+    return Column("risk", beyond), Column("room", room, "A")
 
 
 def chance(share: float) -> str:

@@ -29,18 +29,18 @@ def ranking_table(ranking: Ranking, system: System = "metric", most: int | None 
             "propeller", tuple(f"{one.propeller} *" if one.flown else one.propeller for one in ranked), is_number=False
         ),
         Column("aim", tuple(f"{one.gain_percent:+.1f}" for one in ranked), "%"),
+        Column("risk", tuple(chance(limit.odds_beyond) for limit in tightest)),
+        Column("room", tuple(scale_for_symbol(limit.unit).with_unit(limit.margin) for limit in tightest)),
         estimated("per Ah", scale_of("climb_per_ah_m", system), [one.climb_per_ah_m for one in ranked]),
         estimated("climb", scale_of("climb_rate_m_s", system), [one.climb_rate_m_s for one in ranked]),
         estimated("level speed", scale_of("airspeed_m_s", system), [one.top_speed_m_s for one in ranked]),
-        Column("room", tuple(scale_for_symbol(limit.unit).with_unit(limit.margin) for limit in tightest)),
-        Column("risk", tuple(chance(limit.odds_beyond) for limit in tightest)),
         *([Column("tightest limit", told_by_row, is_number=False)] if told_by_row else []),
     )
     left = len(ranking.ranked) - len(ranked)
     of_what = "the limit named" if told_by_row else f"the limit of {names[0]}" if names else ""
     note = (
         f"Aim: {ranking.aim}, over {ranking.reference}. 95 % intervals. "
-        f"Room and risk: below {of_what}, and the chance to pass it."
+        f"Risk and room: the chance to pass {of_what}, and what is left below it."
     )
     marks = " * flown and in the calibration." if any(one.flown for one in ranked) else ""
     rest = f" {left} more stand in the document." if left else ""

@@ -93,7 +93,7 @@ def test_standard_output_that_is_full_is_said_in_words(log_path: Path, document)
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a shell's way to close a stream")
-@pytest.mark.parametrize("closed", [">&-", "2>&-"])
+@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-"])
 def test_a_stream_that_is_closed_is_no_unexpected_problem(log_path: Path, closed: str) -> None:
     command = f'exec "{sys.executable}" -c "{ENTRY}" analyze "{log_path}" {closed}'
     done = subprocess.run(["sh", "-c", command], capture_output=True, text=True, timeout=60, check=False)
