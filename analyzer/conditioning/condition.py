@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from concurrent.futures import ThreadPoolExecutor
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -52,58 +53,83 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
     """
     time_s = log.frame["time_s"].to_numpy(dtype=float)
     frame, lost = without_held_rows(log, tuning)
-    columns, readings, notices = _on_one_timeline(frame, time_s, tuning)
-    own = readings["altitude_m"]
-    if not own.any():
-        raise LogFileError("no altitude in it is plausible", source=log.name, remedy="check the column's unit")
-    rows = slice(None) if own.all() else own
-    own_times = time_s[rows]
-    as_logged = np.asarray(columns["altitude_m"])
-    above_launch = as_logged - launch_level(own_times, as_logged[rows], tuning)
-    altitude = above_launch[rows]
-    columns["altitude_m"], columns["altitude_reading_m"] = above_launch, _at_readings(above_launch, own)
+    with ThreadPoolExecutor(1) as beside:  # the altitude costs as much as all others together
+        others = {
+            column: beside.submit(_mended, frame, column, tuning)
+            for column in frame.columns.drop(["time_s", "altitude_m"])
+        }
+        altitude = _mended(frame, "altitude_m", tuning)
+        if not altitude.own.any():
+            raise LogFileError("no altitude in it is plausible", source=log.name, remedy="check the column's unit")
+        heights = _height_columns(time_s, altitude, tuning)
+    channels = {
+        column: altitude if column == "altitude_m" else others[column].result()
+        for column in frame.columns.drop("time_s")
+    }
+    notices = [notice for channel in channels.values() for notice in channel.notices]
+    if "airspeed_m_s" in channels and not channels["airspeed_m_s"].own.any():
+        del channels["airspeed_m_s"]
+    columns: Columns = {"time_s": time_s, **{column: channel.values for column, channel in channels.items()}}
+    columns |= heights
     for name, at_readings in READING_COLUMNS.items():
-        if name in readings:
-            columns[at_readings] = _at_readings(columns[name], readings[name])
-    columns |= smoothed_height(time_s, own_times, altitude, tuning)._asdict()
-    if "airspeed_m_s" in readings and np.count_nonzero(readings["airspeed_m_s"]) > 1:
-        flown = readings["airspeed_m_s"]
-        speed = frame["airspeed_m_s"].to_numpy(dtype=float)[flown]
-        speed_there = np.interp(own_times, time_s[flown], speed)
-        energy_m = altitude + np.square(speed_there) / (2 * STANDARD_GRAVITY_M_S2)
-        energy = smoothed_height(time_s, own_times, energy_m, tuning)
-        columns["energy_height_m"] = energy.height_m
-        columns["energy_climb_m_s"], columns["energy_climb_se_m_s"] = energy.climb_m_s, energy.climb_se_m_s
+        if name in channels:
+            columns[at_readings] = _at_readings(np.asarray(channels[name].values), channels[name].own)
+    if "airspeed_m_s" in channels and np.count_nonzero(channels["airspeed_m_s"].own) > 1:
+        flown = channels["airspeed_m_s"].own
+        columns |= _energy_columns(columns, time_s[flown], frame["airspeed_m_s"].to_numpy(dtype=float)[flown], tuning)
     if "power_w" not in columns and "voltage_v" in columns and "current_a" in columns:
         columns["power_w"] = np.asarray(columns["voltage_v"]) * np.asarray(columns["current_a"])
     return log.then("conditioned", pd.DataFrame(columns, copy=False), [*lost, *notices])
 
 
-def _on_one_timeline(
-    log: pd.DataFrame, time_s: Array, tuning: ConditioningTuning
-) -> tuple[Columns, dict[str, NDArray[np.bool_]], list[Notice]]:
-    """Every channel at every stamp, where its true readings are, and notices."""
-    columns: Columns = {"time_s": time_s}
-    readings: dict[str, NDArray[np.bool_]] = {}
-    notices: list[Notice] = []
-    for column in log.columns.drop("time_s"):
-        channel = channel_of(column)
-        if channel.kind == "label":
-            columns[column] = hold_label(log[column])
-            continue
-        readings[column], found = true_readings(log, channel, tuning)
-        notices += found
-        if column == "airspeed_m_s" and not readings[column].any():
-            del readings[column]
-            continue
-        values = log[column].to_numpy(dtype=float)
-        if column == "longitude_deg":
-            values = _beyond_180(values, readings[column])
-        if column == "altitude_m":
-            values, joined = _on_one_level(time_s, values, readings[column], tuning)
-            notices += joined
-        columns[column] = bridge(time_s, values, readings[column], channel.kind, tuning)
-    return columns, readings, notices
+class _Mended(NamedTuple):
+    """A channel at every stamp, at which of them it has a true reading, and notices."""
+
+    values: Array | pd.Series
+    own: NDArray[np.bool_]
+    notices: list[Notice]
+
+
+def _mended(frame: pd.DataFrame, column: str, tuning: ConditioningTuning) -> _Mended:
+    """Bring one channel onto the timeline, what is no true reading set aside."""
+    channel = channel_of(column)
+    if channel.kind == "label":
+        return _Mended(hold_label(frame[column]), frame[column].notna().to_numpy(), [])
+    own, notices = true_readings(frame, channel, tuning)
+    time_s, values = frame["time_s"].to_numpy(dtype=float), frame[column].to_numpy(dtype=float)
+    if column == "longitude_deg":
+        values = _beyond_180(values, own)
+    if column == "altitude_m":
+        values, joined = _on_one_level(time_s, values, own, tuning)
+        notices = [*notices, *joined]
+    return _Mended(bridge(time_s, values, own, channel.kind, tuning), own, notices)
+
+
+def _height_columns(time_s: Array, altitude: _Mended, tuning: ConditioningTuning) -> Columns:
+    """Height above the launch point: between readings, at them, and smoothed."""
+    rows = slice(None) if altitude.own.all() else altitude.own
+    own_times, as_logged = time_s[rows], np.asarray(altitude.values)
+    above_launch = as_logged - launch_level(own_times, as_logged[rows], tuning)
+    smoothed = smoothed_height(time_s, own_times, above_launch[rows], tuning)
+    return {
+        "altitude_m": above_launch,
+        "altitude_reading_m": _at_readings(above_launch, altitude.own),
+        **smoothed._asdict(),
+    }
+
+
+def _energy_columns(columns: Columns, flown_s: Array, airspeed_m_s: Array, tuning: ConditioningTuning) -> Columns:
+    """Energy height and its rate, from the height's and the pitot's true readings."""
+    time_s, reading_m = np.asarray(columns["time_s"]), np.asarray(columns["altitude_reading_m"])
+    own = np.isfinite(reading_m)
+    own_times = time_s[own]
+    energy_m = reading_m[own] + np.square(np.interp(own_times, flown_s, airspeed_m_s)) / (2 * STANDARD_GRAVITY_M_S2)
+    energy = smoothed_height(time_s, own_times, energy_m, tuning)
+    return {
+        "energy_height_m": energy.height_m,
+        "energy_climb_m_s": energy.climb_m_s,
+        "energy_climb_se_m_s": energy.climb_se_m_s,
+    }
 
 
 def _on_one_level(
@@ -134,6 +160,6 @@ def _beyond_180(longitude_deg: Array, own: NDArray[np.bool_]) -> Array:
     return np.asarray(longitude_deg - 360.0 * np.round((longitude_deg - farthest) / 360.0))
 
 
-def _at_readings(values: Array | pd.Series, own: NDArray[np.bool_]) -> Array:
+def _at_readings(values: Array, own: NDArray[np.bool_]) -> Array:
     """A channel at its sensor's own readings, NaN at other rows; the channel itself, not a copy, where all rows are."""
-    return np.asarray(values if own.all() else np.where(own, values, np.nan))
+    return values if own.all() else np.where(own, values, np.nan)

@@ -219,10 +219,11 @@ def _track_speed(track: tuple[Array, Array]) -> Array:
 
 def sliding_mean(values: Array, width_s: float | Array) -> Array:
     """Moving mean on the grid over a time, or one for each point, continued point-symmetrically at both ends."""
-    half = np.broadcast_to(np.round(np.asarray(width_s) / GRID_S / 2).astype(np.intp), len(values))
-    half = np.minimum(half, len(values) - 1)
+    half = np.minimum(np.round(np.asarray(width_s) / GRID_S / 2).astype(np.intp), len(values) - 1)
     pad = int(half.max())
     before, after = 2 * values[0] - values[pad:0:-1], 2 * values[-1] - values[-2 : -pad - 2 : -1]
     total = np.cumsum(np.concatenate(([0.0], before, values, after)))
+    if half.ndim == 0:  # slices are quicker than places
+        return np.asarray((total[2 * pad + 1 :] - total[: len(values)]) / (2 * pad + 1), dtype=float)
     middle = np.arange(len(values)) + pad
     return np.asarray((total[middle + half + 1] - total[middle - half]) / (2 * half + 1), dtype=float)
