@@ -70,8 +70,9 @@ def edge_between(heights: Heights, before: Segment, after: Segment, tuning: Meas
     the height does not differ from that at the edge by more than the ground does (`ground_level_m`): flare, roll-out
     and a model on the ground look alike. From sink to lift the climb changes gradually under gusts: the time at which a
     slope crosses a level is as uncertain as the level over the slope, both from a straight line through the climb of
-    `edge_window_s` around it; it is the altimeter that shows it, by its lag too late. No edge lies beyond the segments
-    beside it.
+    `edge_window_s` around it; it is the altimeter that shows it, by its lag too late. Where the airspeed is logged
+    total energy turns there, and the height may stand anywhere in its swing: no extreme is taken back. No edge lies
+    beyond the segments beside it.
     """
     time_s, kinds = after.start_s, (before.kind, after.kind)
     if "motor_run" in kinds:
@@ -87,10 +88,13 @@ def edge_between(heights: Heights, before: Segment, after: Segment, tuning: Meas
         flying = time < 0.0 if after.kind == "ground" else time > 0.0
         error_s = _touching_s(np.abs(time[flying]), np.abs(level[flying]), most_s, tuning)
         return edge_at(heights, time_s, error_s, time_s)
-    error_s = _turning_s(time, traces.channels["climb_m_s"][inside][known], most_s, tuning)
+    energy_climb = traces.get("energy_climb_m_s")
+    climb = traces.channels["climb_m_s"] if energy_climb is None else energy_climb
+    error_s = _turning_s(time, climb[inside][known], most_s, tuning)
     edge = edge_at(heights, time_s, error_s, time_s - heights.altimeter.lag_s)
-    extreme = tuning.extreme_share * 0.5 * (edge.before_m - edge.after_m) if error_s < most_s else 0.0
-    return replace(edge, extreme_m=extreme)
+    if error_s >= most_s or energy_climb is not None:
+        return edge
+    return replace(edge, extreme_m=tuning.extreme_share * 0.5 * (edge.before_m - edge.after_m))
 
 
 def edge_at(heights: Heights, seen_s: float, error_s: float, at_s: float) -> Edge:

@@ -91,9 +91,10 @@ class MeasureTuning:
     most_edge_s : float
         The edge between sink and lift is never known worse than this, a circle, or than the segments beside it last.
     extreme_share : float
-        Between sink and lift the height turns; of what it is, on the mean, away from the turn by the edge's error, so
-        much is expected of the true edge (right in the mean over simulated flights; 0 would be for turns without any
-        noise, 1 for edges that have nothing to do with them).
+        Between sink and lift the height turns, and the edge was sought there (where the airspeed is logged, in total
+        energy instead); of what it is, on the mean, away from the turn by the edge's error, so much is expected of the
+        true edge (right in the mean over simulated flights; 0 would be for turns without any noise, 1 for edges that
+        have nothing to do with them).
     edge_window_s, gust_s : float
         The climb over this window tells how fast sink turns into lift there; gusts last about so long.
     heavy_tails : float
