@@ -11,7 +11,7 @@ from analyzer.conditioning.drive import READING_COLUMNS
 from analyzer.records import Notice
 from analyzer.segmentation.motor_cruise import with_cruise
 from analyzer.segmentation.motor_edges import run_start, run_stop
-from analyzer.segmentation.motor_gaps import closed_briefly, joined_over_gaps
+from analyzer.segmentation.motor_gaps import closed, joined_over_gaps
 from analyzer.segmentation.motor_signal import (
     MotorSignal,
     motor_signal,
@@ -147,11 +147,11 @@ def _candidates(
     turning = np.where(np.isfinite(shaft.level), shaft.level > tuning.slowest_turn, power.level > power.high)
     drawing = np.where(known, power.level > power.low, shaft.level > shaft.high)
     perhaps = np.where(known, power.level > 0.5 * power.low, drawing)
-    least = max(power.high, tuning.undoubted, tuning.servos_a * per_ampere(power, log))
-    undoubted = (power.level > least) & ~_stuck(log, power, tuning)
+    much = power.level > max(power.high, tuning.undoubted, tuning.servos_a * per_ampere(power, log))
+    undoubted = much & ~_stuck(log, power, tuning)
     for first, last in spans_of(undoubted):
         undoubted[first:last] = time_s[last - 1] - time_s[first] > tuning.burst_s
-    off = np.False_ if stick is None else closed_briefly(stick, time_s, tuning)
+    off = np.False_ if stick is None else closed(stick, undoubted | (much & turning), time_s, tuning)
     spans = _reaching(((drawing & turning) | undoubted) & ~off, ((perhaps & turning) | undoubted) & ~off)
     return with_cruise(spans, power, shaft, _readings(log, power), tuning)
 

@@ -99,13 +99,17 @@ def _low_readings(signal: MotorSignal, first: int, last: int, tuning: Segmentati
     return max((b - a for a, b in slow if b > first - begin and a < last - begin), default=0)
 
 
-def closed_briefly(throttle: MotorSignal, time_s: Array, tuning: SegmentationTuning) -> NDArray[np.bool_]:
-    """Rows of short stretches in which the throttle is closed: the motor stands, though other sensors lag behind.
+def closed(
+    throttle: MotorSignal, running: NDArray[np.bool_], time_s: Array, tuning: SegmentationTuning
+) -> NDArray[np.bool_]:
+    """Rows in which a closed throttle tells that the motor stands.
 
-    A throttle that stays closed while the motor seems to run is another channel's, or stuck.
+    For a short while it does though the motor seems to run: other sensors lag behind. For longer it does where it is
+    open whenever the motor runs beyond doubt, as in the rows `running`; else it is another channel's, or stuck.
     """
-    closed = throttle.level <= throttle.low
-    for first, last in spans_of(closed):
-        if time_s[last - 1] - time_s[first] > tuning.coasting_s:
-            closed[first:last] = False
-    return closed
+    shut = throttle.level <= throttle.low
+    believed = running.any() and shut[running].mean() < tuning.shut_running
+    told = shut & ~running if believed else np.zeros(len(shut), dtype=bool)
+    for first, last in spans_of(shut):
+        told[first:last] |= time_s[last - 1] - time_s[first] <= tuning.coasting_s
+    return told

@@ -45,6 +45,9 @@ class SegmentationTuning:
         A shaft that goes this share of the way from there to full speed is driven; at less only where the model climbs.
     coasting_s : float
         Other sensors lag behind a closed throttle by less than this.
+    shut_running : float
+        ... which is so for less than this share of the rows in which the motor runs beyond doubt, else it is not
+        believed.
     apart_s : float
         Runs closer than this are one: no pilot blips faster.
     rest_voltage_s, sag_share : float
@@ -162,6 +165,7 @@ class SegmentationTuning:
     windmilling_below: float = 0.8
     undived: float = 0.5
     coasting_s: float = 1.5
+    shut_running: float = 0.05
     apart_s: float = 0.3
     rest_voltage_s: float = 10.0
     sag_share: float = 0.15
