@@ -100,7 +100,20 @@ def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSign
     if not moves(log, column):
         return None
     values = log.frame[column].to_numpy(dtype=float)
-    return _scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning)
+    signal = _scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning)
+    return signal and _above_steps(signal, log, tuning)
+
+
+def _above_steps(signal: MotorSignal, log: Log, tuning: SegmentationTuning) -> MotorSignal:
+    """Power or current with its floors above the steps of a coarse sensor.
+
+    An idle of half a step flips between two readings, for seconds at a time; power has the steps of its current.
+    """
+    if per_ampere(signal, log) == 0.0 or not log.has("current_a"):
+        return signal
+    steps = tuning.idle_steps * quantum_of(pieces(log.frame["current_a"].to_numpy(dtype=float)))
+    low = max(signal.low, min(steps * per_ampere(signal, log), tuning.idle_below))
+    return replace(signal, low=low, high=max(signal.high, low))
 
 
 def shaft_signal(log: Log, power: MotorSignal | None, tuning: SegmentationTuning) -> MotorSignal | None:
@@ -126,17 +139,9 @@ def per_ampere(signal: MotorSignal, log: Log) -> float:
 
 
 def without_witness(signal: MotorSignal, log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
-    """Power or current that has no witness, with its floors above the steps of a coarse sensor and above servo loads.
-
-    An idle of half a step flips between two readings, for seconds at a time; power has the steps of its current. None
-    when it shows nothing but what servos take.
-    """
+    """Power or current that has no witness, above servo loads; None when it shows nothing but what servos take."""
     servos = tuning.servos_a * per_ampere(signal, log)
-    if servos > 1.0:
-        return None
-    step = quantum_of(pieces(log.frame["current_a"].to_numpy(dtype=float))) if log.has("current_a") else 0.0
-    low = max(signal.low, min(tuning.idle_steps * step * per_ampere(signal, log), tuning.idle_below))
-    return replace(signal, low=low, high=max(signal.high, low, min(servos, tuning.undoubted)))
+    return None if servos > 1.0 else replace(signal, high=max(signal.high, min(servos, tuning.undoubted)))
 
 
 def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:

@@ -64,12 +64,14 @@ def test_the_sag_of_the_pack_tells_a_run_in_level_flight_from_a_dive():
 
 
 @pytest.mark.parametrize("flips", [0.1, 0.3, 0.5])
-def test_a_closed_throttle_tells_coarse_idle_beside_a_windmilling_shaft_from_a_run(flips):
+@pytest.mark.parametrize("columns", [[], ["throttle"]])
+def test_coarse_idle_beside_a_shaft_that_windmills_in_one_glide_is_no_run(flips, columns):
     # One row a second; the idle current flips between two steps of its sensor; the air turns the shaft in one glide.
     frame = windmilling(80.0, 0.0, "throttle").frame.iloc[::5].reset_index(drop=True)
     driven = frame["throttle"] > 0.0
     idle = np.where(np.random.default_rng(8).random(len(frame)) < flips, 1.0, 0.5)
     rpm = frame["rpm"].where(driven | frame["time_s"].between(120.0, 200.0), 0.0)
+    frame = frame[[*frame.columns.drop("throttle"), *columns]]
     runs = runs_of(Log("invented", "", frame.assign(current_a=idle + 18.0 * driven, rpm=rpm)))
     assert np.array(runs) == pytest.approx(np.array(RUNS), abs=0.6)
 
