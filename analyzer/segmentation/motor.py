@@ -11,7 +11,7 @@ from analyzer.conditioning.drive import READING_COLUMNS
 from analyzer.records import Notice
 from analyzer.segmentation.motor_cruise import with_cruise
 from analyzer.segmentation.motor_edges import run_start, run_stop
-from analyzer.segmentation.motor_gaps import closed, joined_over_gaps
+from analyzer.segmentation.motor_gaps import believed, closed, joined_over_gaps
 from analyzer.segmentation.motor_signal import (
     MotorSignal,
     motor_signal,
@@ -92,6 +92,8 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
         small, power = power, without_witness(power, log, tuning)
         if power is None and (spans := _lifting(small, log, motion, tuning)):
             return _runs(log, [small], None, spans, motion, tuning), [], True
+    if power is not None and shaft is not None:
+        stick = believed(stick, _running(power, shaft, log, tuning)[1], tuning)
     if power is not None or shaft is not None:
         signals = [signal for signal in (power, shaft) if signal is not None]
         spans = _candidates(power, shaft, stick, log, tuning)
@@ -147,13 +149,22 @@ def _candidates(
     turning = np.where(np.isfinite(shaft.level), shaft.level > tuning.slowest_turn, power.level > power.high)
     drawing = np.where(known, power.level > power.low, shaft.level > shaft.high)
     perhaps = np.where(known, power.level > 0.5 * power.low, drawing)
+    undoubted, running = _running(power, shaft, log, tuning)
+    off = np.False_ if stick is None else closed(stick, running, time_s, tuning)
+    spans = _reaching(((drawing & turning) | undoubted) & ~off, ((perhaps & turning) | undoubted) & ~off)
+    return with_cruise(spans, power, (shaft.level > tuning.slowest_turn) & ~off, _readings(log, power), tuning)
+
+
+def _running(
+    power: MotorSignal, shaft: MotorSignal, log: Log, tuning: SegmentationTuning
+) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Rows in which power alone leaves no doubt that the motor runs, and those in which it does with the shaft's."""
+    time_s = log.frame["time_s"].to_numpy(dtype=float)
     much = power.level > max(power.high, tuning.undoubted, tuning.servos_a * per_ampere(power, log))
     undoubted = much & ~_stuck(log, power, tuning)
     for first, last in spans_of(undoubted):
         undoubted[first:last] = time_s[last - 1] - time_s[first] > tuning.burst_s
-    off = np.False_ if stick is None else closed(stick, undoubted | (much & turning), time_s, tuning)
-    spans = _reaching(((drawing & turning) | undoubted) & ~off, ((perhaps & turning) | undoubted) & ~off)
-    return with_cruise(spans, power, shaft, _readings(log, power), tuning)
+    return undoubted, undoubted | (much & (shaft.level > tuning.slowest_turn))
 
 
 def _sags(signal: MotorSignal, log: Log, motion: Motion, tuning: SegmentationTuning) -> list[Rows]:

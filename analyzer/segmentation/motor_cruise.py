@@ -22,7 +22,11 @@ Rows = tuple[int, int]
 
 
 def with_cruise(
-    spans: list[Rows], power: MotorSignal, shaft: MotorSignal, is_reading: NDArray[np.bool_], tuning: SegmentationTuning
+    spans: list[Rows],
+    power: MotorSignal,
+    turning: NDArray[np.bool_],
+    is_reading: NDArray[np.bool_],
+    tuning: SegmentationTuning,
 ) -> list[Rows]:
     """Index spans of a motor that runs, with those in which no single reading of power shows it, but their mean does.
 
@@ -30,8 +34,10 @@ def with_cruise(
     ----------
     spans : list of (int, int)
         Index spans in which power and shaft show the motor reading by reading, in order.
-    power, shaft : MotorSignal
-        Both witnesses.
+    power : MotorSignal
+        Power or current.
+    turning : numpy.ndarray of bool
+        Rows in which the shaft is seen to turn, and the throttle is not seen to be closed.
     is_reading : numpy.ndarray of bool
         Rows at which the power sensor reports a new value.
     tuning : SegmentationTuning
@@ -40,7 +46,7 @@ def with_cruise(
     starts = np.array([first for first, _ in spans], dtype=np.intp)
     hidden = [
         (first, last)
-        for first, last in spans_of(shaft.level > tuning.slowest_turn)
+        for first, last in spans_of(turning)
         if np.searchsorted(starts, first) == np.searchsorted(starts, last)
         and _draws(power, power.level[first:last][is_reading[first:last]], tuning)
     ]

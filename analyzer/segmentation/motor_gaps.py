@@ -62,10 +62,10 @@ def _stopped(signals: Sequence[MotorSignal], time_s: Array, first: int, last: in
     """Whether the motor stands in a gap, by what all witnesses say.
 
     A shaft that keeps its speed was driven, and one that comes to rest was not, whatever the power's sensor reads; but
-    an rpm that stays the same to the last digit is a reading that was held. One witness alone must read low twice: a
-    single low reading is a dropout.
+    an rpm that stays the same to the last digit is a reading that was held. What the throttle tells goes before: the
+    air turns a shaft, too. One witness alone must read low twice: a single low reading is a dropout.
     """
-    for shaft in signals[1:]:
+    for shaft in signals[:0:-1]:
         before, level = shaft.level[max(first - _AROUND, 0) : first], shaft.level[first:last]
         keeps_speed = bool((level > tuning.steady_share * np.nanmax(before, initial=0.0)).all())
         if keeps_speed and not (shaft.column == "rpm" and _is_held(time_s[first:last], level)):
@@ -99,17 +99,21 @@ def _low_readings(signal: MotorSignal, first: int, last: int, tuning: Segmentati
     return max((b - a for a, b in slow if b > first - begin and a < last - begin), default=0)
 
 
+def believed(
+    throttle: MotorSignal | None, running: NDArray[np.bool_], tuning: SegmentationTuning
+) -> MotorSignal | None:
+    """A throttle that is open whenever the motor runs beyond doubt; else it is another channel's, or stuck: None."""
+    if throttle is None or not running.any():
+        return throttle
+    return throttle if (throttle.level[running] <= throttle.low).mean() < tuning.shut_running else None
+
+
 def closed(
     throttle: MotorSignal, running: NDArray[np.bool_], time_s: Array, tuning: SegmentationTuning
 ) -> NDArray[np.bool_]:
-    """Rows in which a closed throttle tells that the motor stands.
-
-    For a short while it does though the motor seems to run: other sensors lag behind. For longer it does where it is
-    open whenever the motor runs beyond doubt, as in the rows `running`; else it is another channel's, or stuck.
-    """
+    """Rows in which a closed throttle tells that the motor stands: not for long where it runs beyond doubt."""
     shut = throttle.level <= throttle.low
-    believed = running.any() and shut[running].mean() < tuning.shut_running
-    told = shut & ~running if believed else np.zeros(len(shut), dtype=bool)
+    told = shut & ~running
     for first, last in spans_of(shut):
-        told[first:last] |= time_s[last - 1] - time_s[first] <= tuning.coasting_s
+        told[first:last] |= time_s[last - 1] - time_s[first] <= tuning.coasting_s  # other sensors lag behind
     return told

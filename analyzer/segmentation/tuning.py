@@ -165,7 +165,7 @@ class SegmentationTuning:
     windmilling_below: float = 0.8
     undived: float = 0.5
     coasting_s: float = 1.5
-    shut_running: float = 0.05
+    shut_running: float = 0.2
     apart_s: float = 0.3
     rest_voltage_s: float = 10.0
     sag_share: float = 0.15

@@ -76,6 +76,18 @@ def test_coarse_idle_beside_a_shaft_that_windmills_in_one_glide_is_no_run(flips,
     assert np.array(runs) == pytest.approx(np.array(RUNS), abs=0.6)
 
 
+@pytest.mark.parametrize("servos_a", [1.0, 4.0])
+@pytest.mark.parametrize("share", [0.02, 0.3])
+def test_a_closed_throttle_tells_servo_work_beside_a_shaft_that_windmills_in_one_glide(servos_a, share):
+    frame = windmilling(80.0, 0.0, "throttle").frame
+    driven, rng = frame["throttle"] > 0.0, np.random.default_rng(1)
+    work = np.repeat(rng.random(len(frame) // 4) < share, 4) * rng.random(len(frame))
+    current = 0.5 + rng.normal(0.0, 0.1, len(frame)) + servos_a * work + 18.0 * driven
+    rpm = frame["rpm"].where(driven | frame["time_s"].between(120.0, 200.0), 0.0)
+    runs = runs_of(Log("invented", "", frame.assign(current_a=current, rpm=rpm)))
+    assert np.array(runs) == pytest.approx(np.array(RUNS), abs=0.3)
+
+
 def test_a_shaft_that_stands_in_glides_and_turns_slowly_in_one_is_driven_there():
     log = windmilling(per_m_s=0.0, part=0.1)
     assert [round(start) for start, _ in runs_of(log)] == [30, 200, 250]
