@@ -27,7 +27,10 @@ LEAST_FULL: Final = {"power_w": 10.0, "current_a": 1.5, "rpm": 500.0, "throttle"
 speeds that go with it; a log whose channel never exceeds idle by as much shows no motor."""
 
 _NEVER_IDLE: Final = 3.0
-"""Readings of so many times that, and of a fifth of the highest, are no idle: there the motor runs all the time."""
+"""Readings of so many times that, and of a fifth of the highest, are no idle: there the motor runs all the time..."""
+
+_DOWN_M: Final = 20.0
+"""... unless the model comes down by more than this meanwhile: then it is the sensor's zero that is off."""
 
 _REST_PARTS: Final = 6
 _LONG_PARTS: Final = 18
@@ -99,8 +102,8 @@ def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSign
     """A channel as a motor signal; None when it is not logged or shows no motor."""
     if not moves(log, column):
         return None
-    values = log.frame[column].to_numpy(dtype=float)
-    signal = _scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning)
+    values, climb = (log.frame[name].to_numpy(dtype=float) for name in (column, "climb_m_s"))
+    signal = _scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning, climb)
     return signal and _above_steps(signal, log, tuning)
 
 
@@ -220,13 +223,23 @@ def _lasting(time_s: Array, sag: Array, there: NDArray[np.bool_], tuning: Segmen
 
 
 def _scaled(
-    column: str, values: Array, least_full: float, share: float, step: float, tuning: SegmentationTuning
+    column: str,
+    values: Array,
+    least_full: float,
+    share: float,
+    step: float,
+    tuning: SegmentationTuning,
+    climb_m_s: Array | None = None,
 ) -> MotorSignal | None:
+    """Bring a channel to the scale; with the climb beside it, a zero that is far off is told from a steady load."""
     missing = np.isnan(values)
     present = values[~missing] if missing.any() else values
     full = _full_power(present, step, tuning)
-    idle = _idle_level(present, full)
-    if idle >= max(0.2 * full, _NEVER_IDLE * least_full):
+    lowest = _idle_up_to(present, full)
+    sample = pieces(present)
+    idle = float(np.median(sample[sample <= lowest]))
+    loaded = idle >= max(0.2 * full, _NEVER_IDLE * least_full)
+    if loaded and (climb_m_s is None or np.nansum(climb_m_s[values <= lowest]) * step > -_DOWN_M):
         idle = 0.0
     if full <= idle or full - idle < least_full:
         return None
@@ -248,11 +261,10 @@ def highest(values: Array, rank: int) -> float:
     return float(np.partition(values, -rank)[-rank])
 
 
-def _idle_level(present: Array, full: float) -> float:
-    """Median of the lower cluster of readings."""
-    sample = pieces(present)
-    base = float(np.quantile(sample, 0.02))
-    return float(np.median(sample[sample <= base + 0.15 * (full - base)]))
+def _idle_up_to(present: Array, full: float) -> float:
+    """The highest of the lower cluster of readings."""
+    base = float(np.quantile(pieces(present), 0.02))
+    return base + 0.15 * (full - base)
 
 
 def _noise_floors(level: Array, share: float, step_s: float, tuning: SegmentationTuning) -> tuple[float, float]:

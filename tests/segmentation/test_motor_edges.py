@@ -328,6 +328,16 @@ def test_the_sensor_s_offset_does_not_matter(offset_a):
     assert runs[0] == pytest.approx((30.0, 60.0), abs=0.11)
 
 
+def test_a_sensor_whose_zero_is_far_off_is_told_from_a_motor_that_never_stops():
+    time_s = np.arange(0.0, 400.0, 0.2)
+    on = (time_s >= 30.0) & (time_s < 60.0)
+    off_a = idle(len(time_s)) + 8.0
+    glides = conditioned(time_s, current_a=off_a + 20.0 * on, climb_m_s=np.where(on, 6.0, -0.5))
+    assert runs_of(glides) == [pytest.approx((30.0, 60.0), abs=0.11)]
+    cruises = conditioned(time_s, current_a=off_a + 20.0 * on, climb_m_s=np.where(on, 6.0, 0.1))
+    assert runs_of(cruises) == [pytest.approx((0.0, 399.8))]
+
+
 def test_a_log_of_idle_alone_has_no_run():
     time_s = np.arange(0.0, 300.0, 0.2)
     assert runs_of(conditioned(time_s, current_a=idle(len(time_s)))) == []

@@ -15,7 +15,7 @@ ROWS = 200_000
 def test_full_power_is_found_wherever_the_only_run_of_a_long_log_lies(first):
     power = np.full(ROWS, 2.0)
     power[first : first + 40] = 250.0 + np.arange(40.0)
-    frame = pd.DataFrame({"time_s": 0.1 * np.arange(ROWS), "power_w": power})
+    frame = pd.DataFrame({"time_s": 0.1 * np.arange(ROWS), "climb_m_s": 0.0, "power_w": power})
     signal = motor_signal(Log("made.csv", "0" * 64, frame), "power_w", SEGMENTATION)
     assert signal is not None
     # Full power is the one that ten readings, a second of them, reach.
@@ -24,5 +24,5 @@ def test_full_power_is_found_wherever_the_only_run_of_a_long_log_lies(first):
 
 
 def test_a_long_log_in_which_nothing_stands_out_shows_no_motor():
-    frame = pd.DataFrame({"time_s": 0.1 * np.arange(ROWS), "power_w": np.full(ROWS, 2.0)})
+    frame = pd.DataFrame({"time_s": 0.1 * np.arange(ROWS), "climb_m_s": 0.0, "power_w": np.full(ROWS, 2.0)})
     assert motor_signal(Log("made.csv", "0" * 64, frame), "power_w", SEGMENTATION) is None
