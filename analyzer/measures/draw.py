@@ -153,13 +153,20 @@ class CounterDraw:
         """Rate with the motor off."""
         return self.idle_a
 
-    def of_run(self, run: Segment) -> Drawn:
-        """Difference of the counter over a run, less what it counts with the motor off."""
+    def of_run(self, run: Segment) -> Drawn | None:
+        """Difference of the counter over a run, less what it counts with the motor off.
+
+        None where it was silent at the start or the end of the run, or began anew in it.
+        """
+        stamps, slack_s = self.counter.time_s, self.counter.gap_s
+        if stamps[0] > run.start_s + slack_s or stamps[-1] < run.end_s - slack_s:
+            return None
         margin = self.tuning.edge_margin_s
-        before, after = np.interp([run.start_s - margin, run.end_s + margin], self.counter.time_s, self.counter.values)
+        before, after = np.interp([run.start_s - margin, run.end_s + margin], stamps, self.counter.values)
         value = float(after - before) - self.idle_a * (run.duration_s + 2.0 * margin) / SECONDS_PER_HOUR
         idle = self.tuning.usual_idle_a * run.duration_s / SECONDS_PER_HOUR
-        return Drawn(value, float(np.hypot(self.step_ah / np.sqrt(6.0), idle)), 0.0)
+        error = float(np.hypot(self.step_ah / np.sqrt(6.0), idle))
+        return Drawn(value, error, 0.0) if value > -3.0 * error else None
 
 
 def current_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> Draw | CounterDraw | None:

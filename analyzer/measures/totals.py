@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from analyzer.measures.traces import Array, Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segmentation
+
+_ANEW: Final = -0.5
+"""A counter that falls by more of itself begins anew, with another pack."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +98,12 @@ def _sum(values: Iterable[float | None]) -> float:
 
 def silent_s(traces: Traces, current: Draw | CounterDraw | None, tuning: MeasureTuning) -> float:
     """For how long the current is silent in silences that the totals leave out, in seconds."""
-    if current is None or isinstance(current, CounterDraw):
+    if current is None:
         return 0.0
+    if isinstance(current, CounterDraw):  # it counts on in silences, but for those at its ends
+        stamps = current.counter.time_s
+        ends = (float(stamps[0] - traces.time_s[0]), float(traces.time_s[-1] - stamps[-1]))
+        return math.fsum(end for end in ends if end > tuning.longest_silence_s)
     heard = _heard(current.signal, traces, tuning)
     return float(traces.time_s[-1] - traces.time_s[0] - np.diff(heard).sum())
 
@@ -111,7 +118,8 @@ def _charge_ah(
     if current is None:
         return None
     if isinstance(current, CounterDraw):
-        return float(current.counter.values[-1] - current.counter.values[0])
+        before, counted = current.counter.values[:-1], np.diff(current.counter.values)
+        return float(counted[counted >= _ANEW * before].sum())
     offset = share.offset_a if share is not None else 0.0
     heard = _heard(current.signal, traces, tuning)
     read = sum(current.signal.area(start, end) for start, end in heard)

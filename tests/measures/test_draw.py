@@ -226,6 +226,23 @@ def test_without_current_the_counter_alone_gives_the_charge():
     assert draw.idle_level(runs[0]) == pytest.approx(0.36, abs=0.05)
 
 
+@pytest.mark.parametrize("last_s", [25.0, 40.0])
+def test_of_a_run_after_the_counter_fell_silent_nothing_is_known(last_s):
+    time = np.arange(0.0, 120.0, 0.1)
+    counter = np.cumsum(square(time, 36.0, 30.0, 50.0, idle=0.36)) * 0.1 / 3600.0
+    runs = run_of(20.0).of_kind("motor_run")
+    traces = made_traces(time, np.zeros(time.size), charge_ah=np.where(time < last_s, counter, np.nan))
+    assert current_draw(traces, runs, TUNING).of_run(runs[0]) is None
+
+
+def test_of_a_run_in_which_the_counter_began_anew_nothing_is_known():
+    time = np.arange(0.0, 120.0, 0.1)
+    counter = 0.8 + np.cumsum(square(time, 36.0, 30.0, 50.0)) * 0.1 / 3600.0
+    counter[time > 40.0] -= counter[time > 40.0][0]
+    runs = run_of(20.0).of_kind("motor_run")
+    assert current_draw(made_traces(time, np.zeros(time.size), charge_ah=counter), runs, TUNING).of_run(runs[0]) is None
+
+
 def test_without_current_power_over_voltage_gives_it():
     time = np.arange(0.0, 120.0, 0.1)
     current = square(time, 36.0, 30.0, 50.0)

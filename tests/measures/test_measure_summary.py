@@ -47,6 +47,29 @@ def test_totals_add_up():
     assert totals.max_altitude_m == pytest.approx(220.0, abs=0.5)
 
 
+def counted_flight():
+    """A charge counter alone, on the pack of the flight before: 0.8 Ah, and 20 A for 30 s with 0.36 A beside."""
+    time = np.arange(0.0, 600.0, 0.2)
+    drawn = np.where((time >= 60.0) & (time < 90.0), 20.36, 0.36)
+    return 0.8 + np.cumsum(drawn) * 0.2 / 3600.0
+
+
+def test_a_counter_that_begins_anew_with_the_next_pack_is_summed_up():
+    counter = counted_flight()
+    counter[1000:] -= counter[1000]
+    log, segmentation = flight(current_a=None, charge_ah=counter)
+    whole = 30.0 * 20.0 / 3600.0 + 600.0 * 0.36 / 3600.0
+    assert measure(log, segmentation).totals.charge_ah == pytest.approx(whole, abs=0.002)
+
+
+def test_a_counter_that_falls_silent_for_good_is_told():
+    counter = counted_flight()
+    counter[500:] = np.nan
+    log, segmentation = flight(current_a=None, charge_ah=counter)
+    told = {notice.code: notice.message for notice in measure(log, segmentation).log.notices}
+    assert "8 min" in told["silence-not-counted"]
+
+
 def test_the_totals_hold_the_avionics_and_the_runs_do_not():
     log, segmentation = flight(idle=0.25)
     summary = measure(log, segmentation)
