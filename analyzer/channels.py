@@ -117,12 +117,13 @@ CHANNELS: Final[tuple[Channel, ...]] = (
     Channel("rpm", "rotation", "rpm", "continuous", 0.0, 500_000.0, "rpm", (  # of the motor's field, counted by speed controllers
         "rpm", "rpms", "rps", "motor rpm", "esc rpm", "engine rpm", "motor speed", "motor revs", "prop rpm", "propeller rpm", "prop speed", "propeller speed", "revs",
         "rev", "revolutions", "rotations", "rotation", "rotation speed", "rotational speed", "erpm", "electrical rpm", "drehzahl", "drehz", "motordrehzahl", "umdrehungen",
-        "tours", "régime", "revoluciones", "giri", "toerental", "toeren", "otáčky", "obroty", "varvtal", "обороты", "转速", "回転数",
+        "tours", "régime", "revoluciones", "giri", "toerental", "toeren", "otáčky", "obroty", "varvtal", "turtall", "omdrejninger", "kierrosluku", "fordulatszám", "devir",
+        "okretaji", "vrtljaji", "turație", "revolucions", "pöörded", "apsukos", "apgriezieni", "στροφές", "обороты", "оберти", "обороти", "обртаји", "转速", "回転数", "회전수",
     ), refuses=("fan", "servo")),
     Channel("throttle", "ratio", "", "continuous", -0.05, 1.05, "throttle", (
         "throttle", "throttle position", "throttle output", "throttle out", "throttle command", "throttle stick", "thr", "thro",
         "motor command", "motor output", "motor out", "motor power", "power setting", "motor percent", "gas", "gashebel", "motorstellung", "gaz", "manette",
-        "acelerador", "acceleratore", "plyn", "manetka",
+        "acelerador", "acceleratore", "plyn", "manetka", "gass", "kaasu", "gaas", "gáz", "plin", "przepustnica", "drosele", "droselis", "γκάζι", "газ", "油门", "スロットル", "스로틀",
     ), refuses=("curve", "cut", "hold", "trim", "pressure", "sensor")),
     Channel("charge_ah", "charge", "Ah", "counter", -1.0, 1000.0, "charge used", (
         "charge used", "used charge", "capacity used", "used capacity", "consumed capacity", "capacity consumed", "battery consumption", "consumption", "consumed",
