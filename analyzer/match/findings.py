@@ -81,6 +81,17 @@ def _propeller(_: float, ratio: float) -> str:
     return f"The propeller absorbs {_more(ratio)} power than modelled{why}"
 
 
+WEIGHED: Final = 1.1
+"""Factor on a propeller's thrust for its power that is hardly its own (`InputSpread.make_efficiency`); a model of
+another mass than stated climbs alike, and is soon weighed."""
+
+
+def _thrust(_: float, ratio: float) -> str:
+    own = 1.0 / WEIGHED < ratio < WEIGHED
+    why = "" if own else f", or the model weighs {'less' if ratio > 1.0 else 'more'} than stated: weigh it"
+    return f"The propeller gives {_more(ratio)} thrust for its power than modelled{why}"
+
+
 KEYS: Final = {
     "speed_constant": "motor.kv_rpm_per_v",
     "motor_resistance": "motor.resistance_ohm",
@@ -92,12 +103,7 @@ KEYS: Final = {
 
 QUANTITIES: Final = (
     Quantity("propeller power", "", {"power": 1.0}, _propeller),
-    Quantity(
-        "propeller efficiency",
-        "",
-        {"thrust": 1.0, "power": -1.0},
-        lambda _, found: f"The propeller gives {_more(found)} thrust for its power than modelled",
-    ),
+    Quantity("propeller efficiency", "", {"thrust": 1.0, "power": -1.0}, _thrust),
     Quantity("pack resistance", "ohm", {"pack_resistance": 1.0}, _pack),
     Quantity(
         "speed constant",

@@ -78,6 +78,15 @@ def test_a_load_that_no_make_differs_by_may_be_another_propellers(result: Calibr
     assert not any("perhaps another" in finding.said for finding in result.findings)
 
 
+def test_more_thrust_than_propellers_differ_by_may_be_a_wrong_mass(result: CalibrationResult) -> None:
+    setup = planted_setup()
+    heavier = setup.airframe.model_copy(update={"mass_kg": 1.3 * setup.airframe.mass_kg})
+    wrong = setup.model_copy(update={"airframe": heavier})
+    found = {one.quantity: one.said for one in calibrate([flown(setup, offsets())], wrong).findings}
+    assert "or the model weighs less than stated: weigh it (" in found["propeller efficiency"]
+    assert not any("weigh it" in one.said for one in result.findings)
+
+
 def test_the_prediction_moves_to_the_flight_and_is_surer(result: CalibrationResult) -> None:
     own = Propeller(12.0, 6.5)
     truth = planted_setup("0.025       # as the shop says", "0.050")
