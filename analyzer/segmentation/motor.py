@@ -92,11 +92,10 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
         small, power = power, without_witness(power, log, tuning)
         if power is None and (spans := _lifting(small, log, motion, tuning)):
             return _runs(log, [small], None, spans, motion, tuning), [], True
-    if power is not None and shaft is not None:
-        stick = believed(stick, _running(power, shaft, log, tuning)[1], tuning)
     if power is not None or shaft is not None:
         signals = [signal for signal in (power, shaft) if signal is not None]
-        spans = _candidates(power, shaft, stick, log, tuning)
+        stick, off = _throttle(power, shaft, stick, log, tuning)
+        spans = _candidates(power, shaft, off, log, tuning)
         if shaft is not None and shaft.by_air:
             spans = _driven(shaft, spans, log, motion, tuning)
         return _runs(log, signals, stick, spans, motion, tuning), [], True
@@ -131,11 +130,11 @@ def _runs(
 def _candidates(
     power: MotorSignal | None,
     shaft: MotorSignal | None,
-    stick: MotorSignal | None,
+    off: NDArray[np.bool_],
     log: Log,
     tuning: SegmentationTuning,
 ) -> list[Rows]:
-    """Index spans in which the motor runs.
+    """Index spans in which the motor runs, out of the rows in which the throttle tells that it is off.
 
     With power and a witness of the shaft (rpm, else throttle) both must show the run, unless the power is beyond doubt.
     With one signal alone its span must reach the floor of bursts.
@@ -144,21 +143,42 @@ def _candidates(
     if power is None or shaft is None:
         signal = power or shaft
         assert signal is not None
-        return _alone(signal, time_s, tuning)
+        return _alone(replace(signal, level=np.where(off, 0.0, signal.level)), time_s, tuning)
     known = np.isfinite(power.level)
     turning = np.where(np.isfinite(shaft.level), shaft.level > tuning.slowest_turn, power.level > power.high)
     drawing = np.where(known, power.level > power.low, shaft.level > shaft.high)
     perhaps = np.where(known, power.level > 0.5 * power.low, drawing)
-    undoubted, running = _running(power, shaft, log, tuning)
-    off = np.False_ if stick is None else closed(stick, running, time_s, tuning)
+    undoubted, _ = _running(power, shaft, log, tuning)
     spans = _reaching(((drawing & turning) | undoubted) & ~off, ((perhaps & turning) | undoubted) & ~off)
     return with_cruise(spans, power, (shaft.level > tuning.slowest_turn) & ~off, _readings(log, power), tuning)
 
 
+def _throttle(
+    power: MotorSignal | None,
+    shaft: MotorSignal | None,
+    stick: MotorSignal | None,
+    log: Log,
+    tuning: SegmentationTuning,
+) -> tuple[MotorSignal | None, NDArray[np.bool_]]:
+    """The throttle beside the shaft, as far as it is believed, and the rows in which it tells that the motor is off."""
+    nowhere = np.zeros(len(log.frame), dtype=bool)
+    if shaft is None or stick is None:
+        return stick, nowhere
+    _, running = _running(power, shaft, log, tuning)
+    stick = believed(stick, running, tuning)
+    time_s = log.frame["time_s"].to_numpy(dtype=float)
+    return stick, nowhere if stick is None else closed(stick, running, time_s, tuning)
+
+
 def _running(
-    power: MotorSignal, shaft: MotorSignal, log: Log, tuning: SegmentationTuning
+    power: MotorSignal | None, shaft: MotorSignal, log: Log, tuning: SegmentationTuning
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Rows in which power alone leaves no doubt that the motor runs, and those in which it does with the shaft's."""
+    """Rows in which power alone leaves no doubt that the motor runs, and those in which it does with the shaft's.
+
+    Without power the air may turn a shaft at up to half its speed.
+    """
+    if power is None:
+        return np.zeros(len(shaft.level), dtype=bool), shaft.level > tuning.undived
     time_s = log.frame["time_s"].to_numpy(dtype=float)
     much = power.level > max(power.high, tuning.undoubted, tuning.servos_a * per_ampere(power, log))
     undoubted = much & ~_stuck(log, power, tuning)

@@ -88,6 +88,13 @@ def test_a_closed_throttle_tells_servo_work_beside_a_shaft_that_windmills_in_one
     assert np.array(runs) == pytest.approx(np.array(RUNS), abs=0.3)
 
 
+def test_a_closed_throttle_alone_tells_a_shaft_that_windmills_in_one_glide_from_a_run():
+    frame = windmilling(120.0, 0.0, "throttle").frame
+    rpm = frame["rpm"].where((frame["throttle"] > 0.0) | frame["time_s"].between(120.0, 200.0), 0.0)
+    runs = runs_of(Log("invented", "", frame.assign(rpm=rpm)))
+    assert np.array(runs) == pytest.approx(np.array(RUNS), abs=0.3)
+
+
 def test_a_shaft_that_stands_in_glides_and_turns_slowly_in_one_is_driven_there():
     log = windmilling(per_m_s=0.0, part=0.1)
     assert [round(start) for start, _ in runs_of(log)] == [30, 200, 250]
