@@ -148,12 +148,14 @@ def motor_runs_table(summary: FlightSummary, system: System) -> Table:
     return Table(
         "Motor runs: what they gave",
         (
-            *_spans(runs),
+            numbers(runs),
+            starts(runs),
             measured("height", runs, "height_gain_m", system),
-            measured("zoom", runs, "zoom_gain_m", system),
             measured("climb", worth, "climb_rate_m_s", system),
             measured("per Ah", worth, "climb_per_ah_m", system),
             measured("per Wh", worth, "climb_per_wh_m", system),
+            durations(runs),
+            measured("zoom", runs, "zoom_gain_m", system),
         ),
         "± is the half-width of the 95 % interval; zoom is the height gained after the motor stopped."
         + _remark("on the ground", [run.on_ground for run in runs])

@@ -39,11 +39,10 @@ def match_table(summary: FlightSummary, system: System) -> Table:
         (
             Column("", tuple(verdicts[item.within_uncertainty] for item in items), is_number=False),
             Column("climb at", tuple(clock(item.run_start_s) for item in items)),
-            Column("", tuple(item.quantity.removesuffix(" under load") for item in items), is_number=False),
-            Column("", tuple(scale.symbol for scale in scales), is_number=False),
-            Column("predicted", tuple(map(_predicted, items, scales))),
-            Column("measured", tuple(map(_measured, items, scales))),
+            Column("quantity", tuple(map(_named, items, scales)), is_number=False),
             Column("apart", tuple(_signed(item.difference_percent) for item in items), "%"),
+            Column("measured", tuple(map(_measured, items, scales))),
+            Column("predicted", tuple(map(_predicted, items, scales))),
         ),
         "Steady parts of the climbs, predicted for the same pack voltage, air, throttle and "
         f"airspeed{how}; 95 % intervals.",
@@ -80,6 +79,12 @@ def finding_lines(findings: Iterable[Finding]) -> tuple[str, ...]:
         *([f"Not told by these climbs: {', '.join(untold)}."] if untold else []),
         *(f"Not told apart by these climbs: {one} and {other}." for one, other in sorted(pairs)),
     )
+
+
+def _named(item: MatchItem, scale: Scale) -> str:
+    """A quantity with its unit, where that is not its name."""
+    name = item.quantity.removesuffix(" under load")
+    return name if name.endswith(scale.symbol) else f"{name} ({scale.symbol})"
 
 
 def _predicted(item: MatchItem, scale: Scale) -> str:

@@ -20,6 +20,9 @@ if TYPE_CHECKING:
 LONGEST_WORDS: Final = 40
 """Letters of a cell that still stands on one line; what is longer is prose."""
 
+LONGEST_KEY: Final = 14
+"""Letters of what a row is about that a phone has room for on one line."""
+
 
 def ledger(table: Table, *, beyond: Sequence[int] = (), titled: bool = True, empty: str = "") -> html.Div:
     """Draw a table with its title (unless a heading above says it) and note; rows listed in `beyond` stand out.
@@ -32,8 +35,12 @@ def ledger(table: Table, *, beyond: Sequence[int] = (), titled: bool = True, emp
     if not table.rows:
         return html.Div(html.P(empty, className="quiet") if empty else None)
     words = [f"words-{number}" for number, column in enumerate(table.columns, start=1) if not column.is_number]
-    longest = max(map(len, table.columns[-1].cells))
-    shape = [f"key-{table.key}", *(["prose"] if longest > LONGEST_WORDS else [])]
+    key, last = (max(map(len, table.columns[at].cells)) for at in (table.key - 1, -1))
+    shape = [
+        f"key-{table.key}",
+        *(["long-key"] if key > LONGEST_KEY else []),
+        *(["prose"] if last > LONGEST_WORDS else []),
+    ]
     marked = [f"beyond-{number}" for number, _ in enumerate(table.rows, start=1) if number - 1 in beyond]
     content = {
         "head": [_title(column.title, column.unit) for column in table.columns],

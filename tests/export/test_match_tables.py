@@ -55,7 +55,7 @@ def summary() -> FlightSummary:
 def test_the_table_shows_the_flight_as_a_whole(summary: FlightSummary) -> None:
     table = match_table(summary, "metric")
     assert len(table.rows) == len(match_rows(summary)) == 2
-    assert table.rows[0] == ("DIFFERS", "current", "A", "30.0 (28.5 to 31.5)", "33.0 ±0.6", "+10.0")
+    assert table.rows[0] == ("DIFFERS", "current (A)", "+10.0", "33.0 ±0.6", "30.0 (28.5 to 31.5)")
     assert table.rows[1][0] == "agrees"
 
 
@@ -72,9 +72,9 @@ def test_climbs_are_shown_where_there_is_no_whole(summary: FlightSummary) -> Non
 
 def test_feet_reach_the_climb_and_leave_the_current(summary: FlightSummary) -> None:
     rows = match_table(summary, "feet").rows
-    assert rows[0][2:4] == ("A", "30.0 (28.5 to 31.5)")
-    assert rows[1][2] == "ft/min"
-    assert rows[1][3].startswith("1181 (")
+    assert (rows[0][1], rows[0][4]) == ("current (A)", "30.0 (28.5 to 31.5)")
+    assert rows[1][1] == "climb rate (ft/min)"
+    assert rows[1][4].startswith("1181 (")
 
 
 def test_climb_by_climb_marks_what_is_beyond(summary: FlightSummary) -> None:
