@@ -94,8 +94,10 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
             return _runs(log, [small], None, spans, motion, tuning), [], True
     if power is not None or shaft is not None:
         signals = [signal for signal in (power, shaft) if signal is not None]
-        stick, off = _throttle(power, shaft, stick, log, tuning)
-        spans = _candidates(power, shaft, off, log, tuning)
+        undoubted, running = _running(power, shaft, log, tuning)
+        stick = stick and believed(stick, running, tuning)
+        off = np.zeros(len(log.frame), dtype=bool) if stick is None else closed(stick, running, log, tuning)
+        spans = _candidates(power, shaft, undoubted, off, log, tuning)
         if shaft is not None and shaft.by_air:
             spans = _driven(shaft, spans, log, motion, tuning)
         return _runs(log, signals, stick, spans, motion, tuning), [], True
@@ -130,6 +132,7 @@ def _runs(
 def _candidates(
     power: MotorSignal | None,
     shaft: MotorSignal | None,
+    undoubted: NDArray[np.bool_],
     off: NDArray[np.bool_],
     log: Log,
     tuning: SegmentationTuning,
@@ -148,37 +151,20 @@ def _candidates(
     turning = np.where(np.isfinite(shaft.level), shaft.level > tuning.slowest_turn, power.level > power.high)
     drawing = np.where(known, power.level > power.low, shaft.level > shaft.high)
     perhaps = np.where(known, power.level > 0.5 * power.low, drawing)
-    undoubted, _ = _running(power, shaft, log, tuning)
     spans = _reaching(((drawing & turning) | undoubted) & ~off, ((perhaps & turning) | undoubted) & ~off)
     return with_cruise(spans, power, (shaft.level > tuning.slowest_turn) & ~off, _readings(log, power), tuning)
 
 
-def _throttle(
-    power: MotorSignal | None,
-    shaft: MotorSignal | None,
-    stick: MotorSignal | None,
-    log: Log,
-    tuning: SegmentationTuning,
-) -> tuple[MotorSignal | None, NDArray[np.bool_]]:
-    """The throttle beside the shaft, as far as it is believed, and the rows in which it tells that the motor is off."""
-    nowhere = np.zeros(len(log.frame), dtype=bool)
-    if shaft is None or stick is None:
-        return stick, nowhere
-    _, running = _running(power, shaft, log, tuning)
-    stick = believed(stick, running, tuning)
-    time_s = log.frame["time_s"].to_numpy(dtype=float)
-    return stick, nowhere if stick is None else closed(stick, running, time_s, tuning)
-
-
 def _running(
-    power: MotorSignal | None, shaft: MotorSignal, log: Log, tuning: SegmentationTuning
+    power: MotorSignal | None, shaft: MotorSignal | None, log: Log, tuning: SegmentationTuning
 ) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Rows in which power alone leaves no doubt that the motor runs, and those in which it does with the shaft's.
 
     Without power the air may turn a shaft at up to half its speed.
     """
-    if power is None:
-        return np.zeros(len(shaft.level), dtype=bool), shaft.level > tuning.undived
+    nowhere = np.zeros(len(log.frame), dtype=bool)
+    if power is None or shaft is None:
+        return nowhere, nowhere if shaft is None else shaft.level > tuning.undived
     time_s = log.frame["time_s"].to_numpy(dtype=float)
     much = power.level > max(power.high, tuning.undoubted, tuning.servos_a * per_ampere(power, log))
     undoubted = much & ~_stuck(log, power, tuning)
@@ -243,7 +229,11 @@ def _readings(log: Log, signal: MotorSignal) -> NDArray[np.bool_]:
 def _as_read(signal: MotorSignal, log: Log) -> MotorSignal:
     """A signal at its sensor's own readings alone: an edge lies between two of them, whatever fills other rows."""
     read = _readings(log, signal)
-    return signal if read.all() else replace(signal, level=np.where(read, signal.level, np.nan))
+    if read.all():
+        return signal
+    level = signal.level.copy()
+    level[~read] = np.nan
+    return replace(signal, level=level)
 
 
 def _alone(signal: MotorSignal, time_s: Array, tuning: SegmentationTuning) -> list[Rows]:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from analyzer.records import Log
     from analyzer.segmentation.motion import Motion
     from analyzer.segmentation.motor_signal import MotorSignal
     from analyzer.segmentation.tuning import SegmentationTuning
@@ -99,19 +100,18 @@ def _low_readings(signal: MotorSignal, first: int, last: int, tuning: Segmentati
     return max((b - a for a, b in slow if b > first - begin and a < last - begin), default=0)
 
 
-def believed(
-    throttle: MotorSignal | None, running: NDArray[np.bool_], tuning: SegmentationTuning
-) -> MotorSignal | None:
+def believed(throttle: MotorSignal, running: NDArray[np.bool_], tuning: SegmentationTuning) -> MotorSignal | None:
     """A throttle that is open whenever the motor runs beyond doubt; else it is another channel's, or stuck: None."""
-    if throttle is None or not running.any():
+    if not running.any():
         return throttle
     return throttle if (throttle.level[running] <= throttle.low).mean() < tuning.shut_running else None
 
 
 def closed(
-    throttle: MotorSignal, running: NDArray[np.bool_], time_s: Array, tuning: SegmentationTuning
+    throttle: MotorSignal, running: NDArray[np.bool_], log: Log, tuning: SegmentationTuning
 ) -> NDArray[np.bool_]:
     """Rows in which a closed throttle tells that the motor stands: not for long where it runs beyond doubt."""
+    time_s = log.frame["time_s"].to_numpy(dtype=float)
     shut = throttle.level <= throttle.low
     told = shut & ~running
     for first, last in spans_of(shut):

@@ -88,7 +88,8 @@ def sampling_step(log: Log) -> float:
     The mean, not the median: where every sensor has a stamp of its own, most stamps are milliseconds apart, and only
     the mean turns a number of rows into the time that they cover.
     """
-    apart = pieces(np.diff(log.frame["time_s"].to_numpy(dtype=float)))
+    time_s = log.frame["time_s"].to_numpy(dtype=float)
+    apart = pieces(time_s[1:]) - pieces(time_s[:-1])
     apart = apart[apart < _SILENCE_S]
     return float(apart.mean()) if len(apart) else 1.0
 
