@@ -11,7 +11,7 @@ from analyzer.conditioning.drive import READING_COLUMNS
 from analyzer.records import Notice
 from analyzer.segmentation.motor_cruise import with_cruise
 from analyzer.segmentation.motor_edges import run_start, run_stop
-from analyzer.segmentation.motor_gaps import believed, closed, joined_over_gaps
+from analyzer.segmentation.motor_gaps import believed, closed_briefly, joined_over_gaps
 from analyzer.segmentation.motor_signal import (
     MotorSignal,
     motor_signal,
@@ -24,6 +24,7 @@ from analyzer.segmentation.motor_signal import (
 )
 from analyzer.segmentation.powered_climb import powered_climbs
 from analyzer.segmentation.spans import spans_of
+from analyzer.segmentation.windmill import undriven
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -96,11 +97,12 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
         signals = [signal for signal in (power, shaft) if signal is not None]
         undoubted, running = _running(power, shaft, log, tuning)
         stick = stick and believed(stick, running, tuning)
-        off = np.zeros(len(log.frame), dtype=bool) if stick is None else closed(stick, running, log, tuning)
+        standing = _standing(power, shaft, stick, running, log, tuning)
+        off = standing if stick is None else standing | closed_briefly(stick, _times(log), tuning)
         spans = _candidates(power, shaft, undoubted, off, log, tuning)
         if shaft is not None and shaft.by_air:
             spans = _driven(shaft, spans, log, motion, tuning)
-        return _runs(log, signals, stick, spans, motion, tuning), [], True
+        return _runs(log, signals, stick, spans, motion, tuning, standing), [], True
     sag = None if any(moves(log, column) for column in MOTOR_CHANNELS) else sag_signal(log, tuning)
     if sag is not None:
         return _runs(log, [sag], None, _sags(sag, log, motion, tuning), motion, tuning), [_FROM_SAG], True
@@ -117,11 +119,14 @@ def _runs(
     spans: list[Rows],
     motion: Motion,
     tuning: SegmentationTuning,
+    standing: NDArray[np.bool_] | None = None,
 ) -> list[Span]:
     """Runs with their edges between the samples, from index spans."""
-    time_s = log.frame["time_s"].to_numpy(dtype=float)
+    if standing is None:
+        standing = np.zeros(len(log.frame), dtype=bool)
+    time_s = _times(log)
     signals = signals if stick is None else [*signals, stick]
-    joined = joined_over_gaps(spans, signals, time_s, motion, tuning)
+    joined = joined_over_gaps(spans, signals, standing, time_s, motion, tuning)
     outer = np.concatenate((time_s[:1], time_s, time_s[-1:]))
     rows = [(a, b) for a, b in joined if outer[b + 1] - outer[a] > _SHORTEST_S]
     seen = [_as_read(signal, log) for signal in signals]
@@ -142,7 +147,7 @@ def _candidates(
     With power and a witness of the shaft (rpm, else throttle) both must show the run, unless the power is beyond doubt.
     With one signal alone its span must reach the floor of bursts.
     """
-    time_s = log.frame["time_s"].to_numpy(dtype=float)
+    time_s = _times(log)
     if power is None or shaft is None:
         signal = power or shaft
         assert signal is not None
@@ -165,7 +170,7 @@ def _running(
     nowhere = np.zeros(len(log.frame), dtype=bool)
     if power is None or shaft is None:
         return nowhere, nowhere if shaft is None else shaft.level > tuning.undived
-    time_s = log.frame["time_s"].to_numpy(dtype=float)
+    time_s = _times(log)
     much = power.level > max(power.high, tuning.undoubted, tuning.servos_a * per_ampere(power, log))
     undoubted = much & ~_stuck(log, power, tuning)
     for first, last in spans_of(undoubted):
@@ -173,9 +178,30 @@ def _running(
     return undoubted, undoubted | (much & (shaft.level > tuning.slowest_turn))
 
 
+def _standing(
+    power: MotorSignal | None,
+    shaft: MotorSignal | None,
+    stick: MotorSignal | None,
+    running: NDArray[np.bool_],
+    log: Log,
+    tuning: SegmentationTuning,
+) -> NDArray[np.bool_]:
+    """Rows in which the motor is told to stand: by the throttle, or without power by a shaft that the air turns."""
+    standing = np.zeros(len(log.frame), dtype=bool)
+    if stick is not None:
+        standing |= (stick.level <= stick.low) & ~running
+    if power is None and shaft is not None and shaft.column == "rpm":
+        standing |= undriven(shaft, log.frame["climb_m_s"].to_numpy(dtype=float), _times(log), tuning)
+    return standing
+
+
+def _times(log: Log) -> Array:
+    return log.frame["time_s"].to_numpy(dtype=float)
+
+
 def _sags(signal: MotorSignal, log: Log, motion: Motion, tuning: SegmentationTuning) -> list[Rows]:
     """Index spans of sag that are the motor's: those that stand out, and lesser ones in which the model climbs."""
-    time_s = log.frame["time_s"].to_numpy(dtype=float)
+    time_s = _times(log)
     return [
         span
         for span in _above_noise(signal)
@@ -186,7 +212,7 @@ def _sags(signal: MotorSignal, log: Log, motion: Motion, tuning: SegmentationTun
 
 def _lifting(signal: MotorSignal, log: Log, motion: Motion, tuning: SegmentationTuning) -> list[Rows]:
     """Index spans of a load no larger than servos are, which lasts and lifts the model: a small motor's."""
-    time_s = log.frame["time_s"].to_numpy(dtype=float)
+    time_s = _times(log)
     ends = ((span, float(time_s[span[0]]), float(time_s[span[1] - 1])) for span in _above_noise(signal))
     return [
         span
@@ -200,7 +226,7 @@ def _driven(shaft: MotorSignal, spans: list[Rows], log: Log, motion: Motion, tun
 
     Then the pack sags, or the model climbs. Where the voltage does not tell, no dive is as fast as the motor.
     """
-    time_s = log.frame["time_s"].to_numpy(dtype=float)
+    time_s = _times(log)
     sags = sags_beside(log, spans)
     return [
         (first, last)

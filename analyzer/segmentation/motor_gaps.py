@@ -15,7 +15,6 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from analyzer.records import Log
     from analyzer.segmentation.motion import Motion
     from analyzer.segmentation.motor_signal import MotorSignal
     from analyzer.segmentation.tuning import SegmentationTuning
@@ -32,15 +31,24 @@ _HELD_S = 3.0
 
 
 def joined_over_gaps(
-    spans: Sequence[Rows], signals: Sequence[MotorSignal], time_s: Array, motion: Motion, tuning: SegmentationTuning
+    spans: Sequence[Rows],
+    signals: Sequence[MotorSignal],
+    standing: NDArray[np.bool_],
+    time_s: Array,
+    motion: Motion,
+    tuning: SegmentationTuning,
 ) -> list[Rows]:
     """Index spans of a running motor, made one over gaps in which it did not stop.
 
-    Where no witness is heard for long, the motor ran on only if the model climbed.
+    It did where it is told to be `standing` for longer than a dropout lasts. Where no witness is heard for long, the motor
+    ran on only if the model climbed.
     """
     joined: list[Rows] = []
     for first, last in spans:
-        if joined and _runs_on(signals, time_s, (joined[-1][1], first), motion, tuning):
+        gap = (joined[-1][1], first) if joined else (0, 0)
+        stands_s = time_s[slice(*gap)][standing[slice(*gap)]]
+        stands = stands_s.size > 0 and stands_s[-1] - stands_s[0] > tuning.coasting_s
+        if joined and not stands and _runs_on(signals, time_s, gap, motion, tuning):
             joined[-1] = (joined[-1][0], last)
         else:
             joined.append((first, last))
@@ -63,17 +71,27 @@ def _stopped(signals: Sequence[MotorSignal], time_s: Array, first: int, last: in
     """Whether the motor stands in a gap, by what all witnesses say.
 
     A shaft that keeps its speed was driven, and one that comes to rest was not, whatever the power's sensor reads; but
-    an rpm that stays the same to the last digit is a reading that was held. What the throttle tells goes before: the
-    air turns a shaft, too. One witness alone must read low twice: a single low reading is a dropout.
+    an rpm that stays the same to the last digit is a reading that was held, and the air turns a shaft, too, while the
+    power's sensor reads idle for long. One witness alone must read low twice: a single low reading is a dropout.
     """
-    for shaft in signals[:0:-1]:
+    for shaft in signals[1:]:
         before, level = shaft.level[max(first - _AROUND, 0) : first], shaft.level[first:last]
         keeps_speed = bool((level > tuning.steady_share * np.nanmax(before, initial=0.0)).all())
         if keeps_speed and not (shaft.column == "rpm" and _is_held(time_s[first:last], level)):
-            return False
+            return shaft.column == "rpm" and _idles(signals[0], shaft, time_s, first, last, tuning)
         if _rest(shaft, time_s, first, last, tuning) >= tuning.apart_s:
             return True
     return any(_low_readings(signal, first, last, tuning) >= 2 for signal in signals)
+
+
+def _idles(
+    power: MotorSignal, shaft: MotorSignal, time_s: Array, first: int, last: int, tuning: SegmentationTuning
+) -> bool:
+    """Whether power is heard to be idle for longer than it fails for, beside a shaft that the air may turn."""
+    level = power.level[first:last][np.isfinite(power.level[first:last])]
+    if power.column == "rpm" or level.size == 0 or time_s[last - 1] - time_s[first] < tuning.idles_s:
+        return False
+    return bool(level.mean() < tuning.motor_share and (shaft.level[first:last] < tuning.undived).all())
 
 
 def _is_held(times: Array, level: Array) -> bool:
@@ -107,13 +125,9 @@ def believed(throttle: MotorSignal, running: NDArray[np.bool_], tuning: Segmenta
     return throttle if (throttle.level[running] <= throttle.low).mean() < tuning.shut_running else None
 
 
-def closed(
-    throttle: MotorSignal, running: NDArray[np.bool_], log: Log, tuning: SegmentationTuning
-) -> NDArray[np.bool_]:
-    """Rows in which a closed throttle tells that the motor stands: not for long where it runs beyond doubt."""
-    time_s = log.frame["time_s"].to_numpy(dtype=float)
+def closed_briefly(throttle: MotorSignal, time_s: Array, tuning: SegmentationTuning) -> NDArray[np.bool_]:
+    """Rows of short stretches in which the throttle is closed: the motor stands, though other sensors lag behind."""
     shut = throttle.level <= throttle.low
-    told = shut & ~running
     for first, last in spans_of(shut):
-        told[first:last] |= time_s[last - 1] - time_s[first] <= tuning.coasting_s  # other sensors lag behind
-    return told
+        shut[first:last] = time_s[last - 1] - time_s[first] <= tuning.coasting_s
+    return shut

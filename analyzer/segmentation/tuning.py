@@ -43,11 +43,15 @@ class SegmentationTuning:
         It turns as fast as it does for the first share of that, and never faster than the second of full speed.
     undived : float
         A shaft that goes this share of the way from there to full speed is driven; at less only where the model climbs.
+    undriven : float
+        At less than this share of full speed for longer than `idles_s`, a shaft drives no model that sinks.
     coasting_s : float
         Other sensors lag behind a closed throttle by less than this.
     shut_running : float
         ... which is so for less than this share of the rows in which the motor runs beyond doubt, else it is not
         believed.
+    idles_s : float
+        Power that is idle on the mean over this, beside a shaft that the air may turn, is not lost but not drawn.
     apart_s : float
         Runs closer than this are one: no pilot blips faster.
     rest_voltage_s, sag_share : float
@@ -164,8 +168,10 @@ class SegmentationTuning:
     windmilling_most: float = 0.95
     windmilling_below: float = 0.8
     undived: float = 0.5
+    undriven: float = 0.3
     coasting_s: float = 1.5
     shut_running: float = 0.2
+    idles_s: float = 10.0
     apart_s: float = 0.3
     rest_voltage_s: float = 10.0
     sag_share: float = 0.15

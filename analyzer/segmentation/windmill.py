@@ -2,16 +2,45 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
+
+from analyzer.segmentation.spans import spans_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from analyzer.segmentation.motor_signal import MotorSignal
     from analyzer.segmentation.tuning import SegmentationTuning
 
     Array = NDArray[np.float64]
+
+
+_FALLS_M: Final = 2.0
+"""On the ground an altimeter's zero falls by less meanwhile."""
+
+
+def undriven(shaft: MotorSignal, climb_m_s: Array, time_s: Array, tuning: SegmentationTuning) -> NDArray[np.bool_]:
+    """Rows in which a shaft turns for long, but too slowly to drive a model that sinks: in this glide the air turns it.
+
+    At a third of full speed a propeller's pitch moves hardly faster than a model glides: it gives no thrust.
+
+    Parameters
+    ----------
+    shaft : MotorSignal
+        Speed of the shaft as a share of full speed, shape (n,).
+    climb_m_s, time_s : ndarray, shape (n,)
+        Vertical speed and stamps.
+    tuning : SegmentationTuning
+        The stage's tuning.
+    """
+    turned = np.zeros(len(shaft.level), dtype=bool)
+    for first, last in spans_of((shaft.level > shaft.low) & (shaft.level < tuning.undriven)):
+        long = time_s[last - 1] - time_s[first] > tuning.idles_s
+        fallen_m = -np.nanmean(climb_m_s[first:last]) * (time_s[last - 1] - time_s[first])
+        turned[first:last] = long and fallen_m > _FALLS_M
+    return turned
 
 
 def windmilling_rpm(rpm: Array, gliding: NDArray[np.bool_], full_rpm: float, tuning: SegmentationTuning) -> float:

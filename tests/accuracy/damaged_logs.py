@@ -3,7 +3,8 @@
     python tests/accuracy/damaged_logs.py --seeds 1000:1030 --difficulty normal
 
 Prints one line a fault. In flight, the altimeter counts anew from zero, at once or behind 4 s of silence; it reads zero
-for 3 s, twice; every channel is held for 5 s at the stops of two motor runs; the rpm is held while the motor stands.
+for 3 s, twice; every channel is held for 5 s at the stops of two motor runs; the rpm is held while the motor stands;
+the propeller does not fold after one run, and the air turns it; the current's zero is off by 8 A.
 """
 
 from __future__ import annotations
@@ -73,6 +74,24 @@ def rpm_held(frame: pd.DataFrame, _flight: SimulatedFlight, _rng: np.random.Gene
     return frame.assign(rpm=frame["rpm"].where(frame["rpm"] > 300.0).ffill().fillna(0.0))
 
 
+def windmilling(frame: pd.DataFrame, flight: SimulatedFlight, rng: np.random.Generator) -> pd.DataFrame:
+    """The air turns the shaft after one motor run, at an eighth of full speed, until the next one or the landing."""
+    if "rpm" not in frame:
+        return frame
+    stops = [run.end_s for run in flight.truth.motor_runs if run.airborne]
+    begins = [run.start_s for run in flight.truth.motor_runs] + [end_s for _, end_s in flight.truth.flights]
+    stop_s = stops[rng.integers(len(stops))]
+    turned = frame["time_s"].between(stop_s, min(begin for begin in begins if begin > stop_s))
+    speed = 0.125 * frame["rpm"].quantile(0.999) * (1.0 + 0.03 * rng.standard_normal(len(frame)))
+    return frame.assign(rpm=frame["rpm"].mask(turned & (frame["rpm"] < speed), speed.round()))
+
+
+def zero_off(frame: pd.DataFrame, _flight: SimulatedFlight, _rng: np.random.Generator) -> pd.DataFrame:
+    """The current reads 8 A too much, and so does the counter that sums it up."""
+    over = {"current_a": 8.0, "charge_ah": 8.0 / 3600.0 * frame["time_s"]}
+    return frame.assign(**{name: frame[name] + more for name, more in over.items() if name in frame})
+
+
 FAULTS: dict[str, Damage] = {
     "none": sound,
     "new zero": lambda *log: new_zero(*log, 0.0),
@@ -80,6 +99,8 @@ FAULTS: dict[str, Damage] = {
     "zeros in the altitude": zeros,
     "link lost at stops": link_lost,
     "rpm held": rpm_held,
+    "windmilling after a run": windmilling,
+    "current 8 A too high": zero_off,
 }
 
 

@@ -88,6 +88,31 @@ def test_a_closed_throttle_tells_servo_work_beside_a_shaft_that_windmills_in_one
     assert np.array(runs) == pytest.approx(np.array(RUNS), abs=0.3)
 
 
+@pytest.mark.parametrize("per_m_s", [80.0, 170.0])
+def test_a_shaft_that_windmills_slowly_in_one_glide_is_not_driven_though_nothing_else_is_logged(per_m_s):
+    frame = windmilling(per_m_s, 0.0, "throttle").frame
+    turned = (frame["throttle"] > 0.0) | frame["time_s"].between(RUNS[0][1], 200.0)
+    rpm = frame["rpm"].where(turned, 0.0)
+    runs = runs_of(Log("invented", "", frame.assign(rpm=rpm).drop(columns="throttle")))
+    assert np.array(runs) == pytest.approx(np.array(RUNS), abs=0.3)
+
+
+def test_a_shaft_that_windmills_fast_in_one_glide_joins_no_runs_while_the_current_idles():
+    frame = windmilling(330.0, 0.0, "current_a").frame
+    drawn = frame["current_a"] > 6.0
+    rpm = frame["rpm"].where(drawn | frame["time_s"].between(RUNS[0][1], 200.0), 0.0)
+    runs = runs_of(Log("invented", "", frame.assign(rpm=rpm)))
+    assert np.array(runs) == pytest.approx(np.array(RUNS), abs=0.3)
+
+
+def test_a_shaft_at_full_speed_is_driven_though_the_current_reads_idle_for_long():
+    frame = windmilling(0.0, 0.0, "current_a").frame
+    lost = frame["time_s"].between(35.0, 50.0)
+    rpm = frame["rpm"] * np.random.default_rng(4).normal(1.0, 0.01, len(frame))
+    runs = runs_of(Log("invented", "", frame.assign(rpm=rpm, current_a=frame["current_a"].mask(lost, 0.1))))
+    assert np.array(runs) == pytest.approx(np.array(RUNS), abs=0.3)
+
+
 def test_a_closed_throttle_alone_tells_a_shaft_that_windmills_in_one_glide_from_a_run():
     frame = windmilling(120.0, 0.0, "throttle").frame
     rpm = frame["rpm"].where((frame["throttle"] > 0.0) | frame["time_s"].between(120.0, 200.0), 0.0)
