@@ -42,8 +42,9 @@ def idle_share(current: Draw | CounterDraw | None, tuning: MeasureTuning) -> Idl
     """Tell the avionics' consumption and the sensor's offset apart, as far as that can be done.
 
     The log shows only their sum. What is known beforehand of either (`usual_avionics_a` with its spread, an offset
-    around zero with `usual_offset_a`) weighs the two; the avionics never return charge. A sensor that reads zero all
-    the time the motor is off does not see the avionics: its zero is taken as it is.
+    around zero with `usual_offset_a`) weighs the two; the avionics never return charge, nor draw more than
+    `most_avionics_a`. A sensor that reads zero all the time the motor is off does not see the avionics: its zero is
+    taken as it is.
     """
     if current is None:
         return None
@@ -56,7 +57,7 @@ def idle_share(current: Draw | CounterDraw | None, tuning: MeasureTuning) -> Idl
         return IdleShare(0.0, 0.0)
     usual, spread, offset = tuning.usual_avionics_a, tuning.avionics_spread_a, tuning.usual_offset_a
     weight = spread**2 / (spread**2 + offset**2)
-    return IdleShare(reading, max(usual + weight * (reading - usual), 0.0))
+    return IdleShare(reading, float(np.clip(usual + weight * (reading - usual), 0.0, tuning.most_avionics_a)))
 
 
 def total_up(

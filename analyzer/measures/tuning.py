@@ -73,8 +73,9 @@ class MeasureTuning:
         Two stays that differ by more lie at different heights: 2 hPa of weather are 17 m (ISO 2533 at sea level).
     kink : KinkModel
         What is tried around motor stops.
-    usual_avionics_a, avionics_spread_a : float
-        Consumption of receiver, servos and telemetry of a sailplane as expected beforehand.
+    usual_avionics_a, avionics_spread_a, most_avionics_a : float
+        Consumption of receiver, servos and telemetry of a sailplane as expected beforehand; its mean is never more than
+        the last (common practice, no source).
     usual_offset_a : float
         Spread of a current sensor's offset as expected beforehand: a few tenths of an ampere.
     pack_window_s, pack_settle_s : float
@@ -150,6 +151,7 @@ class MeasureTuning:
     other_place_m: float = 17.0
     usual_avionics_a: float = 0.25
     avionics_spread_a: float = 0.17
+    most_avionics_a: float = 1.0
     usual_offset_a: float = 0.2
     pack_window_s: float = 4.0
     pack_settle_s: float = 0.7

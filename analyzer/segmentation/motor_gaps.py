@@ -40,8 +40,8 @@ def joined_over_gaps(
 ) -> list[Rows]:
     """Index spans of a running motor, made one over gaps in which it did not stop.
 
-    It did where it is told to be `standing` for longer than a dropout lasts. Where no witness is heard for long, the motor
-    ran on only if the model climbed.
+    It did where it is told to be `standing` for longer than a dropout lasts. Where no witness is heard for long, the
+    motor ran on only if the model climbed.
     """
     joined: list[Rows] = []
     for first, last in spans:

@@ -100,6 +100,14 @@ def test_a_recorder_that_was_off_between_two_flights_drew_nothing(silent_s, coun
     assert ("silence-not-counted" in {notice.code for notice in summary.log.notices}) is not counts
 
 
+def test_what_no_avionics_draw_is_the_sensors_offset():
+    log, segmentation = flight(idle=8.0)
+    summary = measure(log, segmentation)
+    motor = 20.0 * 30.0 / 3600.0
+    assert summary.motor_runs[0].charge_ah == pytest.approx(motor, rel=0.01)
+    assert summary.totals.charge_ah == pytest.approx(motor + 1.0 * 599.8 / 3600.0, rel=0.01)
+
+
 @pytest.mark.parametrize("idle", [-0.3, 0.0, 0.1, 0.8])
 def test_what_reads_unusual_is_partly_offset(idle):
     log, segmentation = flight(idle=idle)
