@@ -186,12 +186,12 @@ def _standing(
     log: Log,
     tuning: SegmentationTuning,
 ) -> NDArray[np.bool_]:
-    """Rows in which the motor is told to stand: by the throttle, or without power by a shaft that the air turns."""
+    """Rows in which the motor is told to stand: by the throttle, or by a shaft that the air turns."""
     standing = np.zeros(len(log.frame), dtype=bool)
     if stick is not None:
         standing |= (stick.level <= stick.low) & ~running
-    if power is None and shaft is not None and shaft.column == "rpm":
-        standing |= undriven(shaft, log.frame["climb_m_s"].to_numpy(dtype=float), _times(log), tuning)
+    if shaft is not None and shaft.column == "rpm":
+        standing |= undriven(shaft, power, log, tuning)
     return standing
 
 
