@@ -11,7 +11,7 @@ from analyzer.conditioning.drive import READING_COLUMNS
 from analyzer.records import Notice
 from analyzer.segmentation.motor_cruise import with_cruise
 from analyzer.segmentation.motor_edges import run_start, run_stop
-from analyzer.segmentation.motor_gaps import believed, closed_briefly, joined_over_gaps
+from analyzer.segmentation.motor_gaps import joined_over_gaps
 from analyzer.segmentation.motor_signal import (
     MotorSignal,
     motor_signal,
@@ -24,7 +24,7 @@ from analyzer.segmentation.motor_signal import (
 )
 from analyzer.segmentation.powered_climb import powered_climbs
 from analyzer.segmentation.spans import spans_of
-from analyzer.segmentation.windmill import undriven
+from analyzer.segmentation.standing import believed, closed_briefly, told_to_stand
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -97,7 +97,7 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
         signals = [signal for signal in (power, shaft) if signal is not None]
         undoubted, running = _running(power, shaft, log, tuning)
         stick = stick and believed(stick, running, tuning)
-        standing = _standing(power, shaft, stick, running, log, tuning)
+        standing = told_to_stand(power, shaft, stick, running, log, tuning)
         off = standing if stick is None else standing | closed_briefly(stick, _times(log), tuning)
         spans = _candidates(power, shaft, undoubted, off, log, tuning)
         if shaft is not None and shaft.by_air:
@@ -176,23 +176,6 @@ def _running(
     for first, last in spans_of(undoubted):
         undoubted[first:last] = time_s[last - 1] - time_s[first] > tuning.burst_s
     return undoubted, undoubted | (much & (shaft.level > tuning.slowest_turn))
-
-
-def _standing(
-    power: MotorSignal | None,
-    shaft: MotorSignal | None,
-    stick: MotorSignal | None,
-    running: NDArray[np.bool_],
-    log: Log,
-    tuning: SegmentationTuning,
-) -> NDArray[np.bool_]:
-    """Rows in which the motor is told to stand: by the throttle, or by a shaft that the air turns."""
-    standing = np.zeros(len(log.frame), dtype=bool)
-    if stick is not None:
-        standing |= (stick.level <= stick.low) & ~running
-    if shaft is not None and shaft.column == "rpm":
-        standing |= undriven(shaft, power, log, tuning)
-    return standing
 
 
 def _times(log: Log) -> Array:

@@ -116,18 +116,3 @@ def _low_readings(signal: MotorSignal, first: int, last: int, tuning: Segmentati
     begin = max(first - _AROUND, 0)
     slow = spans_of(signal.level[begin : last + _AROUND] < tuning.slowest_turn)
     return max((b - a for a, b in slow if b > first - begin and a < last - begin), default=0)
-
-
-def believed(throttle: MotorSignal, running: NDArray[np.bool_], tuning: SegmentationTuning) -> MotorSignal | None:
-    """A throttle that is open whenever the motor runs beyond doubt; else it is another channel's, or stuck: None."""
-    if not running.any():
-        return throttle
-    return throttle if (throttle.level[running] <= throttle.low).mean() < tuning.shut_running else None
-
-
-def closed_briefly(throttle: MotorSignal, time_s: Array, tuning: SegmentationTuning) -> NDArray[np.bool_]:
-    """Rows of short stretches in which the throttle is closed: the motor stands, though other sensors lag behind."""
-    shut = throttle.level <= throttle.low
-    for first, last in spans_of(shut):
-        shut[first:last] = time_s[last - 1] - time_s[first] <= tuning.coasting_s
-    return shut
