@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from dash import ClientsideFunction, Input, Output, State, html
+from dash import ClientsideFunction, Input, Output, State, html, no_update
 from dash.exceptions import PreventUpdate
 
 from analyzer.errors import ClimbledgerError
@@ -40,7 +40,6 @@ def register(app: Dash, workbench: Workbench) -> None:
         Input(DROPPED, "data"),
         State(ids.TAB, "data"),
         State(ids.SETUP_TEXT, "data"),
-        State(ids.CURRENT, "data"),
         State(ids.COLUMN_MAPS, "data"),
         prevent_initial_call=True,
         # A second drop while one is read would make the page forget the first one's answer.
@@ -50,21 +49,22 @@ def register(app: Dash, workbench: Workbench) -> None:
         dropped: dict[str, list[str]] | None,
         tab: str,
         setup_text: str | None,
-        current: str | None,
         remembered: dict[str, dict[str, str]] | None,
     ) -> tuple[Any, Any, Any, Any, None]:
         if not dropped:  # emptied below: the browser need not keep what is here
             raise PreventUpdate
         setup = setup_in_use(setup_text)
         problems: list[html.Div] = []
+        opened: Any = no_update  # a broken file leaves what is on screen alone, and does not draw it anew
         # The browser hands them over as they happen to be read: their names say which is opened last, and shown.
         for name, content in sorted(zip(dropped["names"], dropped["contents"], strict=True)):
             try:
                 flight = workbench.open_upload(tab, name, content, setup, remembered)
-                current = flight.key if flight is not None else current
+                opened = flight.key if flight is not None else opened
             except ClimbledgerError as error:
                 problems.append(message(error))
-        return open_list(workbench.shelf.of_tab(tab)), current, problems, next_question(workbench, tab), None
+        listed = no_update if opened is no_update else open_list(workbench.shelf.of_tab(tab))
+        return listed, opened, problems, next_question(workbench, tab), None
 
     app.clientside_callback(  # type: ignore[no-untyped-call]
         ClientsideFunction("climbledger", "offer"),
