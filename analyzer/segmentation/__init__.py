@@ -6,9 +6,8 @@ release, rolling out, carried home. ``thermal_climb``: airborne, motor off, sust
 20 s and 10 m of gain, from the first to the last moment of the rise, dips within single circles included. ``glide``:
 all the rest of the flight: zooms, dives, short bumps and weak lift included.
 
-Order of work (`segment`): motor runs from the motor's channels (`motor`, `motor_signal`, `standing`, `motor_cruise`,
-`motor_gaps`, `motor_edges`; without any, `powered_climb`), flights from launches, landings and rest (`airborne`,
-`launch`, `landing`), climbs from the rises of total energy in what is left (`lift`), and segments that cover the log
+Order of work (`segment`): motor runs (`motor`), flights from launches, landings and rest (`airborne`, `launch`,
+`landing`), climbs from the rises of total energy in what is left (`lift`, `rises`), and segments that cover the log
 (`cover`).
 `correction` lets a pilot who was there move an edge; `above_launch_point` counts heights from where the first flight
 began, if the log was switched on elsewhere.

@@ -5,7 +5,7 @@ import pandas as pd
 import pytest
 
 from analyzer.records import Log
-from analyzer.segmentation.motor_signal import motor_signal
+from analyzer.segmentation.motor.signals import motor_signal
 from analyzer.segmentation.tuning import SEGMENTATION
 
 ROWS = 200_000

@@ -1,7 +1,7 @@
 """Cruise: a motor that draws so little that its power hides in the sensor's noise, while the shaft turns.
 
 The mean power over a stretch, whose error falls with the number of readings, tells it from a propeller that the air
-turns. Where single readings do show the motor, the shaft's steady speed makes one run of them (`motor_gaps`).
+turns. Where single readings do show the motor, the shaft's steady speed makes one run of them (`gaps`).
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from analyzer.segmentation.spans import spans_of
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from analyzer.segmentation.motor_signal import MotorSignal
+    from analyzer.segmentation.motor.signals import MotorSignal
     from analyzer.segmentation.tuning import SegmentationTuning
 
 Rows = tuple[int, int]

@@ -6,14 +6,14 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from analyzer.segmentation.motor_signal import highest
+from analyzer.segmentation.motor.signals import highest
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from analyzer.segmentation.motor_signal import MotorSignal
+    from analyzer.segmentation.motor.signals import MotorSignal
 
     Array = NDArray[np.float64]
 

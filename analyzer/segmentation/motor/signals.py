@@ -7,14 +7,11 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
+from analyzer.conditioning.drive import READING_COLUMNS
 from analyzer.conditioning.sampling import pieces, quantum_of
-from analyzer.robust_fit import median_of
 from analyzer.segmentation.spans import spans_of
-from analyzer.segmentation.windmill import windmilling_rpm
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from numpy.typing import NDArray
 
     from analyzer.records import Log
@@ -32,26 +29,8 @@ _NEVER_IDLE: Final = 3.0
 _DOWN_M: Final = 20.0
 """... unless the model comes down by more than this meanwhile: then it is the sensor's zero that is off."""
 
-_REST_PARTS: Final = 6
-_LONG_PARTS: Final = 18
-"""No run lasts longer than so many parts of the log, three minutes."""
-
-_LOADED: Final = 0.2
-"""A pack that recovers lacks less than this share of its deepest sag after a minute."""
-
 _SILENCE_S: Final = 5.0
 """Stamps farther apart than this are no sampling."""
-
-_RECOVERY_STEP_S: Final = 0.1
-
-_BESIDE_S: Final = 5.0
-"""Around a run the pack's voltage is taken over this on either side."""
-
-_COARSE: Final = 10.0
-"""A voltage shows the sag of part throttle when full throttle makes more than so many of its steps."""
-
-LEAST_SAG: Final = 0.01
-"""Share of its voltage by which a pack sags at least under a motor's full power."""
 
 
 @dataclass(frozen=True)
@@ -104,7 +83,7 @@ def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSign
     if not moves(log, column):
         return None
     values, climb = (log.frame[name].to_numpy(dtype=float) for name in (column, "climb_m_s"))
-    signal = _scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning, climb)
+    signal = scaled(column, values, LEAST_FULL[column], tuning.motor_share, sampling_step(log), tuning, climb)
     return signal and _above_steps(signal, log, tuning)
 
 
@@ -120,26 +99,32 @@ def _above_steps(signal: MotorSignal, log: Log, tuning: SegmentationTuning) -> M
     return replace(signal, low=low, high=max(signal.high, low))
 
 
-def shaft_signal(log: Log, power: MotorSignal | None, tuning: SegmentationTuning) -> MotorSignal | None:
-    """The shaft's speed beyond that at which the air turns it; None when it is not logged or shows no motor."""
-    if not moves(log, "rpm"):
-        return None
-    rpm, climb = (log.frame[name].to_numpy(dtype=float) for name in ("rpm", "climb_m_s"))
-    gliding, step_s = climb < -tuning.gliding_m_s, sampling_step(log)
-    if power is not None:
-        gliding &= power.level <= power.low
-    full = _full_power(rpm[np.isfinite(rpm)], step_s, tuning)
-    by_air = windmilling_rpm(rpm, gliding, full, tuning)
-    beyond = np.maximum(rpm - by_air, 0.0) if by_air > 0.0 else rpm
-    shaft = _scaled("rpm", beyond, LEAST_FULL["rpm"], tuning.motor_share, step_s, tuning)
-    return replace(shaft, by_air=by_air > 0.0) if shaft is not None else None
-
-
 def per_ampere(signal: MotorSignal, log: Log) -> float:
     """Scaled reading of one ampere from the pack; 0 where the log does not tell."""
     if signal.column == "power_w" and log.has("voltage_v"):
         return signal.per_unit * float(np.nan_to_num(log.frame["voltage_v"].max()))
     return signal.per_unit if signal.column == "current_a" else 0.0
+
+
+def readings_of(signal: MotorSignal, log: Log) -> NDArray[np.bool_]:
+    """Rows at which a sensor reports a new value; every known row where that is not told.
+
+    A power that is not logged comes with the current's readings.
+    """
+    sources = ("power_w", "current_a") if signal.column == "power_w" else (signal.column,)
+    columns = (READING_COLUMNS.get(source, "") for source in sources)
+    told = next((column for column in columns if log.has(column)), None)
+    return np.isfinite(signal.level if told is None else log.frame[told].to_numpy(dtype=float))
+
+
+def as_read(signal: MotorSignal, log: Log) -> MotorSignal:
+    """A signal at its sensor's own readings alone: an edge lies between two of them, whatever fills other rows."""
+    read = readings_of(signal, log)
+    if read.all():
+        return signal
+    level = signal.level.copy()
+    level[~read] = np.nan
+    return replace(signal, level=level)
 
 
 def without_witness(signal: MotorSignal, log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
@@ -148,82 +133,7 @@ def without_witness(signal: MotorSignal, log: Log, tuning: SegmentationTuning) -
     return None if servos > 1.0 else replace(signal, high=max(signal.high, min(servos, tuning.undoubted)))
 
 
-def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
-    """The sag of the pack's voltage below its resting level, for want of anything better.
-
-    A pack rests lower after a run than before it: the resting level is the lower one of the highest voltages of the
-    minute before and of the minute after. A minute that is low throughout, beside what the voltage rises to within
-    three, was under load all the time. And a pack recovers slowly: the part of the sag that builds up under load and
-    dies away after it is taken off. A sag of a coarse sensor's steps at rest is none.
-    """
-    if not log.has("voltage_v"):
-        return None
-    time_s, volts = (log.frame[name].to_numpy(dtype=float) for name in ("time_s", "voltage_v"))
-    there = np.isfinite(volts)
-    usual = float(np.median(volts[there]))
-    part, present = (time_s / tuning.rest_voltage_s).astype(np.intp), volts[there]
-    level, later = (_resting(present, part[there], parts) for parts in (_REST_PARTS, _LONG_PARTS))
-    loaded = later - level > _LOADED * (later - present).max()
-    sag = np.full(len(volts), np.nan)
-    sag[there] = np.where(loaded, later, level) - present
-    sag -= _lasting(time_s, sag, there, tuning)
-    signal = _scaled("voltage_v", sag, LEAST_SAG * usual, tuning.sag_share, sampling_step(log), tuning)
-    if signal is None:
-        return None
-    steps = tuning.idle_steps * quantum_of(pieces(volts)) * signal.per_unit
-    if steps >= 1.0:
-        return None
-    return replace(signal, low=max(signal.low, steps), high=max(signal.high, steps))
-
-
-def sags_beside(log: Log, spans: Sequence[tuple[int, int]]) -> Array | None:
-    """How far the pack sags in index spans below its voltage around each, as shares of the deepest of these sags.
-
-    None where the voltage does not tell: it is not logged, never sags, or comes in steps of a tenth of the sag.
-    """
-    if not log.has("voltage_v") or not spans:
-        return None
-    time_s, volts = (log.frame[name].to_numpy(dtype=float) for name in ("time_s", "voltage_v"))
-    resting = np.isfinite(volts)
-    for first, last in spans:
-        resting[first:last] = False
-    sags = np.zeros(len(spans))
-    for index, (first, last) in enumerate(spans):
-        loaded = volts[first:last][np.isfinite(volts[first:last])]
-        around = slice(*time_s.searchsorted((time_s[first] - _BESIDE_S, time_s[last - 1] + _BESIDE_S)))
-        rest = volts[around][resting[around]]
-        if loaded.size and rest.size:
-            sags[index] = median_of(rest) - median_of(loaded)
-    deepest = float(sags.max())
-    return sags / deepest if deepest > _COARSE * quantum_of(pieces(volts)) else None
-
-
-def _resting(volts: Array, part: NDArray[np.intp], parts: int) -> Array:
-    """The lower one of the highest voltages in so many parts of the log before, and after, each reading's and in it."""
-    rest = np.full(part[-1] + 1, -np.inf)
-    np.maximum.at(rest, part, volts)
-    padded = np.pad(rest, parts, constant_values=-np.inf)
-    highest = np.lib.stride_tricks.sliding_window_view(padded, parts + 1).max(axis=1)
-    return np.asarray(np.minimum(highest[: len(rest)], highest[-len(rest) :])[part])
-
-
-def _lasting(time_s: Array, sag: Array, there: NDArray[np.bool_], tuning: SegmentationTuning) -> Array:
-    """The part of a sag that outlasts the load: its first-order response.
-
-    The equivalent circuit of a cell is a resistance R0 in series with one R1 that a capacity bridges (time constant
-    T): what R1 takes follows the current, and the current the rest of the sag. So it is R1 / (R0 + R1) of the sag
-    behind a first-order lag of T R0 / (R0 + R1) (G.L. Plett, *Battery Management Systems* 1, Artech 2015, chapter 2:
-    from memory).
-    """
-    from scipy.signal import lfilter
-
-    grid = np.arange(0.0, time_s[-1] + _RECOVERY_STEP_S, _RECOVERY_STEP_S)
-    gain = -np.expm1(-_RECOVERY_STEP_S / tuning.recovery_s)
-    followed = lfilter([gain], [1.0, gain - 1.0], np.interp(grid, time_s[there], sag[there]))
-    return np.asarray(tuning.recovery_share * np.interp(time_s, grid, followed))
-
-
-def _scaled(
+def scaled(
     column: str,
     values: Array,
     least_full: float,
@@ -232,10 +142,28 @@ def _scaled(
     tuning: SegmentationTuning,
     climb_m_s: Array | None = None,
 ) -> MotorSignal | None:
-    """Bring a channel to the scale; with the climb beside it, a zero that is far off is told from a steady load."""
+    """Bring a channel to the scale; None when it shows no motor.
+
+    Parameters
+    ----------
+    column : str
+        The channel.
+    values : ndarray, shape (n,)
+        Its readings; NaN where missing.
+    least_full : float
+        What a motor takes at full power at the very least, in the channel's unit.
+    share : float
+        Share of full power below which no motor runs.
+    step : float
+        Mean distance of the stamps, in seconds.
+    tuning : SegmentationTuning
+        The stage's tuning.
+    climb_m_s : ndarray, optional
+        Vertical speed beside it: that tells a zero that is far off from a steady load.
+    """
     missing = np.isnan(values)
     present = values[~missing] if missing.any() else values
-    full = _full_power(present, step, tuning)
+    full = full_power(present, step, tuning)
     lowest = _idle_up_to(present, full)
     sample = pieces(present)
     idle = float(np.median(sample[sample <= lowest]))
@@ -250,8 +178,8 @@ def _scaled(
     return MotorSignal(column, level, low, high, 1.0 / (full - idle))
 
 
-def _full_power(present: Array, step: float, tuning: SegmentationTuning) -> float:
-    """What readings exceed for as long as any run lasts."""
+def full_power(present: Array, step: float, tuning: SegmentationTuning) -> float:
+    """What readings (without missing ones, `step` seconds apart) exceed for as long as any run lasts."""
     some = pieces(present)
     rank = min(len(some), max(3, round(tuning.full_power_s / step)))
     return highest(present[present >= highest(some, rank)], rank)

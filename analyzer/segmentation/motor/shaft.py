@@ -1,17 +1,36 @@
-"""A propeller that the air turns: so fast a shaft may turn with the motor off."""
+"""The shaft's speed, beyond that at which the air turns it with the motor off."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from analyzer.segmentation.motor.signals import LEAST_FULL, MotorSignal, full_power, moves, sampling_step, scaled
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from analyzer.records import Log
     from analyzer.segmentation.tuning import SegmentationTuning
 
     Array = NDArray[np.float64]
+
+
+def shaft_signal(log: Log, power: MotorSignal | None, tuning: SegmentationTuning) -> MotorSignal | None:
+    """The shaft's speed beyond that at which the air turns it; None when it is not logged or shows no motor."""
+    if not moves(log, "rpm"):
+        return None
+    rpm, climb = (log.frame[name].to_numpy(dtype=float) for name in ("rpm", "climb_m_s"))
+    gliding, step_s = climb < -tuning.gliding_m_s, sampling_step(log)
+    if power is not None:
+        gliding &= power.level <= power.low
+    full = full_power(rpm[np.isfinite(rpm)], step_s, tuning)
+    by_air = windmilling_rpm(rpm, gliding, full, tuning)
+    beyond = np.maximum(rpm - by_air, 0.0) if by_air > 0.0 else rpm
+    shaft = scaled("rpm", beyond, LEAST_FULL["rpm"], tuning.motor_share, step_s, tuning)
+    return replace(shaft, by_air=by_air > 0.0) if shaft is not None else None
 
 
 def windmilling_rpm(rpm: Array, gliding: NDArray[np.bool_], full_rpm: float, tuning: SegmentationTuning) -> float:
