@@ -21,12 +21,12 @@ if TYPE_CHECKING:
 
     from analyzer.segmentation.launch import Launches
     from analyzer.segmentation.motion import Motion
-    from analyzer.segmentation.tuning import SegmentationTuning
+    from analyzer.segmentation.tuning import FlightTuning
 
 Span = tuple[float, float]
 
 
-def airborne_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning) -> list[Span]:
+def airborne_spans(motion: Motion, runs: Sequence[Span], tuning: FlightTuning) -> list[Span]:
     """Release and touch-down of every flight, in order.
 
     Parameters
@@ -35,7 +35,7 @@ def airborne_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTun
         Vertical motion and speed.
     runs : sequence of (float, float)
         Motor runs, start and end times.
-    tuning : SegmentationTuning
+    tuning : FlightTuning
         The stage's tuning.
     """
     rests = rest_spans(motion, runs, tuning)
@@ -57,7 +57,7 @@ def airborne_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTun
 
 
 def _next_release(
-    motion: Motion, launches: Launches, after_s: float, appears: list[float], tuning: SegmentationTuning
+    motion: Motion, launches: Launches, after_s: float, appears: list[float], tuning: FlightTuning
 ) -> float | None:
     """When a model that is on the ground at a time is launched next, or found in the air; None when it stays there."""
     launch = next_launch(motion, launches, after_s, tuning)
@@ -65,7 +65,7 @@ def _next_release(
     return min((at_s for at_s in (launch, found) if at_s is not None), default=None)
 
 
-def _is_in_air(motion: Motion, at_s: float, rests: list[Span], launches: Launches, tuning: SegmentationTuning) -> bool:
+def _is_in_air(motion: Motion, at_s: float, rests: list[Span], launches: Launches, tuning: FlightTuning) -> bool:
     """Whether a log that begins, or goes on after a silence, shows a model in flight.
 
     It moves at once, or is not at rest before it first moves faster than anyone walks: on the ground a model waits for
@@ -91,9 +91,7 @@ def _is_in_air(motion: Motion, at_s: float, rests: list[Span], launches: Launche
     return not is_powered or bool(np.ptp(calmed_m) > tuning.reach_m)
 
 
-def _relaunched(
-    flights: list[Span], appears: list[float], launches: Launches, tuning: SegmentationTuning
-) -> list[Span]:
+def _relaunched(flights: list[Span], appears: list[float], launches: Launches, tuning: FlightTuning) -> list[Span]:
     """Flights, those made one between which nobody could have picked up the model and launched it again.
 
     A flight of a few seconds without the motor is the sensor's, or a stumble, and left out.

@@ -19,14 +19,14 @@ if TYPE_CHECKING:
 
     from analyzer.segmentation.launch import Launches
     from analyzer.segmentation.motion import Motion
-    from analyzer.segmentation.tuning import SegmentationTuning
+    from analyzer.segmentation.tuning import FlightTuning
 
     Array = NDArray[np.float64]
 
 Span = tuple[float, float]
 
 
-def rest_spans(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning) -> list[Span]:
+def rest_spans(motion: Motion, runs: Sequence[Span], tuning: FlightTuning) -> list[Span]:
     """Stretches with the motor off that may be rest on the ground, in order.
 
     Three kinds of evidence: the vertical speed stays, over a sliding window, below what hands and noise make; the mean
@@ -45,7 +45,7 @@ def _root_mean_square(values: Array, window_s: float) -> Array:
     return np.asarray(np.sqrt((total[2 * half :][: len(values)] - total[: len(values)]) / (2 * half + 1)), dtype=float)
 
 
-def _level(motion: Motion, tuning: SegmentationTuning) -> NDArray[np.bool_]:
+def _level(motion: Motion, tuning: FlightTuning) -> NDArray[np.bool_]:
     """Whether a grid point lies in a stretch in which the mean height of one window after another is the same."""
     window = round(tuning.level_window_s / GRID_S)
     total = np.cumsum(np.concatenate(([0.0], np.pad(motion.height_m, window, mode="edge"))))
@@ -62,7 +62,7 @@ def next_landing(
     rests: Sequence[Span],
     levels: Sequence[float],
     launches: Launches,
-    tuning: SegmentationTuning,
+    tuning: FlightTuning,
 ) -> float | None:
     """Touch-down after a release; None when the log ends in the air.
 
@@ -78,7 +78,7 @@ def next_landing(
         Heights in metres at which the ground is known to be.
     launches : Launches
         What may be a launch: the next one may start from the ground.
-    tuning : SegmentationTuning
+    tuning : FlightTuning
         The stage's tuning.
     """
     run = launches.powered_after(release_s)
@@ -101,7 +101,7 @@ def _start(span: Span) -> float:
     return span[0]
 
 
-def _is_landing(motion: Motion, rest: Span, until: float, levels: Sequence[float], tuning: SegmentationTuning) -> bool:
+def _is_landing(motion: Motion, rest: Span, until: float, levels: Sequence[float], tuning: FlightTuning) -> bool:
     """Whether a model that seems to rest has landed, from its speed, where it is, how long, and how it leaves.
 
     An airspeed that has ended decides. Near known ground a short rest will do, if it is left by a launch or not at all;
@@ -127,9 +127,7 @@ def _is_landing(motion: Motion, rest: Span, until: float, levels: Sequence[float
     return not leaves and stays_s > max(tuning.still_far_s, uphill_m * tuning.rise_window_s / tuning.rise_m)
 
 
-def _carried_up(
-    motion: Motion, start: float, until: float, levels: Sequence[float], tuning: SegmentationTuning
-) -> bool:
+def _carried_up(motion: Motion, start: float, until: float, levels: Sequence[float], tuning: FlightTuning) -> bool:
     """Whether what follows is a walk up to known ground: never faster than that, and neither down nor beyond."""
     way = motion.height_m[motion.window(start, until)]
     top, pace = float(way[-1]), round(tuning.rise_window_s / GRID_S)
@@ -140,19 +138,19 @@ def _carried_up(
     return bool(within and np.abs(way[pace:] - way[:-pace]).max() < tuning.rise_m)
 
 
-def _sinks_on(motion: Motion, end: float, until: float, level: float, tuning: SegmentationTuning) -> bool:
+def _sinks_on(motion: Motion, end: float, until: float, level: float, tuning: FlightTuning) -> bool:
     """Whether a model sinks on from a level after a rest: that was a lull in a flat last glide."""
     ahead = motion.window(end, min(end + tuning.sinks_s, until))
     return bool(motion.height_m[ahead].min() < level - tuning.sinks_m)
 
 
-def _stands(motion: Motion, inside: slice, tuning: SegmentationTuning) -> bool:
+def _stands(motion: Motion, inside: slice, tuning: FlightTuning) -> bool:
     """Whether the airspeed says that nothing flies."""
     share = motion.airspeed_share
     return share is not None and float(np.median(share[inside])) < tuning.standing_share
 
 
-def _level_before(motion: Motion, flown: float, off: float, until: float, tuning: SegmentationTuning) -> Span:
+def _level_before(motion: Motion, flown: float, off: float, until: float, tuning: FlightTuning) -> Span:
     """The stretch before a launch or the log's end in which the height stays within reach of its last value.
 
     It begins when the motor is off for the last time at the earliest: power holds a model level for minutes.
@@ -163,7 +161,7 @@ def _level_before(motion: Motion, flown: float, off: float, until: float, tuning
     return min(max(float(motion.time_s[min(start, len(motion.time_s) - 1)]), off), until), until
 
 
-def _airspeed_end(motion: Motion, since: float, end: float, tuning: SegmentationTuning) -> float | None:
+def _airspeed_end(motion: Motion, since: float, end: float, tuning: FlightTuning) -> float | None:
     """When the airspeed first is down to nothing for a while; None where it does not show that.
 
     Later it may come back: the wind blows into the tube of a model that lies on the ground or is carried home.
@@ -176,7 +174,7 @@ def _airspeed_end(motion: Motion, since: float, end: float, tuning: Segmentation
     return float(motion.time_s[inside.start + max(standing[0][0] - 1, 0)]) if standing else None
 
 
-def _touch_down(motion: Motion, flown: float, rest: Span, tuning: SegmentationTuning) -> float:
+def _touch_down(motion: Motion, flown: float, rest: Span, tuning: FlightTuning) -> float:
     """When a model that rests came down: when its height was that of the ground, or when its airspeed ended.
 
     A roll-out still has airspeed, so the height counts if it is a little earlier.
@@ -189,7 +187,7 @@ def _touch_down(motion: Motion, flown: float, rest: Span, tuning: SegmentationTu
     return down if stop - tuning.roll_out_s < down < stop else stop
 
 
-def _height_end(motion: Motion, since: float, rest: Span, tuning: SegmentationTuning) -> float:
+def _height_end(motion: Motion, since: float, rest: Span, tuning: FlightTuning) -> float:
     """First time at which the height is near the rest's and no higher than in the middle of the seconds that follow.
 
     How much higher it may be: by the smoother's error, and by what gusts on the static port make of the rest.

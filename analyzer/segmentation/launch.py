@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.segmentation.motion import Motion
-    from analyzer.segmentation.tuning import SegmentationTuning
+    from analyzer.segmentation.tuning import FlightTuning
 
 Span = tuple[float, float]
 
@@ -80,7 +80,7 @@ def _first_after(rows: NDArray[np.intp], time_s: float) -> float:
     return float(rows[index]) * GRID_S if index < len(rows) else np.inf
 
 
-def launches_of(motion: Motion, runs: Sequence[Span], tuning: SegmentationTuning) -> Launches:
+def launches_of(motion: Motion, runs: Sequence[Span], tuning: FlightTuning) -> Launches:
     """Everything in a log that may be a launch."""
     powered = tuple(run for run in runs if _carries_up(motion, run, tuning))
     towed = _change(motion.height_m, tuning.tow_window_s) > tuning.tow_m
@@ -108,14 +108,14 @@ def _change(height: NDArray[np.float64], window_s: float) -> NDArray[np.float64]
     return change
 
 
-def _carries_up(motion: Motion, run: Span, tuning: SegmentationTuning) -> bool:
+def _carries_up(motion: Motion, run: Span, tuning: FlightTuning) -> bool:
     """Whether the model is clearly higher after a motor run than before (prop wash lasts only as long as the run)."""
     before = motion.height_m[motion.window(run[0] - 2.0, run[0])].min()
     after = median_of(motion.height_m[motion.window(run[1] + 1.0, run[1] + 5.0)])
     return bool(after - before > tuning.launch_gain_m)
 
 
-def next_launch(motion: Motion, launches: Launches, after_s: float, tuning: SegmentationTuning) -> float | None:
+def next_launch(motion: Motion, launches: Launches, after_s: float, tuning: FlightTuning) -> float | None:
     """When a model that is on the ground at a time is launched next; None when it stays there."""
     run = launches.powered_after(after_s)
     first = int(np.searchsorted(motion.time_s, after_s))

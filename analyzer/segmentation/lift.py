@@ -20,16 +20,14 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.segmentation.motion import Motion
-    from analyzer.segmentation.tuning import SegmentationTuning
+    from analyzer.segmentation.tuning import LiftTuning
 
     Array = NDArray[np.float64]
 
 Span = tuple[float, float]
 
 
-def thermal_climbs(
-    motion: Motion, stretch: Span, motor_before: bool, towed: bool, tuning: SegmentationTuning
-) -> list[Span]:
+def thermal_climbs(motion: Motion, stretch: Span, motor_before: bool, towed: bool, tuning: LiftTuning) -> list[Span]:
     """Climbs in one stretch of flight with the motor off.
 
     Parameters
@@ -42,7 +40,7 @@ def thermal_climbs(
         Whether the stretch begins at a motor run: a zoom follows its stop.
     towed : bool
         Whether the stretch begins with a flight: on a tow or a throw.
-    tuning : SegmentationTuning
+    tuning : LiftTuning
         The stage's tuning.
     """
     if stretch[1] - stretch[0] < tuning.shortest_climb_s:
@@ -69,7 +67,7 @@ def thermal_climbs(
     return found
 
 
-def without_zoom(height: Array, climb: Array, longest_s: float, tuning: SegmentationTuning) -> Array:
+def without_zoom(height: Array, climb: Array, longest_s: float, tuning: LiftTuning) -> Array:
     """Height after a motor stop or a tow with the speed that it left counted as the height that it became.
 
     The zoom lasts until the vertical speed has come down, from its highest, to what follows; over it, the height is
@@ -87,7 +85,7 @@ def without_zoom(height: Array, climb: Array, longest_s: float, tuning: Segmenta
     return level
 
 
-def without_dives(height: Array, climb: Array, tuning: SegmentationTuning) -> Array:
+def without_dives(height: Array, climb: Array, tuning: LiftTuning) -> Array:
     """Height with dives that end in a zoom bridged, from where the dive began to the zoom's top.
 
     The height lost in such a dive is speed, and the zoom turns it back: no lift gave it. Of figures flown one into the
@@ -99,7 +97,7 @@ def without_dives(height: Array, climb: Array, tuning: SegmentationTuning) -> Ar
     return level
 
 
-def _dives(climb: Array, tuning: SegmentationTuning) -> list[tuple[int, int]]:
+def _dives(climb: Array, tuning: LiftTuning) -> list[tuple[int, int]]:
     """First index of every dive that ends in a zoom, and that of the zoom's top; those that overlap as one."""
     dives: list[tuple[int, int]] = []
     within = round(tuning.longest_zoom_s / GRID_S)
@@ -118,7 +116,7 @@ def _dives(climb: Array, tuning: SegmentationTuning) -> list[tuple[int, int]]:
     return dives
 
 
-def _is_climb(mean: Array, start: int, end: int, tuning: SegmentationTuning) -> bool:
+def _is_climb(mean: Array, start: int, end: int, tuning: LiftTuning) -> bool:
     """Whether a rise is long and high enough.
 
     The gain is that of an averaged height: from the trough of one gust to the crest of another is no gain.
@@ -127,12 +125,12 @@ def _is_climb(mean: Array, start: int, end: int, tuning: SegmentationTuning) -> 
     return bool(long and mean[end] - mean[start] >= tuning.least_gain_m)
 
 
-def _is_seen(silent: NDArray[np.bool_], tuning: SegmentationTuning) -> bool:
+def _is_seen(silent: NDArray[np.bool_], tuning: LiftTuning) -> bool:
     """Whether the altimeter reported enough of a rise, and the smoother did not merely bridge it."""
     return float(silent.mean()) < tuning.most_silent
 
 
-def circle_time(course_deg: Array | None, count: int, tuning: SegmentationTuning) -> Array:
+def circle_time(course_deg: Array | None, count: int, tuning: LiftTuning) -> Array:
     """Time of one circle at every grid point: from the rate of turn where the model circles, else the usual one."""
     usual = np.full(count, tuning.circle_s)
     if course_deg is None or count * GRID_S < 2 * tuning.turn_window_s:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.records import Log
-    from analyzer.segmentation.tuning import SegmentationTuning
+    from analyzer.segmentation.tuning import LiftTuning
 
     Array = NDArray[np.float64]
 
@@ -89,7 +89,7 @@ class Motion:
         return slice(first, max(int(last), first + 1))
 
 
-def motion_of(log: Log, tuning: SegmentationTuning) -> Motion:
+def motion_of(log: Log, tuning: LiftTuning) -> Motion:
     """The motion of a conditioned log.
 
     Energy height is used only if it says more than height: a good airspeed takes the trades of speed for height out of

@@ -12,13 +12,13 @@ from analyzer.segmentation.spans import spans_of
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from analyzer.segmentation.tuning import SegmentationTuning
+    from analyzer.segmentation.tuning import LiftTuning
 
     Array = NDArray[np.float64]
     Turns = NDArray[np.intp]
 
 
-def joined_rises(mean_m: Array, tuning: SegmentationTuning) -> list[tuple[int, int]]:
+def joined_rises(mean_m: Array, tuning: LiftTuning) -> list[tuple[int, int]]:
     """First and last index of every rise, from trough to crest.
 
     The smallest rise or dip is looked at first, wherever it lies, and goes if it parts nothing; what that makes larger
@@ -29,7 +29,7 @@ def joined_rises(mean_m: Array, tuning: SegmentationTuning) -> list[tuple[int, i
     ----------
     mean_m : numpy.ndarray
         Height averaged over one circle, on the grid.
-    tuning : SegmentationTuning
+    tuning : LiftTuning
         The stage's tuning.
     """
     turns = np.array(spans_of(np.diff(mean_m) > 0), dtype=np.intp).ravel()
@@ -45,7 +45,7 @@ def joined_rises(mean_m: Array, tuning: SegmentationTuning) -> list[tuple[int, i
     return list(zip(turns[::2].tolist(), turns[1::2].tolist(), strict=True))
 
 
-def _goes(at: int, turns: Turns, sizes: Array, tuning: SegmentationTuning) -> bool:
+def _goes(at: int, turns: Turns, sizes: Array, tuning: LiftTuning) -> bool:
     """Whether a rise is lost in the dips around it, or a dip in the climb around it.
 
     Such a dip lasts less than a circle, and gives back less than half of what was won on either side; of what gusts

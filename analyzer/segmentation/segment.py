@@ -37,20 +37,22 @@ def segment(log: Log, setup: Setup | None = None, tuning: SegmentationTuning = S
     tuning : SegmentationTuning
         The stage's tuning.
     """
-    motion = motion_of(log, tuning)
+    motion = motion_of(log, tuning.lift)
     last_s = float(log.frame["time_s"].iloc[-1])
-    runs, notices, motor_seen = motor_runs(log, motion, tuning)
+    runs, notices, motor_seen = motor_runs(log, motion, tuning.motor)
     if log.has("energy_height_m") and not motion.total_energy:
         notices.append(_ROUGH_AIRSPEED)
-    flights = [(start, min(end, last_s)) for start, end in airborne_spans(motion, runs, tuning)]
+    flights = [(start, min(end, last_s)) for start, end in airborne_spans(motion, runs, tuning.flight)]
     if flights and flights[0][0] == 0.0:
         notices.append(_STARTS_IN_AIR)
     stops, releases = {end for _, end in runs}, {start for start, _ in flights}
     climbs = [
         climb
         for stretch in without(flights, runs)
-        for climb in thermal_climbs(motion, stretch, stretch[0] in stops, stretch[0] in releases, tuning)
+        for climb in thermal_climbs(motion, stretch, stretch[0] in stops, stretch[0] in releases, tuning.lift)
     ]
     segments = covering_segments(last_s, motion.height_at, flights, runs, climbs)
-    blips = tuple(index for index, s in enumerate(segments) if s.kind == "motor_run" and s.duration_s < tuning.blip_s)
+    blips = tuple(
+        index for index, s in enumerate(segments) if s.kind == "motor_run" and s.duration_s < tuning.motor.blip_s
+    )
     return Segmentation(tuple(Flight(*flight) for flight in flights), segments, blips, tuple(notices), motor_seen)

@@ -28,7 +28,7 @@ def conditioned(time_s, **columns):
 
 
 def runs_of(log):
-    return motor_runs(log, motion_of(log, SEGMENTATION), SEGMENTATION)[0]
+    return motor_runs(log, motion_of(log, SEGMENTATION.lift), SEGMENTATION.motor)[0]
 
 
 def idle(count):

@@ -17,12 +17,12 @@ def height(*pieces):
 
 
 def rises(mean_m):
-    return joined_rises(mean_m, SEGMENTATION)
+    return joined_rises(mean_m, SEGMENTATION.lift)
 
 
 def climbs(mean_m):
     """Rises that gain what a climb must."""
-    return [(a, b) for a, b in rises(mean_m) if mean_m[b] - mean_m[a] >= SEGMENTATION.least_gain_m]
+    return [(a, b) for a, b in rises(mean_m) if mean_m[b] - mean_m[a] >= SEGMENTATION.lift.least_gain_m]
 
 
 @pytest.mark.parametrize(

@@ -36,7 +36,7 @@ def windmilling(per_m_s=170.0, part=0.0, *columns):
 
 
 def runs_of(log):
-    return motor_runs(log, motion_of(log, SEGMENTATION), SEGMENTATION)[0]
+    return motor_runs(log, motion_of(log, SEGMENTATION.lift), SEGMENTATION.motor)[0]
 
 
 @pytest.mark.parametrize("per_m_s", [100.0, 170.0, 300.0])

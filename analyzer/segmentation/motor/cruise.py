@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.segmentation.motor.signals import MotorSignal
-    from analyzer.segmentation.tuning import SegmentationTuning
+    from analyzer.segmentation.motor.tuning import MotorTuning
 
 Rows = tuple[int, int]
 
@@ -26,7 +26,7 @@ def with_cruise(
     power: MotorSignal,
     turning: NDArray[np.bool_],
     is_reading: NDArray[np.bool_],
-    tuning: SegmentationTuning,
+    tuning: MotorTuning,
 ) -> list[Rows]:
     """Index spans of a motor that runs, with those in which no single reading of power shows it, but their mean does.
 
@@ -40,7 +40,7 @@ def with_cruise(
         Rows in which the shaft is seen to turn, and the throttle is not seen to be closed.
     is_reading : numpy.ndarray of bool
         Rows at which the power sensor reports a new value.
-    tuning : SegmentationTuning
+    tuning : MotorTuning
         The stage's tuning.
     """
     starts = np.array([first for first, _ in spans], dtype=np.intp)
@@ -53,7 +53,7 @@ def with_cruise(
     return sorted([*spans, *hidden])
 
 
-def _draws(power: MotorSignal, readings: NDArray[np.float64], tuning: SegmentationTuning) -> bool:
+def _draws(power: MotorSignal, readings: NDArray[np.float64], tuning: MotorTuning) -> bool:
     """Whether the mean of some readings is above what no motor runs on by three of its standard errors."""
     if len(readings) == 0:
         return False

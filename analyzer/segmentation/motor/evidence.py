@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from analyzer.records import Log
     from analyzer.segmentation.motion import Motion
-    from analyzer.segmentation.tuning import SegmentationTuning
+    from analyzer.segmentation.motor.tuning import MotorTuning
 
     Array = NDArray[np.float64]
     Mask = NDArray[np.bool_]
@@ -38,7 +38,7 @@ class Evidence:
         Conditioned.
     motion : Motion
         What the model did.
-    tuning : SegmentationTuning
+    tuning : MotorTuning
         The stage's tuning.
     power : MotorSignal or None
         Electrical power, else current.
@@ -50,7 +50,7 @@ class Evidence:
 
     log: Log
     motion: Motion
-    tuning: SegmentationTuning
+    tuning: MotorTuning
     power: MotorSignal | None = None
     shaft: MotorSignal | None = None
     throttle: MotorSignal | None = None
@@ -75,7 +75,7 @@ class Evidence:
         return end_s - start_s > _LEAST_CLIMB_S and self.motion.climbs(start_s, end_s, self.tuning.sagging_climb_m_s)
 
 
-def evidence_of(log: Log, motion: Motion, tuning: SegmentationTuning) -> Evidence:
+def evidence_of(log: Log, motion: Motion, tuning: MotorTuning) -> Evidence:
     """Gather what a log shows of its motor.
 
     A throttle rests in every glide, unlike a shaft that the air turns: it is the better witness, and so is power.
@@ -103,7 +103,7 @@ def surely_running(evidence: Evidence) -> tuple[Mask, Mask]:
     return undoubted, undoubted | (much & (shaft.level > tuning.slowest_turn))
 
 
-def _stuck(log: Log, power: MotorSignal, tuning: SegmentationTuning) -> Mask:
+def _stuck(log: Log, power: MotorSignal, tuning: MotorTuning) -> Mask:
     """Whether a reading repeats the last one for long: with the shaft at rest, a sensor that froze.
 
     A power moves with the voltage though its current is frozen.

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
     from analyzer.records import Log
     from analyzer.segmentation.motion import Motion
-    from analyzer.segmentation.tuning import SegmentationTuning
+    from analyzer.segmentation.motor.tuning import MotorTuning
 
 Span = tuple[float, float]
 Rows = tuple[int, int]
@@ -46,7 +46,7 @@ _UNKNOWN: Final = Notice(
 )
 
 
-def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[list[Span], list[Notice], bool]:
+def motor_runs(log: Log, motion: Motion, tuning: MotorTuning) -> tuple[list[Span], list[Notice], bool]:
     """Find all motor runs, blips included.
 
     Parameters
@@ -55,7 +55,7 @@ def motor_runs(log: Log, motion: Motion, tuning: SegmentationTuning) -> tuple[li
         Conditioned.
     motion : Motion
         The model's motion: what is left to go by when neither power, rpm, throttle nor voltage shows the motor.
-    tuning : SegmentationTuning
+    tuning : MotorTuning
         The stage's tuning.
 
     Returns

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.records import Log
-    from analyzer.segmentation.tuning import SegmentationTuning
+    from analyzer.segmentation.motor.tuning import MotorTuning
 
     Array = NDArray[np.float64]
 
@@ -40,7 +40,7 @@ LEAST_SAG: Final = 0.01
 """Share of its voltage by which a pack sags at least under a motor's full power."""
 
 
-def sag_signal(log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
+def sag_signal(log: Log, tuning: MotorTuning) -> MotorSignal | None:
     """The sag of the pack's voltage below its resting level, for want of anything better.
 
     A pack rests lower after a run than before it: the resting level is the lower one of the highest voltages of the
@@ -99,7 +99,7 @@ def _resting(volts: Array, part: NDArray[np.intp], parts: int) -> Array:
     return np.asarray(np.minimum(highest[: len(rest)], highest[-len(rest) :])[part])
 
 
-def _lasting(time_s: Array, sag: Array, there: NDArray[np.bool_], tuning: SegmentationTuning) -> Array:
+def _lasting(time_s: Array, sag: Array, there: NDArray[np.bool_], tuning: MotorTuning) -> Array:
     """The part of a sag that outlasts the load: its first-order response.
 
     The equivalent circuit of a cell is a resistance R0 in series with one R1 that a capacity bridges (time constant

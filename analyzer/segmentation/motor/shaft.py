@@ -13,12 +13,12 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.records import Log
-    from analyzer.segmentation.tuning import SegmentationTuning
+    from analyzer.segmentation.motor.tuning import MotorTuning
 
     Array = NDArray[np.float64]
 
 
-def shaft_signal(log: Log, power: MotorSignal | None, tuning: SegmentationTuning) -> MotorSignal | None:
+def shaft_signal(log: Log, power: MotorSignal | None, tuning: MotorTuning) -> MotorSignal | None:
     """The shaft's speed beyond that at which the air turns it; None when it is not logged or shows no motor."""
     if not moves(log, "rpm"):
         return None
@@ -33,7 +33,7 @@ def shaft_signal(log: Log, power: MotorSignal | None, tuning: SegmentationTuning
     return replace(shaft, by_air=by_air > 0.0) if shaft is not None else None
 
 
-def windmilling_rpm(rpm: Array, gliding: NDArray[np.bool_], full_rpm: float, tuning: SegmentationTuning) -> float:
+def windmilling_rpm(rpm: Array, gliding: NDArray[np.bool_], full_rpm: float, tuning: MotorTuning) -> float:
     """The speed up to which the air turns a shaft; 0 where it does not.
 
     Without a brake the propeller windmills in every glide, at a speed that follows the airspeed: so it turns nearly
@@ -48,7 +48,7 @@ def windmilling_rpm(rpm: Array, gliding: NDArray[np.bool_], full_rpm: float, tun
         Where the model sinks, and draws nothing as far as that is logged.
     full_rpm : float
         Speed at full power.
-    tuning : SegmentationTuning
+    tuning : MotorTuning
         The stage's tuning.
     """
     by_air = rpm[gliding & (rpm > tuning.motor_share * full_rpm) & (rpm < tuning.windmilling_below * full_rpm)]

@@ -11,12 +11,12 @@ from analyzer.segmentation.spans import spans_of
 
 if TYPE_CHECKING:
     from analyzer.segmentation.motion import Motion
-    from analyzer.segmentation.tuning import SegmentationTuning
+    from analyzer.segmentation.motor.tuning import MotorTuning
 
 Span = tuple[float, float]
 
 
-def powered_climbs(motion: Motion, tuning: SegmentationTuning) -> list[Span]:
+def powered_climbs(motion: Motion, tuning: MotorTuning) -> list[Span]:
     """Climbs that are as steep as a motor makes them, and begin at once; start and end times.
 
     The launch shows how the model climbs under power; without one, nothing is taken for a motor run, since a strong
@@ -34,7 +34,7 @@ def powered_climbs(motion: Motion, tuning: SegmentationTuning) -> list[Span]:
     return [_motor_edges(motion, *climb, tuning) for climb in found if climb[2] >= least]
 
 
-def _motor_edges(motion: Motion, start: int, end: int, usual: float, tuning: SegmentationTuning) -> Span:
+def _motor_edges(motion: Motion, start: int, end: int, usual: float, tuning: MotorTuning) -> Span:
     """When the motor started and stopped, by what the altimeter shows of a climb.
 
     It shows the start late: the motor spools up, the model gains speed before height, and the sensor lags. Once the
@@ -57,12 +57,12 @@ def _climb_around(motion: Motion, first: int, last: int) -> tuple[int, int, floa
     return start, end, usual
 
 
-def _as_powered(motion: Motion, start: int, end: int, usual: float, tuning: SegmentationTuning) -> bool:
+def _as_powered(motion: Motion, start: int, end: int, usual: float, tuning: MotorTuning) -> bool:
     """Whether a climb lasts as long, and begins as suddenly, as a motor makes it."""
     before = motion.climb_m_s[max(start - round(tuning.powered_onset_s / GRID_S), 0)]
     return bool((end - start) * GRID_S >= tuning.powered_least_s and before < 0.25 * usual)
 
 
-def _is_launch(motion: Motion, start: int, tuning: SegmentationTuning) -> bool:
+def _is_launch(motion: Motion, start: int, tuning: MotorTuning) -> bool:
     """Whether the model had not yet left the launch point's level when a climb began."""
-    return bool(np.abs(motion.height_m[: max(start, 1)]).max() < tuning.near_ground_m)
+    return bool(np.abs(motion.height_m[: max(start, 1)]).max() < tuning.launch_level_m)

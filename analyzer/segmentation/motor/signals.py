@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from analyzer.records import Log
-    from analyzer.segmentation.tuning import SegmentationTuning
+    from analyzer.segmentation.motor.tuning import MotorTuning
 
     Array = NDArray[np.float64]
 
@@ -78,7 +78,7 @@ def moves(log: Log, column: str) -> bool:
     return log.has(column) and bool(log.frame[column].max() > log.frame[column].min())
 
 
-def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSignal | None:
+def motor_signal(log: Log, column: str, tuning: MotorTuning) -> MotorSignal | None:
     """A channel as a motor signal; None when it is not logged or shows no motor."""
     if not moves(log, column):
         return None
@@ -87,7 +87,7 @@ def motor_signal(log: Log, column: str, tuning: SegmentationTuning) -> MotorSign
     return signal and _above_steps(signal, log, tuning)
 
 
-def _above_steps(signal: MotorSignal, log: Log, tuning: SegmentationTuning) -> MotorSignal:
+def _above_steps(signal: MotorSignal, log: Log, tuning: MotorTuning) -> MotorSignal:
     """Power or current with its floors above the steps of a coarse sensor.
 
     An idle of half a step flips between two readings, for seconds at a time; power has the steps of its current.
@@ -127,7 +127,7 @@ def as_read(signal: MotorSignal, log: Log) -> MotorSignal:
     return replace(signal, level=level)
 
 
-def without_witness(signal: MotorSignal, log: Log, tuning: SegmentationTuning) -> MotorSignal | None:
+def without_witness(signal: MotorSignal, log: Log, tuning: MotorTuning) -> MotorSignal | None:
     """Power or current that has no witness, above servo loads; None when it shows nothing but what servos take."""
     servos = tuning.servos_a * per_ampere(signal, log)
     return None if servos > 1.0 else replace(signal, high=max(signal.high, min(servos, tuning.undoubted)))
@@ -139,7 +139,7 @@ def scaled(
     least_full: float,
     share: float,
     step: float,
-    tuning: SegmentationTuning,
+    tuning: MotorTuning,
     climb_m_s: Array | None = None,
 ) -> MotorSignal | None:
     """Bring a channel to the scale; None when it shows no motor.
@@ -156,7 +156,7 @@ def scaled(
         Share of full power below which no motor runs.
     step : float
         Mean distance of the stamps, in seconds.
-    tuning : SegmentationTuning
+    tuning : MotorTuning
         The stage's tuning.
     climb_m_s : ndarray, optional
         Vertical speed beside it: that tells a zero that is far off from a steady load.
@@ -178,7 +178,7 @@ def scaled(
     return MotorSignal(column, level, low, high, 1.0 / (full - idle))
 
 
-def full_power(present: Array, step: float, tuning: SegmentationTuning) -> float:
+def full_power(present: Array, step: float, tuning: MotorTuning) -> float:
     """What readings (without missing ones, `step` seconds apart) exceed for as long as any run lasts."""
     some = pieces(present)
     rank = min(len(some), max(3, round(tuning.full_power_s / step)))
@@ -196,7 +196,7 @@ def _idle_up_to(present: Array, full: float) -> float:
     return base + 0.15 * (full - base)
 
 
-def _noise_floors(level: Array, share: float, step_s: float, tuning: SegmentationTuning) -> tuple[float, float]:
+def _noise_floors(level: Array, share: float, step_s: float, tuning: MotorTuning) -> tuple[float, float]:
     """Floors of noise and of bursts from the readings with the motor off.
 
     Noise: `motor_sigma` standard deviations, from the lower half of the readings, where there are no bursts. Bursts

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from analyzer.segmentation.motor.evidence import Evidence
     from analyzer.segmentation.motor.signals import MotorSignal
-    from analyzer.segmentation.tuning import SegmentationTuning
+    from analyzer.segmentation.motor.tuning import MotorTuning
 
     Array = NDArray[np.float64]
     Mask = NDArray[np.bool_]
@@ -25,7 +25,7 @@ _UP_M: Final = 15.0
 """... and no model stands so high. Of a shaft beyond what the air does in most glides, height alone tells nothing."""
 
 
-def believed(throttle: MotorSignal | None, running: Mask, tuning: SegmentationTuning) -> MotorSignal | None:
+def believed(throttle: MotorSignal | None, running: Mask, tuning: MotorTuning) -> MotorSignal | None:
     """A throttle that is open whenever the motor runs beyond doubt; else it is another channel's, or stuck: None."""
     if throttle is None or not running.any():
         return throttle
