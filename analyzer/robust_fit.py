@@ -10,9 +10,10 @@ import numpy as np
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import ArrayLike
 
-    Array = NDArray[np.float64]
+    from analyzer.arrays import Array
+
 
 HUBER_THRESHOLD: Final = 1.345
 """Residuals beyond this many standard deviations lose weight; 95 % efficient on Gaussian noise (Huber 1981, 4.5)."""

@@ -9,9 +9,9 @@ import numpy as np
 from analyzer.constants import STANDARD_GRAVITY_M_S2
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import ArrayLike
 
-    Array = NDArray[np.float64]
+    from analyzer.arrays import Array
 
 
 def load_factor(bank_deg: ArrayLike) -> Array:

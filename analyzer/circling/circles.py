@@ -12,9 +12,10 @@ from analyzer.errors import NoAnswerError
 from analyzer.robust_fit import complete, median_of
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import ArrayLike
 
-    Array = NDArray[np.float64]
+    from analyzer.arrays import Array
+
 
 Direction = Literal["left", "right"]
 

@@ -25,9 +25,8 @@ from analyzer.errors import NoAnswerError
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
-    Array = NDArray[np.float64]
 
 FIRST_WINDOW_S: Final = 2.0
 """Width over which velocities are first taken, before the period is known: a quarter of a tight circle."""

@@ -13,10 +13,10 @@ from analyzer.records import Notice
 from analyzer.wording import clock, counted
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import ArrayLike
 
-    Array = NDArray[np.float64]
-    Mask = NDArray[np.bool_]
+    from analyzer.arrays import Array, Indices, Mask
+
 
 LEAST_FILLED: Final = 0.49
 """Share of a window that its fixes must span; three regular fixes span half of the widest window that holds no more."""
@@ -212,9 +212,7 @@ def _jumps(time: Array, east: Array, north: Array, good: Mask) -> Mask:
     return jumped
 
 
-def _apart(
-    time: Array, east: Array, north: Array, one: NDArray[np.intp], other: NDArray[np.intp], limit: float
-) -> bool:
+def _apart(time: Array, east: Array, north: Array, one: Indices, other: Indices, limit: float) -> bool:
     """Whether no flight leads from one piece of track to the other; a long piece is believed all the same."""
     if time[other[-1]] - time[other[0]] > LONGEST_DETOUR_S:
         return False

@@ -14,9 +14,10 @@ from analyzer.robust_fit import RobustFit, complete, median_of, robust_least_squ
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import ArrayLike
 
-    Array = NDArray[np.float64]
+    from analyzer.arrays import Array
+
 
 MIN_CIRCLES: Final = 1.0
 """Less than one full circle leaves part of the hodograph unseen: wind and airspeed then trade off."""

@@ -27,14 +27,11 @@ from analyzer.comparison.restricted_likelihood import connected
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices
     from analyzer.comparison.mixed_model import Contrast, MixedFit
     from analyzer.comparison.records import ComparedRun
     from analyzer.comparison.tuning import ComparisonTuning
 
-    Floats = NDArray[np.float64]
-    Codes = NDArray[np.intp]
 
 ONE_FLIGHT_EACH = (
     "each was flown in one flight only, whose air cannot be told from the {by}; fly two more flights of each, in turn, "
@@ -58,12 +55,12 @@ class RunTable:
     """
 
     names: tuple[str, ...]
-    values: Floats
-    groups: Codes
-    flights: Codes
-    days: Codes
-    weights: Floats
-    shared_errors: Floats
+    values: Array
+    groups: Indices
+    flights: Indices
+    days: Indices
+    weights: Array
+    shared_errors: Array
 
     def without(self, rows: Sequence[int]) -> RunTable:
         """The table with some rows taken out; a group that loses all its rows loses its code too."""
@@ -118,7 +115,7 @@ class Design:
     flight_degrees: int | None
     day_degrees: int
     day_is_random: bool
-    component: Codes
+    component: Indices
 
 
 def design_of(table: RunTable, tuning: ComparisonTuning) -> Design:
@@ -166,11 +163,11 @@ class GroupModel:
     table: RunTable
     design: Design
     fit: MixedFit
-    rows: Floats
+    rows: Array
     flight_variance: float
     run_variance: float
     least_degrees: float
-    shared_errors: Floats
+    shared_errors: Array
 
     @property
     def flights_are_confounded(self) -> bool:
@@ -206,7 +203,7 @@ class GroupModel:
             return ONE_FLIGHT_EACH
         return NO_COMMON_DAY if self.design.component[a] != self.design.component[b] else ""
 
-    def _contrast(self, row: Floats, shared_error: float) -> Contrast:
+    def _contrast(self, row: Array, shared_error: float) -> Contrast:
         """A combination of the coefficients with its shared error; degrees of freedom as the layout guarantees."""
         own = self.fit.contrast(row)
         degrees = max(own.degrees_of_freedom, self.least_degrees)
@@ -245,7 +242,7 @@ def fit_groups(table: RunTable, tuning: ComparisonTuning) -> GroupModel:
     )
 
 
-def _fixed_effects(table: RunTable, design: Design) -> tuple[Floats, Floats]:
+def _fixed_effects(table: RunTable, design: Design) -> tuple[Array, Array]:
     """Design matrix, and each group's mean (over the days it is compared on) as a row of it."""
     groups = len(table.names)
     x = np.eye(groups)[table.groups]

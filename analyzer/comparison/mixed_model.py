@@ -24,11 +24,10 @@ from analyzer.errors import NoAnswerError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import ArrayLike
 
+    from analyzer.arrays import Array
     from analyzer.comparison.restricted_likelihood import Data, Likelihood
-
-    Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -78,14 +77,14 @@ class MixedFit:
     it is the ordinary internally studentised residual.
     """
 
-    coefficients: Floats
-    covariance: Floats
-    adjusted_covariance: Floats
-    variances: Floats
-    variances_covariance: Floats
-    variance_slopes: Floats
+    coefficients: Array
+    covariance: Array
+    adjusted_covariance: Array
+    variances: Array
+    variances_covariance: Array
+    variance_slopes: Array
     log_likelihood: float
-    outlyingness: Floats
+    outlyingness: Array
 
     def contrast(self, weights: ArrayLike) -> Contrast:
         """Estimate one linear combination of the coefficients.
@@ -143,7 +142,7 @@ def fit_mixed_model(
     return _report(best, _outlyingness(data, best, y / scale, w), scale, len(y))
 
 
-def _scatter(y: Floats, x: Floats) -> float:
+def _scatter(y: Array, x: Array) -> float:
     if len(y) <= x.shape[1]:
         raise NoAnswerError("there are not more runs than groups", remedy="fly more runs")
     residual = y - x @ np.linalg.lstsq(x, y, rcond=None)[0]
@@ -153,10 +152,10 @@ def _scatter(y: Floats, x: Floats) -> float:
     return scatter
 
 
-def _report(best: Likelihood, outlyingness: Floats, scale: float, rows: int) -> MixedFit:
+def _report(best: Likelihood, outlyingness: Array, scale: float, rows: int) -> MixedFit:
     phi, p = best.phi, best.p
     try:
-        w: Floats = np.linalg.inv(best.information).astype(np.float64, copy=False)
+        w: Array = np.linalg.inv(best.information).astype(np.float64, copy=False)
     except np.linalg.LinAlgError as error:
         raise NoAnswerError("the flights do not determine the scatter", remedy="fly more flights") from error
     bias = np.einsum("kl,klij->ij", w, best.q - p[:, None] @ phi @ p[None, :])
@@ -172,7 +171,7 @@ def _report(best: Likelihood, outlyingness: Floats, scale: float, rows: int) -> 
     )
 
 
-def _outlyingness(data: Data, best: Likelihood, y: Floats, w: Floats) -> Floats:
+def _outlyingness(data: Data, best: Likelihood, y: Array, w: Array) -> Array:
     pulls, spreads = np.zeros_like(data.cell_mean), np.zeros_like(data.cell_mean)
     for block, inverse in zip(data.blocks, best.inverses, strict=True):
         vx = inverse @ block.x

@@ -13,9 +13,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
-    Floats = NDArray[np.float64]
 
 _RANGE_NODES: Final = 64
 _SCALE_NODES: Final = 96
@@ -100,7 +99,7 @@ def adjusted_p_value(t: float, groups: int, degrees_of_freedom: float) -> float:
 
 
 @lru_cache(maxsize=1)
-def _normal_nodes() -> tuple[Floats, Floats]:
+def _normal_nodes() -> tuple[Array, Array]:
     """Nodes over the normal distribution, and its density times their weight."""
     x, weight = np.polynomial.legendre.leggauss(_RANGE_NODES)
     z = _REACH * x
@@ -108,7 +107,7 @@ def _normal_nodes() -> tuple[Floats, Floats]:
 
 
 @lru_cache(maxsize=256)
-def _scale_nodes(degrees_of_freedom: float) -> tuple[Floats, Floats]:
+def _scale_nodes(degrees_of_freedom: float) -> tuple[Array, Array]:
     """Nodes of s, evenly spaced in its logarithm, and their probabilities."""
     from scipy.special import gammainccinv, gammaincinv, gammaln
 

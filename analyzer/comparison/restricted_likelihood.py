@@ -21,10 +21,8 @@ from analyzer.errors import NoAnswerError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array, Indices
 
-    Floats = NDArray[np.float64]
-    Codes = NDArray[np.intp]
 
 _MAX_STEPS: Final = 100
 _MAX_HALVINGS: Final = 40
@@ -38,13 +36,13 @@ _TOLERANCE: Final = 1e-8
 class Block:
     """All independent blocks of one size m: B of them, stacked; p fixed effects, K random factors."""
 
-    cells: Codes
+    cells: Indices
     """(B, m): which cell stands where."""
-    y: Floats
+    y: Array
     """(B, m)"""
-    x: Floats
+    x: Array
     """(B, m, p)"""
-    g: Floats
+    g: Array
     """(1 + K, B, m, m): the parts of the covariance."""
 
 
@@ -53,9 +51,9 @@ class Data:
     """The rows, collapsed to cells and cut into independent blocks."""
 
     blocks: tuple[Block, ...]
-    cell_of_row: Codes
-    cell_mean: Floats
-    cell_weight: Floats
+    cell_of_row: Indices
+    cell_mean: Array
+    cell_weight: Array
     factors: int
     columns: int
     inner_squares: float
@@ -65,7 +63,7 @@ class Data:
     """What -2 log-likelihood holds besides the variances."""
 
 
-def arrange(y: Floats, x: Floats, codes: Sequence[Codes], weights: Floats) -> Data:
+def arrange(y: Array, x: Array, codes: Sequence[Indices], weights: Array) -> Data:
     """Collapse the rows to cells and cut them into independent blocks.
 
     Parameters
@@ -95,23 +93,23 @@ def arrange(y: Floats, x: Floats, codes: Sequence[Codes], weights: Floats) -> Da
     )
 
 
-def _blocks(y: Floats, x: Floats, codes: Sequence[Codes], variance: Floats) -> tuple[Block, ...]:
+def _blocks(y: Array, x: Array, codes: Sequence[Indices], variance: Array) -> tuple[Block, ...]:
     label = connected(codes, len(y))
     order = np.argsort(label, kind="stable")
     groups = np.split(order, np.flatnonzero(np.diff(label[order])) + 1)
-    by_size: dict[int, list[Codes]] = {}
+    by_size: dict[int, list[Indices]] = {}
     for group in groups:
         by_size.setdefault(len(group), []).append(group)
     return tuple(_stacked(np.array(same), y, x, codes, variance) for same in by_size.values())
 
 
-def _stacked(cells: Codes, y: Floats, x: Floats, codes: Sequence[Codes], variance: Floats) -> Block:
+def _stacked(cells: Indices, y: Array, x: Array, codes: Sequence[Indices], variance: Array) -> Block:
     residual = np.eye(cells.shape[1]) * variance[cells][:, :, None]
     shared = [(code[cells][:, :, None] == code[cells][:, None, :]).astype(np.float64) for code in codes]
     return Block(cells=cells, y=y[cells], x=x[cells], g=np.array([residual, *shared]))
 
 
-def connected(codes: Sequence[Codes], count: int) -> Codes:
+def connected(codes: Sequence[Indices], count: int) -> Indices:
     """Label rows so that two which share a level of any factor, directly or through others, get one label.
 
     Parameters
@@ -141,29 +139,29 @@ def connected(codes: Sequence[Codes], count: int) -> Codes:
 class Likelihood:
     """The restricted likelihood at one set of variances, with its derivatives and the small-sample matrices."""
 
-    variances: Floats
+    variances: Array
     log_likelihood: float
-    coefficients: Floats
-    phi: Floats
+    coefficients: Array
+    phi: Array
     """(p, p): covariance of the coefficients."""
-    inverses: tuple[Floats, ...]
+    inverses: tuple[Array, ...]
     """V^-1 of each stack of blocks, (B, m, m)."""
-    score: Floats
+    score: Array
     """(1 + K,): gradient in the variances."""
-    information: Floats
+    information: Array
     """(1 + K, 1 + K): expected information."""
-    p: Floats
+    p: Array
     """(1 + K, p, p): X' V^-1 G_k V^-1 X."""
-    q: Floats
+    q: Array
     """(1 + K, 1 + K, p, p): X' V^-1 G_k V^-1 G_l V^-1 X."""
 
 
 @dataclass(frozen=True)
 class _Solved:
-    inverses: tuple[Floats, ...]
+    inverses: tuple[Array, ...]
     log_determinant: float
-    phi: Floats
-    coefficients: Floats
+    phi: Array
+    coefficients: Array
     log_information: float
 
 
@@ -171,15 +169,15 @@ class _Solved:
 class _Sums:
     """What the derivatives add up over the blocks."""
 
-    traces: Floats
-    pair_traces: Floats
-    p: Floats
-    q: Floats
-    pulls: Floats
+    traces: Array
+    pair_traces: Array
+    p: Array
+    q: Array
+    pulls: Array
     squares: float = 0.0
 
 
-def evaluate(data: Data, variances: Floats) -> Likelihood | None:
+def evaluate(data: Data, variances: Array) -> Likelihood | None:
     """Compute the restricted likelihood; None where the covariance is not positive definite.
 
     Notes
@@ -214,9 +212,9 @@ def evaluate(data: Data, variances: Floats) -> Likelihood | None:
     )
 
 
-def _solve(data: Data, variances: Floats) -> _Solved | None:
+def _solve(data: Data, variances: Array) -> _Solved | None:
     """Generalised least squares at known variances."""
-    inverses: list[Floats] = []
+    inverses: list[Array] = []
     log_determinant = 0.0
     a, b = np.zeros((data.columns, data.columns)), np.zeros(data.columns)
     for block in data.blocks:
@@ -226,12 +224,12 @@ def _solve(data: Data, variances: Floats) -> _Solved | None:
         except np.linalg.LinAlgError:
             return None
         log_determinant += 2.0 * float(np.log(np.diagonal(root, axis1=1, axis2=2)).sum())
-        inverse: Floats = np.linalg.inv(covariance).astype(np.float64, copy=False)
+        inverse: Array = np.linalg.inv(covariance).astype(np.float64, copy=False)
         weighted = inverse @ block.x
         a += np.einsum("bmi,bmj->ij", block.x, weighted)
         b += np.einsum("bmi,bm->i", weighted, block.y)
         inverses.append(inverse)
-    phi: Floats = np.linalg.inv(a).astype(np.float64, copy=False)
+    phi: Array = np.linalg.inv(a).astype(np.float64, copy=False)
     return _Solved(tuple(inverses), log_determinant, phi, phi @ b, float(np.linalg.slogdet(a)[1]))
 
 
@@ -278,7 +276,7 @@ def maximise(data: Data) -> Likelihood:
     )
 
 
-def _scoring_step(here: Likelihood) -> Floats:
+def _scoring_step(here: Likelihood) -> Array:
     """Newton step with the expected information, in the variances that are not held at zero."""
     free = (here.variances > 0.0) | (here.score > 0.0)
     step = np.zeros_like(here.variances)
@@ -286,7 +284,7 @@ def _scoring_step(here: Likelihood) -> Floats:
     return step
 
 
-def _climb(data: Data, here: Likelihood, step: Floats) -> Likelihood | None:
+def _climb(data: Data, here: Likelihood, step: Array) -> Likelihood | None:
     """Take as much of the step as raises the likelihood well; None when no part of it does.
 
     Where the likelihood is flat the expected information promises too little, so a step that delivers is doubled.

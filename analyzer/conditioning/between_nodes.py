@@ -15,12 +15,9 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 import numpy as np
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices
     from analyzer.conditioning.vertical_motion import VerticalMotion
 
-    Array = NDArray[np.float64]
-    Rows = NDArray[np.intp]
 
 _COUNTS: Final = 0.05
 """A variance of less than this share changes no standard error by more than 2.5 %."""
@@ -103,7 +100,7 @@ def _quintics(motion: VerticalMotion, span: Array) -> tuple[Array, ...]:
     return c0, c1, c2, 10 * rise - 4 * speed + bend, -15 * rise + 7 * speed - 2 * bend, 6 * rise - 3 * speed + bend
 
 
-def _height_and_climb(quintic: tuple[Array, ...], span: Array, node: Rows, x: Array) -> tuple[Array, Array]:
+def _height_and_climb(quintic: tuple[Array, ...], span: Array, node: Indices, x: Array) -> tuple[Array, Array]:
     """Value and slope of the polynomials, by Horner's rule for both."""
     value, slope = quintic[-1][node], np.zeros(len(x))
     for coefficient in quintic[-2::-1]:
@@ -122,7 +119,7 @@ def _bridge_variances(motion: VerticalMotion, span: Array) -> tuple[Array, Array
     return (height, climb) if counts else None
 
 
-def _errors(motion: VerticalMotion, bridge: tuple[Array, Array] | None, node: Rows, x: Array) -> tuple[Array, Array]:
+def _errors(motion: VerticalMotion, bridge: tuple[Array, Array] | None, node: Indices, x: Array) -> tuple[Array, Array]:
     """Standard errors of height and speed: the nodes' own, interpolated, and the bridge's where it counts."""
     height, climb = _blend(motion.height_se_m, node, x), _blend(motion.climb_se_m_s, node, x)
     if bridge is None:
@@ -133,7 +130,7 @@ def _errors(motion: VerticalMotion, bridge: tuple[Array, Array] | None, node: Ro
     return height, np.sqrt(np.square(climb) + bridge[1][node] * cube * (1.0 - 3.75 * inner))
 
 
-def _blend(errors: Array, node: Rows, x: Array) -> Array:
+def _blend(errors: Array, node: Indices, x: Array) -> Array:
     before = errors[node]
     return before + (errors[node + 1] - before) * x
 

@@ -23,11 +23,9 @@ from analyzer.records import Notice
 from analyzer.wording import clock, counted
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Mask
     from analyzer.records import Log
 
-    Array = NDArray[np.float64]
     Columns = dict[str, Array | pd.Series]
 
 
@@ -86,7 +84,7 @@ class _Mended(NamedTuple):
     """A channel at every stamp, at which of them it has a true reading, and notices."""
 
     values: Array | pd.Series
-    own: NDArray[np.bool_]
+    own: Mask
     notices: list[Notice]
 
 
@@ -133,7 +131,7 @@ def _energy_columns(columns: Columns, flown_s: Array, airspeed_m_s: Array, tunin
 
 
 def _on_one_level(
-    time_s: Array, altitude_m: Array, own: NDArray[np.bool_], tuning: ConditioningTuning
+    time_s: Array, altitude_m: Array, own: Mask, tuning: ConditioningTuning
 ) -> tuple[Array, list[Notice]]:
     """Heights of an altimeter that began to count anew, joined on to those before."""
     times = time_s[own]
@@ -151,7 +149,7 @@ def _on_one_level(
     return altitude_m - shift_m, [Notice("altitude-new-zero", message)]
 
 
-def _beyond_180(longitude_deg: Array, own: NDArray[np.bool_]) -> Array:
+def _beyond_180(longitude_deg: Array, own: Mask) -> Array:
     """Longitudes without a seam: those across the 180th meridian go on beyond 180 degrees, as the flight does."""
     there = longitude_deg[own]
     if not there.size or np.ptp(there) <= 180.0:
@@ -160,6 +158,6 @@ def _beyond_180(longitude_deg: Array, own: NDArray[np.bool_]) -> Array:
     return np.asarray(longitude_deg - 360.0 * np.round((longitude_deg - farthest) / 360.0))
 
 
-def _at_readings(values: Array, own: NDArray[np.bool_]) -> Array:
+def _at_readings(values: Array, own: Mask) -> Array:
     """A channel at its sensor's own readings, NaN at other rows; the channel itself, not a copy, where all rows are."""
     return values if own.all() else np.where(own, values, np.nan)

@@ -17,11 +17,10 @@ from analyzer.conditioning.stretches import changes_of, stretches_of
 
 if TYPE_CHECKING:
     import pandas as pd
-    from numpy.typing import NDArray
 
+    from analyzer.arrays import Array, Indices, Mask
     from analyzer.conditioning.tuning import ConditioningTuning
 
-    Array = NDArray[np.float64]
 
 LOADED: Final = {"power_w": 1.0, "current_a": 1.0, "rpm": 1.0, "throttle": 1.0, "voltage_v": -1.0}
 """Which way each channel goes when the motor starts."""
@@ -64,10 +63,10 @@ def confirmed(
     name: str,
     times: Array,
     own: Array,
-    at: NDArray[np.intp],
+    at: Indices,
     log: pd.DataFrame,
     tuning: ConditioningTuning,
-) -> NDArray[np.bool_]:
+) -> Mask:
     """Whether lonely readings are those of a motor that starts, by another channel of the drive at their moments.
 
     Parameters
@@ -111,7 +110,7 @@ def confirmed(
     return told
 
 
-def unmoved(name: str, times: Array, own: Array, log: pd.DataFrame) -> NDArray[np.intp]:
+def unmoved(name: str, times: Array, own: Array, log: pd.DataFrame) -> Indices:
     """Indices of readings that stand still while another channel of the drive shows a start or a stop.
 
     Of current or power, while the shaft is spun up or comes to rest; of rpm, while the current comes or goes: but a
@@ -149,7 +148,7 @@ def unmoved(name: str, times: Array, own: Array, log: pd.DataFrame) -> NDArray[n
     return np.flatnonzero(rows)
 
 
-def held_driven(name: str, times: Array, own: Array, log: pd.DataFrame, tuning: ConditioningTuning) -> NDArray[np.intp]:
+def held_driven(name: str, times: Array, own: Array, log: pd.DataFrame, tuning: ConditioningTuning) -> Indices:
     """Indices of readings of a running motor that only repeat the last one for long, though the model does not climb.
 
     A controller that says nothing without load leaves its last readings in the receiver. The first reading stays; so
@@ -197,7 +196,7 @@ def _starts_and_stops(times: Array, drive: Array) -> Array:
     return np.asarray(found[found[:, 1] - found[:, 0] < _SPUN_UP_S + _LATEST_S])
 
 
-def _lasting(times: Array, where: NDArray[np.bool_]) -> NDArray[np.intp]:
+def _lasting(times: Array, where: Mask) -> Indices:
     """Stretches of rows in which something holds for longer than a dropout, (n, 2)."""
     spans = stretches_of(where)
     return np.asarray(spans[times[spans[:, 1] - 1] - times[spans[:, 0]] > _LATEST_S])
@@ -213,7 +212,7 @@ def _sag(four: Array) -> Array:
     return np.asarray(np.minimum(four[0], four[3]) - np.minimum(four[1], four[2]))
 
 
-def _nearest(times: Array, at: Array) -> NDArray[np.intp]:
+def _nearest(times: Array, at: Array) -> Indices:
     """Indices of the readings that are nearest to given times."""
     after = np.searchsorted(times, at).clip(1, len(times) - 1)
     return np.asarray(after - (at - times[after - 1] < times[after] - at))

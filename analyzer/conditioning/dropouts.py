@@ -11,9 +11,9 @@ from analyzer.conditioning.stretches import stretches_of
 
 if TYPE_CHECKING:
     import pandas as pd
-    from numpy.typing import NDArray
 
-    Array = NDArray[np.float64]
+    from analyzer.arrays import Array, Indices
+
 
 _NO_PACK: Final = 0.4
 """Below this share of its usual voltage there is no pack: it is taken out, or the reading is lost. A pack of half as
@@ -30,7 +30,7 @@ _RECOVERED: Final = 0.25
 (common practice, no source)."""
 
 
-def without_pack(_times: Array, volts: Array) -> NDArray[np.intp]:
+def without_pack(_times: Array, volts: Array) -> Indices:
     """Indices of voltages too low for any pack that the log has seen."""
     return np.flatnonzero(volts < _NO_PACK * _usual(volts)) if len(volts) else np.zeros(0, dtype=np.intp)
 
@@ -40,7 +40,7 @@ def _usual(volts: Array) -> float:
     return float(np.quantile(pieces(volts), 0.9))
 
 
-def lost_load(times: Array, own: Array, log: pd.DataFrame) -> NDArray[np.intp]:
+def lost_load(times: Array, own: Array, log: pd.DataFrame) -> Indices:
     """Indices of readings of current or power at or below zero, for a moment, while the pack's voltage stays down.
 
     Or while that reads nothing, either: the whole row was lost.

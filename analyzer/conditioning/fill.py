@@ -10,15 +10,13 @@ from analyzer.conditioning.sampling import pieces
 
 if TYPE_CHECKING:
     import pandas as pd
-    from numpy.typing import NDArray
 
+    from analyzer.arrays import Array, Mask
     from analyzer.channels import Kind
     from analyzer.conditioning.tuning import ConditioningTuning
 
-    Array = NDArray[np.float64]
 
-
-def bridge(time_s: Array, values: Array, true: NDArray[np.bool_], kind: Kind, tuning: ConditioningTuning) -> Array:
+def bridge(time_s: Array, values: Array, true: Mask, kind: Kind, tuning: ConditioningTuning) -> Array:
     """A channel at all stamps, from its own readings.
 
     Linear between readings (angles the short way round), NaN where the silence is longer than the tuning allows and
@@ -51,13 +49,13 @@ def bridge(time_s: Array, values: Array, true: NDArray[np.bool_], kind: Kind, tu
     return np.mod(result, 360.0) if kind == "angle" else result
 
 
-def _longest_bridge(time_s: Array, true: NDArray[np.bool_], tuning: ConditioningTuning) -> float:
+def _longest_bridge(time_s: Array, true: Mask, tuning: ConditioningTuning) -> float:
     """Seconds of silence that are bridged, by the channel's usual distance of readings."""
     step = np.diff(pieces(time_s)[pieces(true)])
     return max(tuning.bridge_samples * float(np.median(step)) if len(step) else 0.0, tuning.bridge_s)
 
 
-def _silent(times: Array, own_times: Array, limit: float) -> NDArray[np.bool_]:
+def _silent(times: Array, own_times: Array, limit: float) -> Mask:
     """Whether a time lies in a silence that is too long to bridge."""
     outside = (times < own_times[0] - limit) | (times > own_times[-1] + limit)
     before = np.searchsorted(own_times, times, side="right") - 1

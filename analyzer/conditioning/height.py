@@ -13,11 +13,9 @@ from analyzer.conditioning.stretches import changes_of
 from analyzer.conditioning.vertical_motion import smooth
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.conditioning.tuning import ConditioningTuning
 
-    Array = NDArray[np.float64]
 
 _CLOSEST: Final = 1.0 / 3.0
 """Nodes closer than this share of their usual distance are joined."""

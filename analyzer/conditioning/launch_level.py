@@ -7,11 +7,9 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.conditioning.tuning import ConditioningTuning
 
-    Array = NDArray[np.float64]
 
 _START_S: Final = 3.0
 """The first readings' level is the median over this long; as much before the departure is left out."""

@@ -11,11 +11,9 @@ from analyzer.conditioning.outliers import BEND_TO_SIGMA, repeats
 from analyzer.conditioning.stretches import changes_of
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices
     from analyzer.conditioning.tuning import ConditioningTuning
 
-    Array = NDArray[np.float64]
 
 _SETTLED_S: Final = 3.0
 _FEWEST_AFTER: Final = 4
@@ -31,7 +29,7 @@ _QUICKER_M_S: Final = 5.0
 third faster than the model's own climb, may have flown there."""
 
 
-def not_ready(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+def not_ready(times: Array, values: Array, tuning: ConditioningTuning) -> Indices:
     """Indices of first readings from which the altitude leaps, as no flight can, to where it then goes on from.
 
     A sensor that is not ready yet reads zero, or a remnant; a first reading alone may be a spike, too, and has no
@@ -52,7 +50,7 @@ def not_ready(times: Array, values: Array, tuning: ConditioningTuning) -> NDArra
     return np.zeros(0, dtype=np.intp)
 
 
-def stood_still(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+def stood_still(times: Array, values: Array, tuning: ConditioningTuning) -> Indices:
     """Indices of readings that only repeat the last one, for long, until the altitude leaps, as no flight can.
 
     A sensor that froze, and caught up. Without the leap it is rest on the ground. The first reading stays.
@@ -76,7 +74,7 @@ def stood_still(times: Array, values: Array, tuning: ConditioningTuning) -> NDAr
     return repeats(first[long], last[long])
 
 
-def away_and_back(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+def away_and_back(times: Array, values: Array, tuning: ConditioningTuning) -> Indices:
     """Indices of readings between a leap, as no flight can, and another that leads back to where the first began.
 
     A sensor that was not heard and reads zero, or nonsense, for a while.
@@ -115,7 +113,7 @@ def _excursion(times: Array, values: Array, index: int, tuning: ConditioningTuni
     return int(first[back][nearest]), int(last[back][nearest])
 
 
-def new_levels(times: Array, values: Array, tuning: ConditioningTuning) -> tuple[NDArray[np.intp], Array]:
+def new_levels(times: Array, values: Array, tuning: ConditioningTuning) -> tuple[Indices, Array]:
     """Where the altitude leaps, as no flight can, and goes on from there; and by how much.
 
     An altimeter that restarts counts from a zero where it then is. After a silence, in which it may have been flown
@@ -182,7 +180,7 @@ def _no_flight(times: Array, values: Array, tuning: ConditioningTuning) -> list[
     return [index for index in leaps.tolist() if _beyond_flight(times, values, index, tuning)]
 
 
-def _leaps(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+def _leaps(times: Array, values: Array, tuning: ConditioningTuning) -> Indices:
     """Readings after which the altitude changes by more than acceleration from rest and a lift by hand explain."""
     rises = np.abs(np.diff(values))
     large = np.flatnonzero(rises > tuning.launch_rise_m)

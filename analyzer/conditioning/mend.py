@@ -20,12 +20,11 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     import pandas as pd
-    from numpy.typing import NDArray
 
+    from analyzer.arrays import Array, Indices, Mask
     from analyzer.channels import Channel
     from analyzer.conditioning.tuning import ConditioningTuning
 
-    Array = NDArray[np.float64]
 
 _STUCK: Final = {
     "altitude_m": (frozen, stood_still),
@@ -43,9 +42,7 @@ _SUPPLIES: Final = frozenset({"voltage_v", "receiver_voltage_v"})
 """Channels that a load really pulls down for one sample; that is what their limits are watched for."""
 
 
-def true_readings(
-    log: pd.DataFrame, channel: Channel, tuning: ConditioningTuning
-) -> tuple[NDArray[np.bool_], list[Notice]]:
+def true_readings(log: pd.DataFrame, channel: Channel, tuning: ConditioningTuning) -> tuple[Mask, list[Notice]]:
     """Which rows hold true and plausible readings of a channel, and notices of what was set aside.
 
     Parameters
@@ -98,9 +95,9 @@ class _Readings:
 
     time_s: Array
     values: Array
-    true: NDArray[np.bool_]
+    true: Mask
 
-    def without(self, rule: Callable[[Array, Array], NDArray[np.intp]]) -> Array:
+    def without(self, rule: Callable[[Array, Array], Indices]) -> Array:
         """Set the readings aside, in place, that a rule finds by their times and values; returns their times."""
         whole = bool(self.true.all())
         times, own = (self.time_s, self.values) if whole else (self.time_s[self.true], self.values[self.true])
@@ -110,9 +107,7 @@ class _Readings:
         return times[found]
 
 
-def _spikes_of(
-    channel: Channel, times: Array, own: Array, log: pd.DataFrame, tuning: ConditioningTuning
-) -> NDArray[np.intp]:
+def _spikes_of(channel: Channel, times: Array, own: Array, log: pd.DataFrame, tuning: ConditioningTuning) -> Indices:
     """Spikes beyond what the channel can really do from one sample to the next, and that it alone shows."""
     acceleration = tuning.greatest_acceleration_m_s2 if channel.name == "altitude_m" else 0.0
     sag = tuning.supply_sag * float(np.median(pieces(own))) if channel.name in _SUPPLIES and len(own) else 0.0
@@ -122,9 +117,7 @@ def _spikes_of(
     return found[~confirmed(channel.name, times, own, found, log, tuning)]
 
 
-def _unfelt(
-    times: Array, speeds: Array, time_s: Array, altitude_m: Array, tuning: ConditioningTuning
-) -> NDArray[np.intp]:
+def _unfelt(times: Array, speeds: Array, time_s: Array, altitude_m: Array, tuning: ConditioningTuning) -> Indices:
     """Airspeeds of a pitot that failed in flight, by the altimeter's readings beside them."""
     there = np.isfinite(altitude_m)
     if not there.any():

@@ -30,11 +30,9 @@ from analyzer.conditioning.third_differences import (
 )
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices
     from analyzer.conditioning.tuning import ConditioningTuning
 
-    Array = NDArray[np.float64]
 
 _RATIOS: Final = np.geomspace(1e-3, 1e5, 10)
 """q/r in 1/s⁵: from a glass-smooth glide with a poor sensor to aerobatics with a good one."""
@@ -103,7 +101,7 @@ def _rounding_variance(reading_m: Array) -> float:
     return quantum_of(reading_m) ** 2 / 12.0 * max(1.0, dwell / 2.0)
 
 
-def _blocks(time_s: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+def _blocks(time_s: Array, tuning: ConditioningTuning) -> Indices:
     """Indices of the readings in blocks of about `block_s`: shape (blocks, readings in each).
 
     Each block overlaps the next by half, so that whatever happens at the edge of one happens in the middle of another.

@@ -10,11 +10,9 @@ from analyzer.conditioning.sampling import pieces, quantum_of
 from analyzer.conditioning.stretches import changes_of, stretches_of
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices
     from analyzer.conditioning.tuning import ConditioningTuning
 
-    Array = NDArray[np.float64]
 
 _NEIGHBOURHOOD: Final = np.array([-6, -5, -4, -3, -2, 2, 3, 4, 5, 6])
 BEND_TO_SIGMA: Final = 1.4826 * np.sqrt(2.0 / 3.0)
@@ -30,7 +28,7 @@ _FAILING_S: Final = 2.0
 """A pitot that fills with water takes about so long to read nothing."""
 
 
-def out_of_range(values: Array, low: float, high: float) -> NDArray[np.intp]:
+def out_of_range(values: Array, low: float, high: float) -> Indices:
     """Indices of values outside the physically possible range by more than noise about its bounds explains."""
     slack = _SLACK * (high - low)
     if np.fmin.reduce(values) >= low - slack and np.fmax.reduce(values) <= high + slack:
@@ -41,7 +39,7 @@ def out_of_range(values: Array, low: float, high: float) -> NDArray[np.intp]:
 
 def spikes(
     times: Array, values: Array, tuning: ConditioningTuning, acceleration: float = 0.0, jump: float = 0.0
-) -> NDArray[np.intp]:
+) -> Indices:
     """Indices of readings that stand out from both neighbours, which agree with each other.
 
     A step (the start of a motor run) differs from one neighbour only and is never a spike. The threshold is the local
@@ -78,7 +76,7 @@ def least_spike(values: Array, tuning: ConditioningTuning) -> float:
     return tuning.spike_floor * max(float(np.quantile(usual, 0.9)), quantum_of(sample))
 
 
-def _between_steps(values: Array, size: float) -> NDArray[np.intp]:
+def _between_steps(values: Array, size: float) -> Indices:
     """Indices of values between a step there and a step back whose product exceeds a size's square."""
     found = []
     for start in range(0, len(values) - 2, _ROWS_AT_A_TIME):
@@ -87,14 +85,14 @@ def _between_steps(values: Array, size: float) -> NDArray[np.intp]:
     return np.concatenate(found)
 
 
-def _local_noise(values: Array, at: NDArray[np.intp]) -> Array:
+def _local_noise(values: Array, at: Indices) -> Array:
     """Standard deviation of the noise around readings, they and their neighbours left out."""
     around = np.clip(at[:, None] + _NEIGHBOURHOOD, 1, len(values) - 2)
     bend = np.abs(values[around] - 0.5 * (values[around - 1] + values[around + 1]))
     return BEND_TO_SIGMA * np.median(bend, axis=1) if len(at) else np.zeros(0)
 
 
-def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> Indices:
     """Indices of readings that only repeat the last one because the sensor froze.
 
     A value that repeats longer than chance explains (from how often readings repeat shortly before and after), yet not
@@ -120,7 +118,7 @@ def frozen(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[n
     return repeats(first[suspect], last[suspect])
 
 
-def stopped_in_flight(times: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+def stopped_in_flight(times: Array, values: Array, tuning: ConditioningTuning) -> Indices:
     """Indices of readings of a speed that only repeat the last one for long, though a model flies at it.
 
     On the ground a speed rests, at what no model flies at. The first reading stays.
@@ -133,7 +131,7 @@ def stopped_in_flight(times: Array, values: Array, tuning: ConditioningTuning) -
     return repeats(first[stopped], last[stopped])
 
 
-def unfelt(times: Array, speeds: Array, heights: Array, tuning: ConditioningTuning) -> NDArray[np.intp]:
+def unfelt(times: Array, speeds: Array, heights: Array, tuning: ConditioningTuning) -> Indices:
     """Indices of airspeeds below what any model flies at, for long and while the height changes as it does in flight.
 
     With water or an insect in it a pitot reads next to nothing from then on. A model that is carried up a hill with its
@@ -157,7 +155,7 @@ def unfelt(times: Array, speeds: Array, heights: Array, tuning: ConditioningTuni
     return np.flatnonzero(found)
 
 
-def repeats(first: NDArray[np.intp], last: NDArray[np.intp]) -> NDArray[np.intp]:
+def repeats(first: Indices, last: Indices) -> Indices:
     """Indices of all readings of some stretches but the first of each; `last` is one past the end."""
     return np.concatenate([np.zeros(0, dtype=np.intp), *map(np.arange, first + 1, last)])
 

@@ -12,9 +12,9 @@ import numpy as np
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from analyzer.arrays import Array, Mask
     from analyzer.conditioning.tuning import ConditioningTuning
 
-    Array = NDArray[np.float64]
 
 Value = TypeVar("Value", np.float64, np.intp, np.bool_)
 
@@ -73,7 +73,7 @@ def heard_s(own_times: Array, longest_s: float) -> float:
     return float(np.minimum(np.diff(own_times), longest_s).sum())
 
 
-def updates(time_s: Array, values: Array, tuning: ConditioningTuning) -> NDArray[np.bool_]:
+def updates(time_s: Array, values: Array, tuning: ConditioningTuning) -> Mask:
     """Whether a channel brought a new reading, for each row.
 
     A channel is held when its larger changes (by more than its resolution) always come after it stood still for some

@@ -19,9 +19,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
-    Array = NDArray[np.float64]
 
 _VAGUE_SPEED_M_S: Final = 50.0
 _VAGUE_ACCELERATION_M_S2: Final = 50.0

@@ -14,9 +14,8 @@ import numpy as np
 from analyzer.conditioning.smoother_matrix import smoother_matrix
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
-    Array = NDArray[np.float64]
 
 SILENCE: Final = 3.0
 """A step of more than this many usual ones is a silence of the sensor."""

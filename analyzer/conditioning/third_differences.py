@@ -23,9 +23,8 @@ import numpy as np
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
-    Array = NDArray[np.float64]
 
 _GAUSS: Final = (0.5 - 0.15**0.5, 0.5, 0.5 + 0.15**0.5), (5 / 18, 8 / 18, 5 / 18)
 """Gauss-Legendre points and weights on the unit interval: exact for the product of two kernels, of degree four."""

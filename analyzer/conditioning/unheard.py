@@ -15,12 +15,11 @@ from analyzer.wording import clock, counted
 
 if TYPE_CHECKING:
     import pandas as pd
-    from numpy.typing import NDArray
 
+    from analyzer.arrays import Array, Indices, Mask
     from analyzer.conditioning.tuning import ConditioningTuning
     from analyzer.records import Log
 
-    Array = NDArray[np.float64]
 
 _SHORTEST_S: Final = 1.5
 """What is shorter is bridged over anyway."""
@@ -59,7 +58,7 @@ def without_held_rows(log: Log, tuning: ConditioningTuning) -> tuple[pd.DataFram
     return frame.assign(**{column: frame[column].mask(held) for column in channels}), [Notice("link-lost", message)]
 
 
-def _unheard(frame: pd.DataFrame, channels: list[str], tuning: ConditioningTuning) -> tuple[NDArray[np.intp], Array]:
+def _unheard(frame: pd.DataFrame, channels: list[str], tuning: ConditioningTuning) -> tuple[Indices, Array]:
     """Stretches of rows in which nothing was heard, (n, 2), and how long each lasts."""
     time_s, repeated = frame["time_s"].to_numpy(dtype=float), np.zeros(len(frame), dtype=bool)
     repeated[_repeated(frame, channels)] = True
@@ -75,7 +74,7 @@ def _unheard(frame: pd.DataFrame, channels: list[str], tuning: ConditioningTunin
     return gaps[unheard], lasts_s[unheard]
 
 
-def _repeated(frame: pd.DataFrame, channels: list[str]) -> NDArray[np.intp]:
+def _repeated(frame: pd.DataFrame, channels: list[str]) -> Indices:
     """Rows in which no channel differs from the row before."""
     rows = np.arange(1, len(frame))
     for column in channels:
@@ -85,7 +84,7 @@ def _repeated(frame: pd.DataFrame, channels: list[str]) -> NDArray[np.intp]:
     return rows
 
 
-def _caught_up(time_s: Array, altitude_m: Array, tuning: ConditioningTuning) -> NDArray[np.bool_]:
+def _caught_up(time_s: Array, altitude_m: Array, tuning: ConditioningTuning) -> Mask:
     """At which rows the altitude stands until it leaps as no flight can."""
     there = np.flatnonzero(np.isfinite(altitude_m))
     stood = np.zeros(len(time_s), dtype=bool)
@@ -93,7 +92,7 @@ def _caught_up(time_s: Array, altitude_m: Array, tuning: ConditioningTuning) -> 
     return stood
 
 
-def _loaded(frame: pd.DataFrame, rows: NDArray[np.intp]) -> NDArray[np.bool_]:
+def _loaded(frame: pd.DataFrame, rows: Indices) -> Mask:
     """In which rows the motor draws, or is turned, at much of its most."""
     drives = [frame[column].to_numpy() for column in LOADED if column != "voltage_v" and column in frame]
     shares = [drive[rows] > _LOADED * np.nanmax(drive) for drive in drives if np.isfinite(drive).any()]

@@ -37,9 +37,7 @@ from analyzer.conditioning.third_differences import (
 )
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    Array = NDArray[np.float64]
+    from analyzer.arrays import Array
 
 
 @dataclass(frozen=True)

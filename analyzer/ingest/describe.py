@@ -19,8 +19,7 @@ from analyzer.ingest.text.numbers import parse_number
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.ingest.columns.meaning import Meaning
     from analyzer.ingest.source import Source
     from analyzer.ingest.text.layout import Layout
@@ -106,13 +105,13 @@ def _long_columns(layout: Layout, where: LongColumns) -> _Columns:
     return columns
 
 
-def _numbers(sample: Sequence[str], decimal: str, rows: int) -> NDArray[np.float64]:
+def _numbers(sample: Sequence[str], decimal: str, rows: int) -> Array:
     values = np.full(rows, np.nan)
     values[: len(sample)] = [parse_number(cell, decimal)[0] for cell in sample]
     return values
 
 
-def _rows(count: int) -> NDArray[np.float64]:
+def _rows(count: int) -> Array:
     """The number of each row, for its time: that of so few rows shows little, and is not read."""
     return np.arange(count, dtype=np.float64)
 

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from analyzer.arrays import Array, Mask
+
 PRESSURE_ALTITUDE: Final = "pressure altitude"
 GNSS_ALTITUDE: Final = "GNSS altitude"
 LATITUDE: Final = "latitude"
@@ -81,8 +83,8 @@ class IgcRecords:
 
     flown_on: date | None
     site: str
-    clock_s: NDArray[np.float64]
-    columns: Mapping[str, NDArray[np.float64]]
+    clock_s: Array
+    columns: Mapping[str, Array]
     damaged: int
     without_position: int
 
@@ -125,7 +127,7 @@ def _extensions(lines: Iterable[bytes], kind: bytes) -> dict[str, Field]:
     return fields
 
 
-def _integers(block: NDArray[np.uint8], field: Field) -> NDArray[np.float64]:
+def _integers(block: NDArray[np.uint8], field: Field) -> Array:
     """The numbers in one field, a minus sign allowed in front; NaN where it holds anything else."""
     first, end = field
     if end > block.shape[1]:
@@ -138,7 +140,7 @@ def _integers(block: NDArray[np.uint8], field: Field) -> NDArray[np.float64]:
     return np.where(sound, np.where(negative, -values, values), np.nan)
 
 
-def _code_columns(block: NDArray[np.uint8], fields: Mapping[str, Field]) -> dict[str, NDArray[np.float64]]:
+def _code_columns(block: NDArray[np.uint8], fields: Mapping[str, Field]) -> dict[str, Array]:
     """The values of each code read, its decimals in place."""
     columns = {}
     for code, field in fields.items():
@@ -152,23 +154,21 @@ def _code_columns(block: NDArray[np.uint8], fields: Mapping[str, Field]) -> dict
     return columns
 
 
-def _decimals(block: NDArray[np.uint8], fields: Mapping[str, Field], code: str, already: int) -> NDArray[np.float64]:
+def _decimals(block: NDArray[np.uint8], fields: Mapping[str, Field], code: str, already: int) -> Array:
     """What a code for further decimals (TDS, LAD, LOD) adds after those in the body; 0 where it is not there."""
     if code not in fields:
         return np.zeros(block.shape[0])
     return np.nan_to_num(_integers(block, fields[code])) / 10.0 ** (already + fields[code][1] - fields[code][0])
 
 
-def _clock(block: NDArray[np.uint8], fields: Mapping[str, Field]) -> NDArray[np.float64]:
+def _clock(block: NDArray[np.uint8], fields: Mapping[str, Field]) -> Array:
     hours, minutes, seconds = (_integers(block, field) for field in ((1, 3), (3, 5), (5, 7)))
     in_range = (hours < 24.0) & (minutes < 60.0) & (seconds <= 60.0)
     hours = np.where(in_range, hours, np.nan)
     return hours * 3600.0 + minutes * 60.0 + seconds + _decimals(block, fields, "TDS", 0)
 
 
-def _degrees(
-    block: NDArray[np.uint8], start: int, degree_digits: int, negative: str, more: NDArray[np.float64]
-) -> NDArray[np.float64]:
+def _degrees(block: NDArray[np.uint8], start: int, degree_digits: int, negative: str, more: Array) -> Array:
     """Degrees of one coordinate: whole degrees, minutes with three decimals, hemisphere."""
     minutes_at, end = start + degree_digits, start + degree_digits + 5
     degrees, thousandths = _integers(block, (start, minutes_at)), _integers(block, (minutes_at, end))
@@ -176,9 +176,7 @@ def _degrees(
     return np.where(block[:, end] == ord(negative), -size, size)
 
 
-def _fix_columns(
-    block: NDArray[np.uint8], fields: Mapping[str, Field]
-) -> tuple[dict[str, NDArray[np.float64]], NDArray[np.bool_], NDArray[np.bool_]]:
+def _fix_columns(block: NDArray[np.uint8], fields: Mapping[str, Field]) -> tuple[dict[str, Array], Mask, Mask]:
     """Columns of the B records; which of them are sound, and which have a valid position."""
     latitude = _degrees(block, 7, 2, "S", _decimals(block, fields, "LAD", _MINUTE_DECIMALS))
     longitude = _degrees(block, 15, 3, "W", _decimals(block, fields, "LOD", _MINUTE_DECIMALS))

@@ -27,8 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from concurrent.futures import Future
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.ingest.columns.choice import Choice
     from analyzer.ingest.observations import Candidate, Observations
     from analyzer.ingest.source import Source
@@ -41,13 +40,13 @@ VERTICAL_SPEED: Final = "vertical_speed_m_s"
 class _Draft:
     """A log in the making."""
 
-    seconds: NDArray[np.float64]
-    frame: dict[str, NDArray[np.float64] | pd.Series[str]]
+    seconds: Array
+    frame: dict[str, Array | pd.Series[str]]
     headers: dict[str, str]
     notices: list[Notice]
     assumed: list[str] = field(default_factory=list)
 
-    def add(self, channel: str, header: str, values: NDArray[np.float64]) -> None:
+    def add(self, channel: str, header: str, values: Array) -> None:
         """Add a channel, numbered if it is not the first of its kind."""
         count = 1
         while numbered(channel, count) in self.frame:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from analyzer.arrays import Array, Indices
     from analyzer.ingest.clocks.time_axis import TimeAxis
     from analyzer.ingest.columns.column_map import Target
     from analyzer.ingest.columns.column_plan import ColumnPlan
@@ -43,10 +44,10 @@ class _Rows:
     """
 
     gathered: Pivot
-    values: NDArray[np.float64]
+    values: Array
     texts: Labels
     units: Labels | None
-    places: NDArray[np.intp]
+    places: Indices
 
     def unit(self, code: int) -> str:
         """The unit that a channel's rows give first."""
@@ -114,7 +115,7 @@ def _only_times(plan: ColumnPlan, where: LongColumns) -> ColumnPlan:
     )
 
 
-def _ordered(seconds: NDArray[np.float64], codes: NDArray[np.int32], axis: TimeAxis) -> OrderedStamps:
+def _ordered(seconds: Array, codes: NDArray[np.int32], axis: TimeAxis) -> OrderedStamps:
     """Put rows in order of time; a table written channel by channel, each from start to end, is only sorted."""
     rows = np.flatnonzero(np.isfinite(seconds))
     blocks = np.flatnonzero(np.diff(codes[rows]) != 0) + 1

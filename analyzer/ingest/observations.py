@@ -16,8 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from datetime import datetime
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.ingest.columns.meaning import Meaning
     from analyzer.ingest.text.labels import Labels
 
@@ -47,7 +46,7 @@ class Candidate:
     position: int
     header: str
     meanings: tuple[Meaning, ...]
-    values: NDArray[np.float64]
+    values: Array
     explicit: bool = False
     bad: BadCells = field(default_factory=BadCells)
     cell_unit: str = ""
@@ -96,10 +95,10 @@ class Observations:
         Where the file says it was recorded.
     """
 
-    seconds: NDArray[np.float64]
+    seconds: Array
     columns: tuple[Candidate, ...]
     labels: Mapping[str, Labels]
-    cells: Mapping[str, NDArray[np.float64]]
+    cells: Mapping[str, Array]
     time_header: str
     started_at: datetime | None
     headers: tuple[str, ...]

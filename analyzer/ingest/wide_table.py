@@ -14,9 +14,7 @@ from analyzer.ingest.text.table import read_table
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    import numpy as np
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.ingest.columns.column_plan import ColumnPlan
     from analyzer.ingest.source import Source
     from analyzer.ingest.text.layout import Layout
@@ -52,12 +50,12 @@ def read_wide(source: Source, layout: Layout, columns: Mapping[str, str]) -> Obs
     )
 
 
-def _may_be(plan: ColumnPlan, numbers: Mapping[int, NDArray[np.float64]]) -> list[tuple[int, NDArray[np.float64]]]:
+def _may_be(plan: ColumnPlan, numbers: Mapping[int, Array]) -> list[tuple[int, Array]]:
     """Columns of numbers that may be channels; a column of pairs stands under its position and its complement."""
     return [(i, values) for i, values in numbers.items() if max(i, ~i) in plan.meanings]
 
 
-def _column(i: int, layout: Layout, plan: ColumnPlan, raw: RawTable, values: NDArray[np.float64]) -> Candidate:
+def _column(i: int, layout: Layout, plan: ColumnPlan, raw: RawTable, values: Array) -> Candidate:
     position = max(i, ~i)
     meanings = plan.meanings[position]
     if plan.reading.roles[position] == "pair":

@@ -17,15 +17,12 @@ from analyzer.power_system.coefficients import setup_propeller
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.match.steady import SteadyRun
     from analyzer.match.tuning import MatchTuning
     from analyzer.power_system.flown_shape import FlownPoint
     from analyzer.power_system.system import PowerSystem
     from analyzer.setup_file import Setup
-
-    Array = NDArray[np.float64]
 
 
 def best_estimate(

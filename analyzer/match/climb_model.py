@@ -14,15 +14,12 @@ from analyzer.power_system.variants import PARAMETERS, Calibration, Variants, va
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices
     from analyzer.match.steady import SteadyRun
     from analyzer.match.tuning import MatchTuning
     from analyzer.power_system.propeller_curves import PropellerBank, PropellerCurves
     from analyzer.power_system.system import PowerSystem
 
-    Array = NDArray[np.float64]
-    Floats = Array | float
 
 SPEEDS: Final = 60
 """Airspeeds tried for the speed of the best climb."""
@@ -86,7 +83,7 @@ class ClimbModel:
     bank: PropellerBank
     conditions: Conditions
 
-    def fly(self, steps: Array, rows: NDArray[np.intp], airspeed_m_s: Array, rest_v: Array, throttle: Array) -> Climbs:
+    def fly(self, steps: Array, rows: Indices, airspeed_m_s: Array, rest_v: Array, throttle: Array) -> Climbs:
         """Solve climbs.
 
         Density enters the equations only as a product with C_P, with C_T and with the wing's area, so its ratio to the
@@ -158,7 +155,7 @@ def climb_model(system: PowerSystem, curves: PropellerCurves, conditions: Condit
 
 def spread_model(
     system: PowerSystem, curves: PropellerCurves, calibration: Calibration, conditions: Conditions
-) -> tuple[ClimbModel, Array, NDArray[np.intp]]:
+) -> tuple[ClimbModel, Array, Indices]:
     """The model with all that is uncertain: offsets (s, p) and rows (s,) of its variants, as `interval` wants them."""
     laid = variants([curves], calibration)
     return ClimbModel(system, laid.bank, conditions), laid.steps[:, 0, :], laid.rows[:, 0, 0]

@@ -16,14 +16,12 @@ from analyzer.power_system.calibrated import SHARED, own_names
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.match.prior import Prior
     from analyzer.match.steady import SteadyRun
     from analyzer.match.tuning import MatchTuning
     from analyzer.power_system.system import PowerSystem
 
-    Array = NDArray[np.float64]
 
 CLIMB: Final = GIVEN.index("climb")
 

@@ -19,15 +19,13 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from typing import Literal
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.match.estimate import Posterior
     from analyzer.match.tuning import MatchTuning
     from analyzer.power_system.belief import Belief
     from analyzer.power_system.system import PowerSystem
     from analyzer.setup_file import Setup
 
-    Array = NDArray[np.float64]
     Verdict = Literal["differs", "as_stated", "open"]
 
 

@@ -10,9 +10,8 @@ import numpy as np
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
-    Array = NDArray[np.float64]
 
 MOST_STEPS: Final = 60
 TOLERANCE: Final = 1e-6

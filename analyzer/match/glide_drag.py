@@ -13,15 +13,13 @@ from analyzer.power_system import airframe as frames
 from analyzer.soaring.flown_air import flown_density_kg_m3
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.match.tuning import MatchTuning
     from analyzer.power_system.airframe import AirframeModel
     from analyzer.power_system.system import PowerSystem
     from analyzer.records import FlightSummary, Glide, Log
     from analyzer.setup_file import Setup
 
-    Array = NDArray[np.float64]
 
 SHORTEST_S: Final = 20.0
 """A glide shorter than this is mostly a change of speed."""

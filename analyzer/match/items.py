@@ -15,15 +15,13 @@ from analyzer.records import MatchItem
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.match.estimate import Posterior
     from analyzer.match.steady import SteadyRun
     from analyzer.match.tuning import MatchTuning
     from analyzer.power_system.calibrated import Candidates
     from analyzer.power_system.system import PowerSystem
 
-    Array = NDArray[np.float64]
 
 QUANTITIES: Final = (
     ("current", "A"),

@@ -18,8 +18,7 @@ from analyzer.power_system.variants import PARAMETERS
 if TYPE_CHECKING:
     from typing import Literal
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.match.tuning import MatchTuning
     from analyzer.power_system.flown_shape import FlownPoint
     from analyzer.power_system.propeller import Propeller
@@ -27,7 +26,6 @@ if TYPE_CHECKING:
     from analyzer.power_system.system import PowerSystem
     from analyzer.setup_file import Setup
 
-    Array = NDArray[np.float64]
     Basis = Literal["table", "measured", "family"]
 
 CERTAIN: Final = 1e-4

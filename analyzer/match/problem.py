@@ -19,13 +19,11 @@ from analyzer.power_system.variants import PARAMETERS
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.match.climb_model import ClimbModel, Climbs
     from analyzer.match.steady import Reading, SteadyRun
     from analyzer.match.tuning import MatchTuning
 
-    Array = NDArray[np.float64]
 
 GIVEN: Final = ("current", "speed", "voltage", "climb")
 """What each climb gives: ln I, ln n, V and vertical speed."""

@@ -13,7 +13,8 @@ from analyzer.measures.kink import KinkFit, KinkModel
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from analyzer.measures.traces import Array
+    from analyzer.arrays import Array
+
 
 LATE_DRIVE: Final = 0.05
 """Share of logs in which the motor's channels come late, expected before the log speaks; no source."""

@@ -13,7 +13,8 @@ from analyzer.measures.idle import ENOUGH, Idle, idle_of
 from analyzer.measures.integrals import SECONDS_PER_HOUR, Integral, Signal, integrate, signal_of, step_at
 
 if TYPE_CHECKING:
-    from analyzer.measures.traces import Array, Traces
+    from analyzer.arrays import Array
+    from analyzer.measures.traces import Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment
 

@@ -12,8 +12,8 @@ import numpy as np
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from analyzer.arrays import Array
     from analyzer.measures.heights import Heights
-    from analyzer.measures.traces import Array
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment
 

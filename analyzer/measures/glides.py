@@ -16,8 +16,9 @@ from analyzer.robust_fit import HUBER_THRESHOLD, MAD_TO_SIGMA, median_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from analyzer.arrays import Array
     from analyzer.measures.heights import Heights
-    from analyzer.measures.traces import Array, Traces
+    from analyzer.measures.traces import Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment, Segmentation
 

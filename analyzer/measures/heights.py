@@ -11,8 +11,9 @@ import numpy as np
 from analyzer.robust_fit import median_of
 
 if TYPE_CHECKING:
+    from analyzer.arrays import Array
     from analyzer.measures.altimeter import Altimeter
-    from analyzer.measures.traces import Array, Traces
+    from analyzer.measures.traces import Traces
 
 
 UNSEEN_M_S: Final = 1.0

@@ -10,14 +10,12 @@ import numpy as np
 
 from analyzer.conditioning.sampling import pieces
 from analyzer.measures.integrals import Signal
-from analyzer.measures.traces import Array
 from analyzer.robust_fit import MAD_TO_SIGMA
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices, Mask
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment
 
@@ -44,7 +42,7 @@ class Idle:
         Whether the sensor reads exactly zero and never less: it may cut off what is below, or be too coarse.
     """
 
-    idles: NDArray[np.bool_]
+    idles: Mask
     time_s: Array
     summed: Array
     level: float
@@ -108,7 +106,7 @@ def _step(values: Array, fewest: int) -> float:
     return float(np.quantile(changes, 0.05)) if changes.size >= fewest else 0.0
 
 
-def spread_rows(mask: NDArray[np.bool_]) -> NDArray[np.intp]:
+def spread_rows(mask: Mask) -> Indices:
     """Rows at which a mask holds, in a long log some `ENOUGH` of them, evenly spread."""
     rows = np.arange(0, mask.size, max(1, int(np.count_nonzero(mask)) // ENOUGH))
     return np.asarray(rows[mask[rows]])

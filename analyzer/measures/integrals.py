@@ -8,8 +8,8 @@ from typing import Final
 
 import numpy as np
 
+from analyzer.arrays import Array
 from analyzer.conditioning.sampling import pieces
-from analyzer.measures.traces import Array
 
 SECONDS_PER_HOUR: Final = 3600.0
 GAP_STEPS: Final = 3.5

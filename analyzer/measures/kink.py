@@ -29,9 +29,9 @@ from functools import lru_cache
 from typing import Final
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-from analyzer.measures.traces import Array
+from analyzer.arrays import Array, Indices
 
 GRID_S: Final = 0.05
 SENSORS_AT_ONCE: Final = 6
@@ -140,7 +140,7 @@ class _Responses:
     spread: Array
     step_s: Array
     walks: Array
-    walk: NDArray[np.intp]
+    walk: Indices
 
 
 @dataclass(frozen=True)
@@ -288,7 +288,7 @@ def _sampled(responses: _Responses, sensors: slice, time_s: Array) -> Array:
     return np.asarray(sampled)
 
 
-def _solve(design: Array, prior: Array, walk: NDArray[np.intp], leap_m2_s2: Array, fades: int) -> tuple[Array, ...]:
+def _solve(design: Array, prior: Array, walk: Indices, leap_m2_s2: Array, fades: int) -> tuple[Array, ...]:
     """Solve the equations of every design, (sensor, offset, reading, function): a `KinkFit`'s fields, and what is left.
 
     The last functions of a design are the leap, the wash as it may fade, the readings, and nothing. With M the

@@ -25,8 +25,9 @@ from analyzer.records import LimitCheck
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from analyzer.arrays import Array
     from analyzer.measures.draw import CounterDraw, Draw
-    from analyzer.measures.traces import Array, Traces
+    from analyzer.measures.traces import Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment
     from analyzer.setup_file import Pack, Setup

@@ -10,7 +10,8 @@ import numpy as np
 from analyzer.records import PowerSystemMeasures
 
 if TYPE_CHECKING:
-    from analyzer.measures.traces import Array, Traces
+    from analyzer.arrays import Array
+    from analyzer.measures.traces import Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segment
 

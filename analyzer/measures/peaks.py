@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from analyzer.measures.traces import Array
+    from analyzer.arrays import Array
 
 
 def steadied(values: Array) -> Array:

@@ -13,9 +13,8 @@ from analyzer.measures.integrals import usual_step_s
 from analyzer.robust_fit import median_of
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    from analyzer.measures.traces import Array, Traces
+    from analyzer.arrays import Array, Mask
+    from analyzer.measures.traces import Traces
     from analyzer.records import Segmentation
 
 
@@ -113,7 +112,7 @@ def _together(spacing_s: float, step_s: float) -> int:
     return max(1, int(1.01 * step_s / spacing_s)) if spacing_s > 0.0 else 1
 
 
-def _calm_noise(height: Array, off: NDArray[np.bool_], together: int, apart: int) -> float:
+def _calm_noise(height: Array, off: Mask, together: int, apart: int) -> float:
     """Variance of the errors of averages over some readings, from the middle of their fourth differences.
 
     `off` are the rows with the motor off; the averages of each difference begin `apart` rows after one another.

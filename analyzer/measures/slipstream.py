@@ -12,7 +12,8 @@ from analyzer.robust_fit import median_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from analyzer.measures.traces import Array, Traces
+    from analyzer.arrays import Array
+    from analyzer.measures.traces import Traces
     from analyzer.records import Segment
 
 

@@ -37,8 +37,9 @@ from analyzer.records import FlightSummary, LogFacts, PowerSystemMeasures
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from analyzer.arrays import Array
     from analyzer.measures.draw import CounterDraw, Draw
-    from analyzer.measures.traces import Array, Traces
+    from analyzer.measures.traces import Traces
     from analyzer.records import Log, Notice, Segment, Segmentation
     from analyzer.setup_file import Setup
 

@@ -15,9 +15,10 @@ from analyzer.records import MotorRun, ThermalClimb, Totals
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from analyzer.arrays import Array
     from analyzer.measures.draw import Draw
     from analyzer.measures.heights import Heights
-    from analyzer.measures.traces import Array, Traces
+    from analyzer.measures.traces import Traces
     from analyzer.measures.tuning import MeasureTuning
     from analyzer.records import Segmentation
 

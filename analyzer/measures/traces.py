@@ -12,9 +12,8 @@ from numpy.typing import NDArray
 from analyzer.conditioning.drive import READING_COLUMNS
 
 if TYPE_CHECKING:
+    from analyzer.arrays import Array
     from analyzer.records import Log
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -14,8 +14,9 @@ from analyzer.measures.integrals import usual_step_s
 from analyzer.measures.peaks import steadied
 
 if TYPE_CHECKING:
+    from analyzer.arrays import Array
     from analyzer.measures.heights import Heights
-    from analyzer.measures.traces import Array, Traces
+    from analyzer.measures.traces import Traces
     from analyzer.measures.tuning import MeasureTuning
 
 

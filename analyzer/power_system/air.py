@@ -17,11 +17,9 @@ from analyzer.constants import (
 )
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Floats
     from analyzer.setup_file import Air as AirSection
 
-    Floats = NDArray[np.float64] | float
 
 EARTH_RADIUS_M: Final = 6_356_766.0
 """Nominal earth's radius of ISO 2533:1975, clause 2.3, that links geometric and geopotential height."""

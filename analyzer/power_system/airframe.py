@@ -10,11 +10,8 @@ import numpy as np
 from analyzer.constants import STANDARD_GRAVITY_M_S2
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Floats
     from analyzer.setup_file import Airframe as AirframeSection
-
-    Floats = NDArray[np.float64] | float
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,7 @@ import numpy as np
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
-    Array = NDArray[np.float64]
+    from analyzer.arrays import Array, Indices
 
 
 @dataclass(frozen=True)
@@ -33,7 +31,7 @@ class Belief:
     mean: Array
     covariance: Array
 
-    def rows(self, names: Sequence[str]) -> NDArray[np.intp]:
+    def rows(self, names: Sequence[str]) -> Indices:
         """Places of some quantities.
 
         Raises

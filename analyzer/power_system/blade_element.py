@@ -25,9 +25,8 @@ from analyzer.power_system.roots import bracketed_root
 from analyzer.power_system.section_polar import section_polar
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
-    Array = NDArray[np.float64]
 
 BLADE_RADIUS: Final = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 0.95, 1.0)
 BLADE_CHORD: Final = (0.105, 0.142, 0.176, 0.185, 0.180, 0.166, 0.147, 0.123, 0.095, 0.076, 0.030)

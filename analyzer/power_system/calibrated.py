@@ -28,14 +28,12 @@ from analyzer.power_system.variants import (
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.power_system.propeller import Propeller
     from analyzer.power_system.propeller_curves import PropellerCurves
     from analyzer.power_system.system import PowerSystem
     from analyzer.setup_file import CalibrationSection, FlownPropeller, Setup
 
-    Array = NDArray[np.float64]
 
 SHARED: Final = PARAMETERS[2:]
 """What belongs to everything but the propeller."""

@@ -16,11 +16,9 @@ from analyzer.wording import counted
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.power_system.propeller import Propeller
 
-    Array = NDArray[np.float64]
 
 TABLE_SPREAD: Final = (0.02, 0.03)
 """Standard deviation of a user's C_T and C_P, as shares of the peak (common practice for model test stands)."""

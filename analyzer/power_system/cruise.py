@@ -12,12 +12,10 @@ from analyzer.power_system.envelope import MID_CHARGE
 from analyzer.power_system.operating_point import OperatingPoints, solve_for_thrust
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.power_system.system import PowerSystem
     from analyzer.power_system.variants import Variants
 
-    Array = NDArray[np.float64]
 
 CRUISE_OVER_BEST_GLIDE: Final = 1.2
 """Airspeed of an unhurried cruise over that of the best glide: faster for little more current (common practice)."""

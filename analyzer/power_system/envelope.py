@@ -18,13 +18,11 @@ from analyzer.power_system.operating_point import OperatingPoints, solve
 from analyzer.power_system.pack import open_circuit_v
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices, Mask
     from analyzer.power_system.airframe import AirframeModel
     from analyzer.power_system.system import PowerSystem
     from analyzer.power_system.variants import Variants
 
-    Array = NDArray[np.float64]
 
 AIRSPEEDS: Final = 40
 REFINED: Final = 6
@@ -113,7 +111,7 @@ class Envelope:
     climbs: FlownPoints
     level: FlownPoints
     top_speed_m_s: Array
-    climbs_at_all: NDArray[np.bool_]
+    climbs_at_all: Mask
 
 
 def fly(
@@ -249,7 +247,7 @@ def _around_top(points: FlownPoints) -> Array:
     return low + (high - low) * np.linspace(0.0, 1.0, REFINED)
 
 
-def _airspeed_of(points: FlownPoints, at: NDArray[np.intp]) -> Array:
+def _airspeed_of(points: FlownPoints, at: Indices) -> Array:
     """Airspeed of one point of each row, the nearest where there is none so far out."""
     return np.take_along_axis(points.airspeed_m_s[: len(at)], np.clip(at, 0, AIRSPEEDS - 1)[..., None], axis=-1)[..., 0]
 

@@ -13,10 +13,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array, Floats
 
-    Array = NDArray[np.float64]
-    Floats = Array | float
 
 REFERENCE_CHORD: Final = 0.08
 """Chord over diameter at 75 % radius that the Reynolds number is formed with; typical of folding blades."""

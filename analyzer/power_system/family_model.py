@@ -27,12 +27,10 @@ from analyzer.power_system.family_basis import (
 from analyzer.power_system.propeller_curves import ADVANCE_GRID, LOG_REYNOLDS_GRID, PropellerCurves
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.power_system.propeller import Propeller
     from analyzer.power_system.propeller_curves import Tier
 
-    Array = NDArray[np.float64]
 
 COPY_SHARE: Final = 0.25
 """Spread between two copies of one measured size, as a share of the spread between sizes (judgement, no source:

@@ -11,9 +11,7 @@ from analyzer.power_system.family_basis import log_reynolds, reynolds_number
 from analyzer.power_system.propeller_curves import PropellerCurves, interpolate
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    Array = NDArray[np.float64]
+    from analyzer.arrays import Array
 
     FlownPoint = tuple[float, float, float]
     """Advance ratio, speed in rev/s, and kinematic viscosity of the air in m2/s."""

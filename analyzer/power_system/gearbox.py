@@ -8,11 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Floats
     from analyzer.setup_file import Gearbox as GearboxSection
-
-    Floats = NDArray[np.float64] | float
 
 
 @dataclass(frozen=True, slots=True)

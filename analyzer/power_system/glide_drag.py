@@ -13,11 +13,9 @@ from analyzer.power_system.blade_element import BLADE_CHORD, BLADE_RADIUS
 from analyzer.power_system.family_basis import nominal_zero_thrust_advance
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.power_system.propeller import Propeller
 
-    Array = NDArray[np.float64]
 
 FOLDED_DRAG_COEFFICIENT: Final = 0.03
 """Drag of folded blades over their plan area: edge-on, in the fuselage's wake (common practice, no source)."""

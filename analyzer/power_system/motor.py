@@ -13,11 +13,9 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Floats
     from analyzer.setup_file import Motor as MotorSection
 
-    Floats = NDArray[np.float64] | float
 
 RAD_S_PER_RPM: Final = 2.0 * np.pi / 60.0
 

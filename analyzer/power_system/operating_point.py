@@ -20,15 +20,12 @@ from analyzer.power_system.roots import bracketed_root
 from analyzer.power_system.speed_controller import motor_current_a
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Floats, Indices
     from analyzer.power_system.air import AirState
     from analyzer.power_system.gearbox import GearboxModel
     from analyzer.power_system.motor import MotorModel
     from analyzer.power_system.propeller_curves import PropellerBank
 
-    Array = NDArray[np.float64]
-    Floats = Array | float
 
 LOADED_ADVANCE: Final = 0.8
 """Share of the zero-thrust advance ratio at which every propeller still takes power: closes the bracket above."""
@@ -103,7 +100,7 @@ class OperatingPoints:
 def solve(
     drive: DriveModel,
     bank: PropellerBank,
-    row: NDArray[np.intp],
+    row: Indices,
     airspeed_m_s: Floats,
     air: AirState,
     throttle: Floats = 1.0,
@@ -153,7 +150,7 @@ def solve(
 def solve_for_thrust(
     drive: DriveModel,
     bank: PropellerBank,
-    row: NDArray[np.intp],
+    row: Indices,
     airspeed_m_s: Floats,
     air: AirState,
     thrust_n: Array,
@@ -197,7 +194,7 @@ class _Load:
     """The propellers' side: what they take and give at a speed."""
 
     bank: PropellerBank
-    row: NDArray[np.intp]
+    row: Indices
     airspeed_m_s: Array
     air: AirState
     power_factor: Floats

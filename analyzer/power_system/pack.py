@@ -10,11 +10,9 @@ import numpy as np
 from analyzer.constants import ZERO_CELSIUS_K
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Floats
     from analyzer.setup_file import Pack as PackSection
 
-    Floats = NDArray[np.float64] | float
 
 CHARGE_GRID: Final = (0.0, 0.05, 0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0)
 
@@ -75,7 +73,7 @@ def pack_model(section: PackSection, temperature_c: float | None = None) -> Pack
     return PackModel(cells, section.capacity_ah, resistance, section.chemistry, lowest)
 
 
-def open_circuit_v(pack: PackModel, state_of_charge: Floats) -> NDArray[np.float64]:
+def open_circuit_v(pack: PackModel, state_of_charge: Floats) -> Array:
     """Rest voltage of the pack at a state of charge of 0 to 1 (clipped), linear between the table's points."""
     cell_v = np.asarray(np.interp(state_of_charge, CHARGE_GRID, REST_CELL_V[pack.chemistry]), float)
     return np.asarray(pack.cells * cell_v)

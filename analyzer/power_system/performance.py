@@ -24,15 +24,13 @@ from analyzer.power_system.prediction_records import (
 from analyzer.power_system.variants import interval
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.power_system.airframe import AirframeModel
     from analyzer.power_system.cruise import CruisePoints
     from analyzer.power_system.envelope import Envelope, FlownPoints
     from analyzer.power_system.propeller import Propeller
     from analyzer.power_system.system import PowerSystem
 
-    Array = NDArray[np.float64]
 
 _CLIMB_RESULTS: Final = (
     "climb_rate_m_s", "climb_angle_deg", "climb_per_ah_m", "climb_per_wh_m", "current_a", "voltage_v", "rpm",

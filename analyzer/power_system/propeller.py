@@ -10,17 +10,13 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from analyzer.constants import INCH_M
 from analyzer.errors import OptionError
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Floats
     from analyzer.setup_file import Setup
 
-    Floats = NDArray[np.float64] | float
 
 _SIZE = re.compile(r"\s*(\d+(?:\.\d+)?)\s*[xX\u00d7]\s*(\d+(?:\.\d+)?)(?:\s*[xX\u00d7]\s*([1-6]))?\s*")
 

@@ -16,11 +16,9 @@ import numpy as np
 from analyzer.power_system.family_basis import LOG_REYNOLDS_RANGE, log_reynolds, reynolds_number
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices
     from analyzer.power_system.propeller import Propeller
 
-    Array = NDArray[np.float64]
 
 Tier = Literal["table", "measured", "family", "blade_element"]
 
@@ -85,22 +83,22 @@ class PropellerBank:
     advance_scale: Array
     diameter_m: Array
 
-    def thrust(self, row: NDArray[np.intp], advance_ratio: Array, speed_rev_s: Array, viscosity_m2_s: float) -> Array:
+    def thrust(self, row: Indices, advance_ratio: Array, speed_rev_s: Array, viscosity_m2_s: float) -> Array:
         """C_T of the rows at advance ratios and speeds that broadcast with `row`."""
         return self._look_up(0, row, advance_ratio, speed_rev_s, viscosity_m2_s)
 
-    def power(self, row: NDArray[np.intp], advance_ratio: Array, speed_rev_s: Array, viscosity_m2_s: float) -> Array:
+    def power(self, row: Indices, advance_ratio: Array, speed_rev_s: Array, viscosity_m2_s: float) -> Array:
         """C_P of the rows at advance ratios and speeds that broadcast with `row`."""
         return self._look_up(1, row, advance_ratio, speed_rev_s, viscosity_m2_s)
 
     def _look_up(
-        self, which: int, row: NDArray[np.intp], advance_ratio: Array, speed_rev_s: Array, viscosity_m2_s: float
+        self, which: int, row: Indices, advance_ratio: Array, speed_rev_s: Array, viscosity_m2_s: float
     ) -> Array:
         reynolds = reynolds_number(advance_ratio, speed_rev_s, self.diameter_m[row], viscosity_m2_s)
         return interpolate(self.tables[which], row, advance_ratio / self.advance_scale[row], log_reynolds(reynolds))
 
 
-def interpolate(tables: Array, row: NDArray[np.intp] | int, x: Array, log_re: Array) -> Array:
+def interpolate(tables: Array, row: Indices | int, x: Array, log_re: Array) -> Array:
     """Bilinear look-up on the common grid; outside it the edge holds.
 
     Parameters

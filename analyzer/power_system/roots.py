@@ -9,9 +9,8 @@ import numpy as np
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
-    Array = NDArray[np.float64]
 
 MOST_ITERATIONS: Final = 100
 """Bisection alone needs about 45 to reach the tolerance; interpolation mostly ends within 12."""

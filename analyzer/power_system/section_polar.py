@@ -16,9 +16,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
-    Array = NDArray[np.float64]
 
 STEP_DEG: Final = 0.5
 ASPECT_RATIO: Final = 8.0

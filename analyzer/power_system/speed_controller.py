@@ -12,9 +12,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    Floats = NDArray[np.float64] | float
+    from analyzer.arrays import Floats
 
 
 def motor_current_a(

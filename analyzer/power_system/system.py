@@ -17,12 +17,10 @@ from analyzer.records import Notice
 from analyzer.setup_file import by_section
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.power_system.variants import Variants
     from analyzer.setup_file import Setup
 
-    Array = NDArray[np.float64]
 
 NEEDED_KEYS: Final = ("pack.cells", "motor.kv_rpm_per_v", "motor.resistance_ohm")
 """Without these nothing can be predicted."""

@@ -25,9 +25,7 @@ from analyzer.power_system.propeller import Propeller
 from analyzer.power_system.propeller_curves import ADVANCE_GRID, LOG_REYNOLDS_GRID, PropellerCurves
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
-    Array = NDArray[np.float64]
+    from analyzer.arrays import Array
 
 
 WIDER_PER_LOG_DIAMETER: Final = 1.0

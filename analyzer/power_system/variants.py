@@ -18,11 +18,9 @@ from analyzer.power_system.propeller_curves import PropellerBank
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices
     from analyzer.power_system.propeller_curves import PropellerCurves
 
-    Array = NDArray[np.float64]
 
 PARAMETERS: Final = (
     "power",
@@ -69,7 +67,7 @@ class Variants:
 
     steps: Array
     bank: PropellerBank
-    rows: NDArray[np.intp]
+    rows: Indices
 
     def factor(self, parameter: str) -> Array:
         """Factor on a parameter, shape (s, 1 or propellers, 1)."""

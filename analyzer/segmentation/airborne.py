@@ -21,9 +21,8 @@ if TYPE_CHECKING:
 
     from analyzer.segmentation.launch import Launches
     from analyzer.segmentation.motion import Motion
+    from analyzer.segmentation.spans import Span
     from analyzer.segmentation.tuning import FlightTuning
-
-Span = tuple[float, float]
 
 
 def airborne_spans(motion: Motion, runs: Sequence[Span], tuning: FlightTuning) -> list[Span]:

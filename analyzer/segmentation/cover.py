@@ -11,7 +11,7 @@ from analyzer.records import Segment, SegmentKind
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-Span = tuple[float, float]
+    from analyzer.segmentation.spans import Span
 
 
 def without(spans: Sequence[Span], holes: Sequence[Span]) -> list[Span]:

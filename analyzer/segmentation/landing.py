@@ -10,20 +10,15 @@ import numpy as np
 from analyzer.robust_fit import median_of, medians_of
 from analyzer.segmentation.cover import without
 from analyzer.segmentation.motion import GRID_S
-from analyzer.segmentation.spans import spans_of
+from analyzer.segmentation.spans import Span, spans_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Mask
     from analyzer.segmentation.launch import Launches
     from analyzer.segmentation.motion import Motion
     from analyzer.segmentation.tuning import FlightTuning
-
-    Array = NDArray[np.float64]
-
-Span = tuple[float, float]
 
 
 def rest_spans(motion: Motion, runs: Sequence[Span], tuning: FlightTuning) -> list[Span]:
@@ -45,7 +40,7 @@ def _root_mean_square(values: Array, window_s: float) -> Array:
     return np.asarray(np.sqrt((total[2 * half :][: len(values)] - total[: len(values)]) / (2 * half + 1)), dtype=float)
 
 
-def _level(motion: Motion, tuning: FlightTuning) -> NDArray[np.bool_]:
+def _level(motion: Motion, tuning: FlightTuning) -> Mask:
     """Whether a grid point lies in a stretch in which the mean height of one window after another is the same."""
     window = round(tuning.level_window_s / GRID_S)
     total = np.cumsum(np.concatenate(([0.0], np.pad(motion.height_m, window, mode="edge"))))

@@ -14,12 +14,10 @@ from analyzer.segmentation.motion import GRID_S
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices
     from analyzer.segmentation.motion import Motion
+    from analyzer.segmentation.spans import Span
     from analyzer.segmentation.tuning import FlightTuning
-
-Span = tuple[float, float]
 
 
 @dataclass(frozen=True)
@@ -43,9 +41,9 @@ class Launches:
     """
 
     powered: tuple[Span, ...]
-    leaving: NDArray[np.intp]
-    left: NDArray[np.intp]
-    paced: NDArray[np.intp]
+    leaving: Indices
+    left: Indices
+    paced: Indices
     runs: tuple[Span, ...]
     onset_s: float
 
@@ -74,7 +72,7 @@ class Launches:
         return left_s - self.onset_s if left_s < until_s else until_s
 
 
-def _first_after(rows: NDArray[np.intp], time_s: float) -> float:
+def _first_after(rows: Indices, time_s: float) -> float:
     """Time of the first of some grid indices after a time; infinite where there is none."""
     index = int(np.searchsorted(rows, round(time_s / GRID_S)))
     return float(rows[index]) * GRID_S if index < len(rows) else np.inf
@@ -100,7 +98,7 @@ def launches_of(motion: Motion, runs: Sequence[Span], tuning: FlightTuning) -> L
     )
 
 
-def _change(height: NDArray[np.float64], window_s: float) -> NDArray[np.float64]:
+def _change(height: Array, window_s: float) -> Array:
     """Change of height over the time before each grid point; 0 where the log is too short."""
     lag = round(window_s / GRID_S)
     change = np.zeros(len(height))

@@ -14,17 +14,12 @@ import numpy as np
 from analyzer.robust_fit import median_of
 from analyzer.segmentation.motion import GRID_S, sliding_mean
 from analyzer.segmentation.rises import joined_rises
-from analyzer.segmentation.spans import spans_of
+from analyzer.segmentation.spans import Rows, Span, spans_of
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Mask
     from analyzer.segmentation.motion import Motion
     from analyzer.segmentation.tuning import LiftTuning
-
-    Array = NDArray[np.float64]
-
-Span = tuple[float, float]
 
 
 def thermal_climbs(motion: Motion, stretch: Span, motor_before: bool, towed: bool, tuning: LiftTuning) -> list[Span]:
@@ -97,9 +92,9 @@ def without_dives(height: Array, climb: Array, tuning: LiftTuning) -> Array:
     return level
 
 
-def _dives(climb: Array, tuning: LiftTuning) -> list[tuple[int, int]]:
+def _dives(climb: Array, tuning: LiftTuning) -> list[Rows]:
     """First index of every dive that ends in a zoom, and that of the zoom's top; those that overlap as one."""
-    dives: list[tuple[int, int]] = []
+    dives: list[Rows] = []
     within = round(tuning.longest_zoom_s / GRID_S)
     for first, last in spans_of(climb < -tuning.zooming_m_s):
         zoom = last + np.flatnonzero(climb[last : last + within // 2] > tuning.zooming_m_s)
@@ -125,7 +120,7 @@ def _is_climb(mean: Array, start: int, end: int, tuning: LiftTuning) -> bool:
     return bool(long and mean[end] - mean[start] >= tuning.least_gain_m)
 
 
-def _is_seen(silent: NDArray[np.bool_], tuning: LiftTuning) -> bool:
+def _is_seen(silent: Mask, tuning: LiftTuning) -> bool:
     """Whether the altimeter reported enough of a rise, and the smoother did not merely bridge it."""
     return float(silent.mean()) < tuning.most_silent
 

@@ -11,12 +11,10 @@ from analyzer.circling.position import metres_per_degree
 from analyzer.conditioning.sampling import pieces
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Mask
     from analyzer.records import Log
     from analyzer.segmentation.tuning import LiftTuning
 
-    Array = NDArray[np.float64]
 
 GRID_S: Final = 0.25
 """Spacing of the grid: a barometer shows nothing faster."""
@@ -65,7 +63,7 @@ class Motion:
     energy_climb_m_s: Array
     total_energy: bool
     speed_share: Array
-    silent: NDArray[np.bool_]
+    silent: Mask
     course_deg: Array | None = None
     airspeed_share: Array | None = None
 
@@ -149,7 +147,7 @@ class _Grid:
         return bridged if there.all() else np.where(there[self._row] & there[after], bridged, np.nan)
 
 
-def _silent(time_s: Array, height_m: Array, grid: Array) -> NDArray[np.bool_]:
+def _silent(time_s: Array, height_m: Array, grid: Array) -> Mask:
     """Whether a grid point lies between two heights that are far apart in time."""
     known = np.isfinite(height_m)
     known_s = time_s if known.all() else time_s[known]

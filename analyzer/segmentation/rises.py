@@ -7,18 +7,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.segmentation.motion import GRID_S
-from analyzer.segmentation.spans import spans_of
+from analyzer.segmentation.spans import Rows, spans_of
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices
     from analyzer.segmentation.tuning import LiftTuning
 
-    Array = NDArray[np.float64]
-    Turns = NDArray[np.intp]
 
-
-def joined_rises(mean_m: Array, tuning: LiftTuning) -> list[tuple[int, int]]:
+def joined_rises(mean_m: Array, tuning: LiftTuning) -> list[Rows]:
     """First and last index of every rise, from trough to crest.
 
     The smallest rise or dip is looked at first, wherever it lies, and goes if it parts nothing; what that makes larger
@@ -45,7 +41,7 @@ def joined_rises(mean_m: Array, tuning: LiftTuning) -> list[tuple[int, int]]:
     return list(zip(turns[::2].tolist(), turns[1::2].tolist(), strict=True))
 
 
-def _goes(at: int, turns: Turns, sizes: Array, tuning: LiftTuning) -> bool:
+def _goes(at: int, turns: Indices, sizes: Array, tuning: LiftTuning) -> bool:
     """Whether a rise is lost in the dips around it, or a dip in the climb around it.
 
     Such a dip lasts less than a circle, and gives back less than half of what was won on either side; of what gusts

@@ -13,13 +13,11 @@ from analyzer.constants import STANDARD_GRAVITY_M_S2
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Mask
     from analyzer.circling.wind import Wind
     from analyzer.soaring.glide_stretches import Stretch
     from analyzer.soaring.records import AirspeedSource
 
-    Array = NDArray[np.float64]
 
 VELOCITY_WINDOW_S: Final = 2.5
 """Width over which ground velocity is taken from positions: half a second of position noise is 0.5 m/s over it."""
@@ -51,7 +49,7 @@ class AirMotion:
     energy_climb_m_s: Array
     source: AirspeedSource
 
-    def inside(self, stretch: Stretch) -> NDArray[np.bool_]:
+    def inside(self, stretch: Stretch) -> Mask:
         """Which samples lie in a stretch, its ends included."""
         return (self.time_s >= stretch.start_s) & (self.time_s <= stretch.end_s)
 

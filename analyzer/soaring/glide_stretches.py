@@ -15,9 +15,9 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from analyzer.arrays import Array, Indices
     from analyzer.records import Segment, Segmentation
 
-    Array = NDArray[np.float64]
 
 SETTLE_S: Final = 4.0
 """After a motor stop or a thermal, speed and bank change; total energy takes care of the zoom itself."""
@@ -124,7 +124,7 @@ def _cells(time_s: Array, height_m: Array, start_s: float, end_s: float) -> tupl
     return edges[:-1], -np.diff(heights) / SINK_CELL_S
 
 
-def _by_mode(time_s: Array, inside: NDArray[np.intp], modes: NDArray[np.object_] | None) -> list[Stretch]:
+def _by_mode(time_s: Array, inside: Indices, modes: NDArray[np.object_] | None) -> list[Stretch]:
     if inside.size == 0:
         return []
     if modes is None:

@@ -11,9 +11,8 @@ from analyzer.robust_fit import complete
 from analyzer.soaring.records import ProfileBand
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
-    Array = NDArray[np.float64]
 
 BAND_STEPS_M: Final = (10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0)
 """Round heights of bands; the smallest that takes at least one circle to climb through is used."""

@@ -11,13 +11,13 @@ import numpy as np
 from analyzer.circling.banked_turn import sink_in_turn
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import ArrayLike
 
+    from analyzer.arrays import Array
     from analyzer.soaring.polar import Polar
     from analyzer.soaring.polar_fit import PolarFit
     from analyzer.soaring.records import SinkBasis
 
-    Array = NDArray[np.float64]
 
 SETUP_SINK_SHARE: Final = 0.15
 """Standard error of a sink computed from a setup's airframe: drag coefficients are estimates (common practice)."""

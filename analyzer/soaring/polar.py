@@ -11,11 +11,10 @@ import numpy as np
 from analyzer.constants import STANDARD_GRAVITY_M_S2
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import ArrayLike
 
+    from analyzer.arrays import Array
     from analyzer.power_system.airframe import AirframeModel
-
-    Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,11 +15,9 @@ from analyzer.soaring.records import PolarComparison, PolarDifference
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.soaring.records import PolarReport
 
-    Array = NDArray[np.float64]
 
 POINTS: Final = 9
 MOST_COMPARED: Final = 4

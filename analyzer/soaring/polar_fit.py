@@ -14,9 +14,10 @@ from analyzer.robust_fit import RobustFit, complete, robust_least_squares
 from analyzer.soaring.polar import Polar
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import ArrayLike
 
-    Array = NDArray[np.float64]
+    from analyzer.arrays import Array
+
 
 BLOCK_S: Final = 10.0
 """Long enough that a phugoid (about 0.45 V seconds) and gusts average out, short enough to keep changes of speed."""

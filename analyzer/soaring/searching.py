@@ -14,8 +14,7 @@ from analyzer.soaring.records import PassedLift, Search
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices
     from analyzer.circling.position import Track
     from analyzer.records import Flight, Segment, Segmentation
     from analyzer.soaring.air_motion import AirMotion
@@ -23,7 +22,6 @@ if TYPE_CHECKING:
     from analyzer.soaring.own_sink import OwnSink
     from analyzer.soaring.records import Outcome
 
-    Array = NDArray[np.float64]
 
 CELL_S: Final = 5.0
 """Length of the cells in which the air is looked at: 50 m of flight, two to four circle radii of a model."""
@@ -57,7 +55,7 @@ class AirCells:
     start_s: Array
     end_s: Array
     air_m_s: Array
-    stretch: NDArray[np.intp]
+    stretch: Indices
 
 
 NO_CELLS: Final = AirCells(np.empty(0), np.empty(0), np.empty(0), np.empty(0, dtype=np.intp))
@@ -186,7 +184,7 @@ def _covariance(cells: AirCells, centred: Array, lag: int) -> float:
     return float(np.mean((centred[lag:] * centred[:-lag])[together])) if together.any() else 0.0
 
 
-def _rising_stretches(cells: AirCells, mean: float) -> list[NDArray[np.intp]]:
+def _rising_stretches(cells: AirCells, mean: float) -> list[Indices]:
     """Indices of neighbouring cells whose air rises more than usual."""
     rising = np.flatnonzero(cells.air_m_s > max(mean, 0.0) + MOVING_M_S)
     if rising.size == 0:
@@ -197,7 +195,7 @@ def _rising_stretches(cells: AirCells, mean: float) -> list[NDArray[np.intp]]:
 
 def _passed(
     cells: AirCells,
-    rows: NDArray[np.intp],
+    rows: Indices,
     probability: float,
     time_s: Array,
     height_m: Array,

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 if TYPE_CHECKING:
-    from numpy.typing import ArrayLike, NDArray
+    from numpy.typing import ArrayLike
 
+    from analyzer.arrays import Array
     from analyzer.soaring.polar import Polar
 
-    Array = NDArray[np.float64]
 
 _HALVINGS: Final = 60
 

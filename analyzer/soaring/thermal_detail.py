@@ -11,16 +11,12 @@ from analyzer.soaring.lift_profile import lift_profile, time_to_centre_s
 from analyzer.soaring.records import Circling, Netto, Thermal
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
     from analyzer.circling.climb_circles import ClimbCircles
     from analyzer.circling.position import Track
     from analyzer.measures.traces import Traces
     from analyzer.records import ThermalClimb
     from analyzer.soaring.air_motion import AirMotion
     from analyzer.soaring.own_sink import OwnSink
-
-    Array = NDArray[np.float64]
 
 
 def thermal_detail(

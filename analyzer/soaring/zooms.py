@@ -9,9 +9,8 @@ import numpy as np
 from analyzer.segmentation.spans import spans_of
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
-    Array = NDArray[np.float64]
 
 DIVE_FACTOR: Final = 3.0
 DIVE_MARGIN_M_S: Final = 1.0

@@ -8,6 +8,7 @@ from pathlib import Path
 
 FLOORS = (
     (
+        "arrays",
         "constants",
         "errors",
         "cautions",

@@ -10,7 +10,7 @@ import numpy as np
 from analyzer.constants import DAY_S
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
 CLOCK: Final = r"[+-]?\d{1,3}:\d{1,2}(?::\d{1,2})?(?:[.,:]\d+)?\s*(?:[aApP]\.?[mM]\.?)?"
 ZONE: Final = r"(?:\s*(?:[zZ]|UTC|GMT|[+-]\d{2}:?\d{2}|[+-]\d{2})|\s+[A-Z]{3,4})?"
@@ -100,7 +100,7 @@ def zone_offset_s(zone: str) -> float:
     return -offset if match["sign"] == "-" else offset
 
 
-def packed_clock_s(numbers: NDArray[np.float64]) -> NDArray[np.float64] | None:
+def packed_clock_s(numbers: Array) -> Array | None:
     """Seconds from midnight of clock times written as one number, 140307.5 for 14:03:07.5; None for plain numbers.
 
     Plain seconds pass through 60 to 99; packed ones jump from 59 to 100, one second later. The fraction may follow
@@ -117,5 +117,5 @@ def packed_clock_s(numbers: NDArray[np.float64]) -> NDArray[np.float64] | None:
     return None
 
 
-def _unpacked(packed: NDArray[np.float64]) -> NDArray[np.float64]:
+def _unpacked(packed: Array) -> Array:
     return packed // 10_000.0 * 3600.0 + packed // 100.0 % 100.0 * 60.0 + packed % 100.0

@@ -20,8 +20,7 @@ from analyzer.wording import clock
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Mask
     from analyzer.ingest.clocks.time_axis import ClockKind
 
 _OVERFLOWS_S: Final = (
@@ -63,7 +62,7 @@ RESTART_GAP_S: Final = 10.0
 """A logger that is switched on again does not say how long it was off; a gap that no later stage bridges."""
 
 
-def unwrapped(stamps: NDArray[np.float64], kind: ClockKind) -> tuple[NDArray[np.float64], list[Notice]]:
+def unwrapped(stamps: Array, kind: ClockKind) -> tuple[Array, list[Notice]]:
     """Carry a clock on past midnight, and a counter past its overflow."""
     steps, step_s = np.diff(stamps), usual_step(stamps)
     notices = []
@@ -87,7 +86,7 @@ def unwrapped(stamps: NDArray[np.float64], kind: ClockKind) -> tuple[NDArray[np.
     return stamps + carried, notices
 
 
-def joined(stamps: NDArray[np.float64], kind: ClockKind) -> tuple[NDArray[np.float64], list[Notice]]:
+def joined(stamps: Array, kind: ClockKind) -> tuple[Array, list[Notice]]:
     """Put pieces between which the clock jumped one after the other.
 
     Raises
@@ -124,7 +123,7 @@ def unsteady(jumps: int) -> LogFileError:
     return LogFileError(f"its clock jumps back {jumps} times", remedy=remedy)
 
 
-def clock_set(stamps: NDArray[np.float64], steps: NDArray[np.float64], kind: ClockKind) -> NDArray[np.bool_]:
+def clock_set(stamps: Array, steps: Array, kind: ClockKind) -> Mask:
     """Mark forward steps in which no time passed: a clock set by the first fix, a counter gone astray."""
     if kind == "absolute":
         return (stamps[:-1] < UNSET_BEFORE_S) & (stamps[1:] >= UNSET_BEFORE_S)
@@ -134,9 +133,7 @@ def clock_set(stamps: NDArray[np.float64], steps: NDArray[np.float64], kind: Clo
     return np.asarray(steps > LONGEST_GAP_S)
 
 
-def set_in_flight(
-    seconds: NDArray[np.float64], heights_m: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], list[Notice]]:
+def set_in_flight(seconds: Array, heights_m: Array) -> tuple[Array, list[Notice]]:
     """Take out a jump of the clock that is much longer than any pause, while the model goes on in the air as before.
 
     Only height tells such a jump from a pause: nothing stays in the air for `LONGEST_SILENCE_S` and is back at its
@@ -162,7 +159,7 @@ def set_in_flight(
     return np.append(seconds[: at + 1], seconds[at + 1 :] - shift_s), [Notice("clock-set", message)]
 
 
-def _apart(piece: NDArray[np.float64], others: Sequence[NDArray[np.float64]]) -> bool:
+def _apart(piece: Array, others: Sequence[Array]) -> bool:
     return all(bool(piece.max() < other.min() or piece.min() > other.max()) for other in others)
 
 

@@ -20,8 +20,7 @@ from analyzer.records import Notice
 from analyzer.wording import counted
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices, Mask
     from analyzer.ingest.clocks.time_axis import ClockKind
 
 MIN_STAMPS: Final = 2
@@ -62,17 +61,17 @@ class OrderedStamps:
         What was mended.
     """
 
-    rows: NDArray[np.intp]
-    seconds: NDArray[np.float64]
+    rows: Indices
+    seconds: Array
     notices: tuple[Notice, ...]
 
-    def selection(self, table_rows: int) -> NDArray[np.intp] | slice:
+    def selection(self, table_rows: int) -> Indices | slice:
         """What to take from a table of so many rows: all, uncopied, where they stand in order as most do."""
         in_place = self.rows.size == table_rows and bool(np.all(np.diff(self.rows) == 1))
         return slice(None) if in_place else self.rows
 
 
-def order_stamps(seconds: NDArray[np.float64], kind: ClockKind) -> OrderedStamps:
+def order_stamps(seconds: Array, kind: ClockKind) -> OrderedStamps:
     """Make stamps run forward.
 
     Parameters
@@ -115,7 +114,7 @@ def order_stamps(seconds: NDArray[np.float64], kind: ClockKind) -> OrderedStamps
     return OrderedStamps(rows, stamps, (*notices, *dropped, *carried, *set_together, *moved, *far, *drawn))
 
 
-def _stand_in_another_order(stamps: NDArray[np.float64], kind: ClockKind) -> bool:
+def _stand_in_another_order(stamps: Array, kind: ClockKind) -> bool:
     """Whether stamps run back again and again, as of a table sorted as text, and in order make one even clock.
 
     Sessions one after the other, each from 0, hold the same stamps several times, or uneven ones; lines written late,
@@ -142,9 +141,7 @@ def _stands_still(samples: int) -> LogFileError:
     return LogFileError(f"its {samples} samples all have the same time", remedy=remedy)
 
 
-def _without(
-    wrong: NDArray[np.bool_], rows: NDArray[np.intp], stamps: NDArray[np.float64], where: str
-) -> tuple[NDArray[np.intp], NDArray[np.float64], list[Notice]]:
+def _without(wrong: Mask, rows: Indices, stamps: Array, where: str) -> tuple[Indices, Array, list[Notice]]:
     """Drop rows whose stamps are wrong."""
     if not wrong.any():
         return rows, stamps, []
@@ -152,9 +149,7 @@ def _without(
     return rows[~wrong], stamps[~wrong], [Notice("clock-glitch", message)]
 
 
-def _sorted(
-    rows: NDArray[np.intp], stamps: NDArray[np.float64]
-) -> tuple[NDArray[np.intp], NDArray[np.float64], list[Notice]]:
+def _sorted(rows: Indices, stamps: Array) -> tuple[Indices, Array, list[Notice]]:
     """Sort lines that were written late.
 
     Raises
@@ -173,7 +168,7 @@ def _sorted(
     return rows[order], stamps[order], [Notice("clock-sorted", message)] if moved else []
 
 
-def _pauses_drawn(stamps: NDArray[np.float64]) -> tuple[NDArray[np.float64], list[Notice]]:
+def _pauses_drawn(stamps: Array) -> tuple[Array, list[Notice]]:
     """Draw long pauses, between days that someone put into one file, as a logger's that was switched on again."""
     steps = np.diff(stamps)
     long = steps > LONGEST_PAUSE_S

@@ -12,8 +12,7 @@ from analyzer.records import Notice
 from analyzer.wording import counted
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Mask
     from analyzer.ingest.clocks.time_axis import ClockKind
 
 GLITCH_ROWS: Final = 3
@@ -29,7 +28,7 @@ DROPPABLE_SHARE: Final = 0.01
 """Up to this share of samples without a stamp is dropped; more is the logger's way to write a slow clock."""
 
 
-def glitches(stamps: NDArray[np.float64], kind: ClockKind) -> NDArray[np.bool_]:
+def glitches(stamps: Array, kind: ClockKind) -> Mask:
     """Mark up to a few stamps in a row that lie far outside the two sound ones around them."""
     far = SHUFFLED_ROWS * usual_step(stamps)
     wrong = np.zeros(stamps.size, dtype=bool)
@@ -49,7 +48,7 @@ def glitches(stamps: NDArray[np.float64], kind: ClockKind) -> NDArray[np.bool_]:
     return wrong
 
 
-def far_from_all(stamps: NDArray[np.float64]) -> NDArray[np.bool_]:
+def far_from_all(stamps: Array) -> Mask:
     """Mark the few ordered stamps that lie longer before or after all others than any logger waits."""
     cuts = np.flatnonzero(np.diff(stamps) > LONGEST_GAP_S) + 1
     sizes = np.diff([0, *cuts, stamps.size])
@@ -58,9 +57,7 @@ def far_from_all(stamps: NDArray[np.float64]) -> NDArray[np.bool_]:
     return far & ~far.all()
 
 
-def fill_missing(
-    seconds: NDArray[np.float64], filled: NDArray[np.bool_]
-) -> tuple[NDArray[np.float64], tuple[Notice, ...]]:
+def fill_missing(seconds: Array, filled: Mask) -> tuple[Array, tuple[Notice, ...]]:
     """Give rows without a stamp the stamp before them, where they are many; few are left without, and so dropped.
 
     Parameters

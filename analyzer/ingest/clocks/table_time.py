@@ -20,8 +20,7 @@ from analyzer.records import Notice
 from analyzer.units import find_units, parse_units
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.ingest.clocks.time_axis import ClockKind
     from analyzer.ingest.columns.column_plan import ColumnPlan
     from analyzer.ingest.text.layout import Layout
@@ -127,7 +126,7 @@ def _time_column(position: int, layout: Layout, plan: ColumnPlan, raw: RawTable)
     return replace(column, explicit=position in plan.explicit, rank=rank, notices=notices)
 
 
-def _two_parts(header: str, seconds: NDArray[np.float64]) -> Notice:
+def _two_parts(header: str, seconds: Array) -> Notice:
     """Say how a clock of two parts was read."""
     minutes = not np.any(seconds[np.isfinite(seconds)] % 60.0)
     read_as = "hours and minutes (its rows would come too fast else)" if minutes else "minutes and seconds"

@@ -19,7 +19,7 @@ from analyzer.wording import listed
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
 
 ClockKind = Literal["elapsed", "clock", "absolute"]
@@ -83,7 +83,7 @@ class TimeColumn:
     """
 
     header: str
-    seconds: NDArray[np.float64]
+    seconds: Array
     kind: ClockKind | Literal["date"]
     zone_given: bool = False
     date_sure: bool = True
@@ -111,7 +111,7 @@ class TimeAxis:
         How they were read, and what else might have been.
     """
 
-    seconds: NDArray[np.float64]
+    seconds: Array
     kind: ClockKind
     header: str
     calendar: TimeColumn | None
@@ -128,9 +128,7 @@ class TimeAxis:
             return None
 
 
-def number_column(
-    header: str, numbers: NDArray[np.float64], unit: Unit | None, scaled: Sequence[Unit] = ()
-) -> TimeColumn:
+def number_column(header: str, numbers: Array, unit: Unit | None, scaled: Sequence[Unit] = ()) -> TimeColumn:
     """Read a column of numbers as time.
 
     Parameters
@@ -168,11 +166,11 @@ def number_column(
     return TimeColumn(header, _in_seconds(numbers, guessed), "elapsed", notices=(Notice("unit-inferred", message),))
 
 
-def _in_seconds(numbers: NDArray[np.float64], unit: Unit) -> NDArray[np.float64]:
+def _in_seconds(numbers: Array, unit: Unit) -> Array:
     return numbers if unit.factor == 1.0 else numbers * unit.factor
 
 
-def usual_step(stamps: NDArray[np.float64]) -> float:
+def usual_step(stamps: Array) -> float:
     """Median of the steps from one stamp to another, in their unit; 0 where there is none."""
     steps = np.abs(np.diff(stamps))
     steps = steps[steps > 0.0]
@@ -185,7 +183,7 @@ def _epoch_unit(size: float, unit: Unit | None) -> Unit | None:
     return next((one for one in units if EPOCH_S[0] <= size * one.factor <= EPOCH_S[1]), None)
 
 
-def _running_unit(numbers: NDArray[np.float64], step: float) -> str:
+def _running_unit(numbers: Array, step: float) -> str:
     """The unit of running time whose usual step is a telemetry's."""
     long = bool(numbers.size) and float(np.ptp(numbers)) > LONGEST_LOG_S
     if step > LONGEST_MILLISECOND_STEP:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from analyzer.arrays import Array, Mask
     from analyzer.ingest.clocks.dates import DateOrder
 
 MOST_DAYS: Final = 2
@@ -116,10 +117,10 @@ class TimeText:
         self.two_parts = kind == "clock"
         self.in_thousandths: bool | None = None if kind in ("clock", "date-time") else False
         self._dates: dict[str, int] = {}
-        self._seconds: list[NDArray[np.float64]] = []
+        self._seconds: list[Array] = []
         self._date_codes: list[NDArray[np.int32]] = []
 
-    def add(self, cells: pd.Series[str]) -> NDArray[np.bool_]:
+    def add(self, cells: pd.Series[str]) -> Mask:
         """Take the next cells.
 
         Returns
@@ -142,7 +143,7 @@ class TimeText:
         self._date_codes.append(codes)
         return bad
 
-    def keep(self, rows: NDArray[np.bool_]) -> None:
+    def keep(self, rows: Mask) -> None:
         """Forget the rest of the cells added last."""
         self._seconds[-1], self._date_codes[-1] = self._seconds[-1][rows], self._date_codes[-1][rows]
 
@@ -151,7 +152,7 @@ class TimeText:
         self._seconds = [np.concatenate(self._seconds)[:rows]]
         self._date_codes = [np.concatenate(self._date_codes)[:rows]]
 
-    def finish(self) -> tuple[NDArray[np.float64], DateOrder]:
+    def finish(self) -> tuple[Array, DateOrder]:
         """All times in seconds (from midnight for clock times, else from 1970-01-01), and how dates were read."""
         seconds, codes = np.concatenate(self._seconds), np.concatenate(self._date_codes)
         if not self._dates:
@@ -160,12 +161,12 @@ class TimeText:
         days = np.array([*(days_of(text, order) for text in self._dates), 0.0])
         return seconds + DAY_S * days[codes], order
 
-    def _hours_and_minutes(self, seconds: NDArray[np.float64]) -> bool:
+    def _hours_and_minutes(self, seconds: Array) -> bool:
         """Whether a clock of two parts, read as minutes and seconds, has too many rows in each second for that."""
         there = seconds[np.isfinite(seconds)]
         return self.two_parts and there.size > MOST_ROWS_A_TICK * np.unique(there).size
 
-    def _iso_seconds(self, texts: pd.Series[str]) -> NDArray[np.float64]:
+    def _iso_seconds(self, texts: pd.Series[str]) -> Array:
         if self.kind == "date":
             return np.full(len(texts), np.nan)
         stamped = "1970-01-01T" + texts if self.kind == "clock" else texts

@@ -19,8 +19,7 @@ from analyzer.wording import counted
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices
     from analyzer.ingest.clocks.time_axis import TimeAxis
 
 SPORADIC_SHARE: Final = 0.05
@@ -45,20 +44,20 @@ class Timeline:
         The first of them.
     """
 
-    stamps: NDArray[np.float64]
-    starts: NDArray[np.intp] | None = None
+    stamps: Array
+    starts: Indices | None = None
     notices: tuple[Notice, ...] = ()
-    rows: NDArray[np.intp] | slice = field(default_factory=lambda: slice(None))
+    rows: Indices | slice = field(default_factory=lambda: slice(None))
     first_row: int = 0
 
     @property
-    def seconds(self) -> NDArray[np.float64]:
+    def seconds(self) -> Array:
         """Time of each instant from the first one, to the microsecond unless that would make two the same."""
         exact = self.stamps - self.stamps[0]
-        rounded: NDArray[np.float64] = np.round(exact, 6)
+        rounded: Array = np.round(exact, 6)
         return rounded if bool(np.all(rounded[1:] > rounded[:-1])) else exact
 
-    def numbers(self, values: NDArray[np.float64]) -> NDArray[np.float64]:
+    def numbers(self, values: Array) -> Array:
         """Bring a column of numbers there; of the rows of one instant the first that holds one."""
         values = values[self.rows]
         if self.starts is None:
@@ -75,7 +74,7 @@ class Timeline:
         return Labels(np.where(np.isnan(numbers), -1, numbers).astype(np.int32), labels.words)
 
 
-def arrange(axis: TimeAxis, columns: Sequence[NDArray[np.float64]]) -> Timeline:
+def arrange(axis: TimeAxis, columns: Sequence[Array]) -> Timeline:
     """Arrange a table by its times.
 
     Parameters
@@ -104,7 +103,7 @@ def arrange(axis: TimeAxis, columns: Sequence[NDArray[np.float64]]) -> Timeline:
     return replace(timeline, notices=notices, rows=rows, first_row=int(ordered.rows[0]))
 
 
-def settle_repeats(stamps: NDArray[np.float64], columns: Iterable[NDArray[np.float64]]) -> Timeline:
+def settle_repeats(stamps: Array, columns: Iterable[Array]) -> Timeline:
     """Make ordered stamps strictly increasing.
 
     Rows of one stamp that do not contradict each other are one instant (a sparse table: each sensor on a line of its
@@ -162,13 +161,13 @@ class _Groups:
         Place of each row in its group, from 0.
     """
 
-    starts: NDArray[np.intp]
-    sizes: NDArray[np.intp]
-    ticks: NDArray[np.float64]
-    place: NDArray[np.intp]
+    starts: Indices
+    sizes: Indices
+    ticks: Array
+    place: Indices
 
     @classmethod
-    def of(cls, stamps: NDArray[np.float64]) -> _Groups:
+    def of(cls, stamps: Array) -> _Groups:
         starts = np.flatnonzero(np.append(True, stamps[1:] > stamps[:-1]))
         sizes = np.diff(np.append(starts, stamps.size))
         return cls(starts, sizes, stamps[starts], np.arange(stamps.size) - np.repeat(starts, sizes))
@@ -178,14 +177,14 @@ class _Groups:
         """The usual step from stamp to stamp; a second where there is only one."""
         return float(np.median(np.diff(self.ticks))) if self.ticks.size > 1 else 1.0
 
-    def after_stale_stamps(self) -> NDArray[np.float64]:
+    def after_stale_stamps(self) -> Array:
         """Offsets that set rows evenly up to the next stamp, no further apart than samples usually are."""
         gaps = np.append(np.diff(self.ticks), np.inf)
         widths = np.minimum(gaps, self.sizes * self.tick_s)
-        offsets: NDArray[np.float64] = self.place * np.repeat(widths / self.sizes, self.sizes)
+        offsets: Array = self.place * np.repeat(widths / self.sizes, self.sizes)
         return offsets
 
-    def within_ticks(self) -> NDArray[np.float64]:
+    def within_ticks(self) -> Array:
         """Offsets that set rows evenly within each tick; the first and the last tick may be cut short."""
         widths = np.minimum(np.append(np.diff(self.ticks), self.tick_s), self.tick_s)
         whole = self.sizes.astype(np.float64)
@@ -194,5 +193,5 @@ class _Groups:
         missing = np.zeros(self.sizes.size)
         missing[0] = whole[0] - self.sizes[0]  # a log starts somewhere in its first tick, which it ends
         places = self.place + np.repeat(missing, self.sizes)
-        offsets: NDArray[np.float64] = places * np.repeat(widths / whole, self.sizes)
+        offsets: Array = places * np.repeat(widths / whole, self.sizes)
         return offsets

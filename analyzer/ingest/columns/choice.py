@@ -31,8 +31,7 @@ from analyzer.wording import listed
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.channels import Channel
     from analyzer.ingest.columns.meaning import Meaning
     from analyzer.ingest.observations import Candidate
@@ -81,7 +80,7 @@ class Choice:
     notices: tuple[Notice, ...]
 
 
-def choose(candidates: Sequence[Candidate], seconds: NDArray[np.float64]) -> Choice:
+def choose(candidates: Sequence[Candidate], seconds: Array) -> Choice:
     """Give each channel its column.
 
     Parameters
@@ -127,7 +126,7 @@ def _by_channel(candidates: Iterable[Candidate]) -> list[tuple[Channel, list[Can
     return [(group[0].meaning.channel, named[name] or group) for name, group in groups.items()]
 
 
-def _settled(candidate: Candidate, seconds: NDArray[np.float64]) -> Candidate:
+def _settled(candidate: Candidate, seconds: Array) -> Candidate:
     """Drop the meanings that a column's values rule out."""
     if len(candidate.meanings) == 1:
         return candidate
@@ -135,7 +134,7 @@ def _settled(candidate: Candidate, seconds: NDArray[np.float64]) -> Candidate:
     return replace(candidate, meanings=fitting or candidate.meanings)
 
 
-def _told_by_way(candidates: Sequence[Candidate], seconds: NDArray[np.float64]) -> tuple[list[Candidate], list[Notice]]:
+def _told_by_way(candidates: Sequence[Candidate], seconds: Array) -> tuple[list[Candidate], list[Notice]]:
     """Take a speed that adds up to the way between positions for the one over ground, in the unit in which it does."""
     named = {one.meaning.channel.name: one for one in candidates if len(one.meanings) == 1}
     places = [named[name] for name in ("latitude_deg", "longitude_deg") if name in named]
@@ -154,7 +153,7 @@ def _told_by_way(candidates: Sequence[Candidate], seconds: NDArray[np.float64]) 
     return found, notices
 
 
-def _fits(meaning: Meaning, values: NDArray[np.float64], seconds: NDArray[np.float64]) -> bool:
+def _fits(meaning: Meaning, values: Array, seconds: Array) -> bool:
     """Whether nearly all values lie in the channel's range, in a unit the header or the values allow."""
     unit = _unit(meaning, values, seconds)
     if unit is None:
@@ -169,32 +168,30 @@ def _fits(meaning: Meaning, values: NDArray[np.float64], seconds: NDArray[np.flo
     return sound and bool(np.mean(inside) >= FITS_SHARE)
 
 
-def _only_rises(values: NDArray[np.float64]) -> bool:
+def _only_rises(values: Array) -> bool:
     """Whether values never fall, but where a counter starts again."""
     return bool(np.mean(np.diff(values) < 0.0) <= RESTARTS_SHARE) if values.size > 1 else True
 
 
-def _is_steady(values: NDArray[np.float64]) -> bool:
+def _is_steady(values: Array) -> bool:
     """Whether values are no more apart than a supply's, whose voltage sags but does not collapse."""
     low, high = np.percentile(values, [100.0 - HARDLY_EVER_PERCENTILE, HARDLY_EVER_PERCENTILE])
     return bool(low >= SAGGED_SHARE * high)
 
 
-def _unit(meaning: Meaning, values: NDArray[np.float64], seconds: NDArray[np.float64]) -> Unit | None:
+def _unit(meaning: Meaning, values: Array, seconds: Array) -> Unit | None:
     """The unit that the header names, else the one that the values show."""
     guess = guess_unit(meaning.channel, values, seconds) if meaning.unit is None else None
     return meaning.unit if guess is None else guess.unit
 
 
-def _in_base_unit(candidate: Candidate, seconds: NDArray[np.float64]) -> NDArray[np.float64]:
+def _in_base_unit(candidate: Candidate, seconds: Array) -> Array:
     """A column's values in its channel's unit, so that columns in volts and in millivolts compare; NaN if unknown."""
     unit = _unit(candidate.meaning, candidate.values, seconds)
     return np.full(candidate.values.size, np.nan) if unit is None else unit.to_base(candidate.values)
 
 
-def _winner(
-    channel: Channel, rivals: Sequence[Candidate], values: Sequence[NDArray[np.float64]]
-) -> tuple[Candidate | None, Notice]:
+def _winner(channel: Channel, rivals: Sequence[Candidate], values: Sequence[Array]) -> tuple[Candidate | None, Notice]:
     """Choose among columns that are all said to be one channel; `values` are theirs, in its unit."""
     merits = [_merit(rival, own) for rival, own in zip(rivals, values, strict=True)]
     alike = [i for i, merit in enumerate(merits) if merit[:-1] == max(merits)[:-1]]
@@ -213,7 +210,7 @@ def _winner(
     return None, Notice("column-ambiguous", message)
 
 
-def _merit(one: Candidate, values: NDArray[np.float64]) -> tuple[bool, bool, bool, bool, bool, int]:
+def _merit(one: Candidate, values: Array) -> tuple[bool, bool, bool, bool, bool, int]:
     """What speaks for a column, the weightiest first, its term's rank last; a known unit shows in its values."""
     known, named = bool(np.isfinite(values).any()), one.meaning.sureness > PART
     return one.explicit, known, one.varies, named, not one.meaning.satellite, -one.meaning.rank
@@ -236,7 +233,7 @@ def _reason(winner: Candidate, rivals: Sequence[Candidate]) -> str:
     return "its name fits best"
 
 
-def _agree(rivals: Sequence[NDArray[np.float64]], channel: Channel) -> bool:
+def _agree(rivals: Sequence[Array], channel: Channel) -> bool:
     """Whether columns hold the same thing, a constant offset apart for heights."""
     first = rivals[0]
     span = float(np.fmax.reduce(first) - np.fmin.reduce(first))

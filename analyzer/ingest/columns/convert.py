@@ -16,8 +16,7 @@ from analyzer.records import Notice
 from analyzer.units import Unit, parse_units
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.ingest.observations import Candidate
 
 MAX_BAD_SHARE: Final = 0.05
@@ -56,7 +55,7 @@ class Converted:
         Its unit is only assumed.
     """
 
-    values: NDArray[np.float64] | None
+    values: Array | None
     notices: tuple[Notice, ...] = ()
     assumed: bool = False
 
@@ -88,7 +87,7 @@ def check_cells(candidate: Candidate, *, required: bool) -> tuple[Notice, ...]:
     )
 
 
-def convert(candidate: Candidate, seconds: NDArray[np.float64], shown: Guess | None = None) -> Converted:
+def convert(candidate: Candidate, seconds: Array, shown: Guess | None = None) -> Converted:
     """Bring a column into its channel's unit and range.
 
     Parameters
@@ -118,7 +117,7 @@ def convert(candidate: Candidate, seconds: NDArray[np.float64], shown: Guess | N
 
 
 def _unit_of_column(
-    candidate: Candidate, seconds: NDArray[np.float64], shown: Guess | None
+    candidate: Candidate, seconds: Array, shown: Guess | None
 ) -> tuple[Unit | None, Notice | None, bool]:
     """Find a column's unit: from its header, its cells, its values. Also tells whether it is only assumed."""
     meaning, channel, header = candidate.meaning, candidate.meaning.channel, candidate.header
@@ -147,7 +146,7 @@ def _unit_of_column(
     return guess.unit, None, True
 
 
-def _in_range(candidate: Candidate, unit: Unit, most: float) -> tuple[NDArray[np.float64] | None, tuple[Notice, ...]]:
+def _in_range(candidate: Candidate, unit: Unit, most: float) -> tuple[Array | None, tuple[Notice, ...]]:
     """Convert, and drop what is physically impossible, up to a share."""
     channel = candidate.meaning.channel
     with np.errstate(over="ignore"):
@@ -165,13 +164,13 @@ def _in_range(candidate: Candidate, unit: Unit, most: float) -> tuple[NDArray[np
     return np.where(outside, np.nan, values), (Notice("values-out-of-range", f"dropped {share}"),)
 
 
-def _counts_down(values: NDArray[np.float64]) -> bool:
+def _counts_down(values: Array) -> bool:
     """Whether a counter falls at more samples than it rises at; one that starts again falls once."""
     steps = np.diff(values[np.isfinite(values)])
     return int(np.sum(steps < 0.0)) > int(np.sum(steps > 0.0))
 
 
-def _discharge_is_negative(values: NDArray[np.float64]) -> bool:
+def _discharge_is_negative(values: Array) -> bool:
     """Whether a pack's current is logged negative while it gives current."""
     if not float(np.fmin.reduce(values)) <= -MIN_DISCHARGE_A:
         return False
@@ -180,7 +179,7 @@ def _discharge_is_negative(values: NDArray[np.float64]) -> bool:
     return bool(-low > max(MIN_DISCHARGE_A, DISCHARGE_SHARE * high))
 
 
-def _electrical_notices(candidate: Candidate, values: NDArray[np.float64]) -> list[Notice]:
+def _electrical_notices(candidate: Candidate, values: Array) -> list[Notice]:
     """Say that an rpm counts the motor's field, by its header or because no shaft turns so fast."""
     usual = values[np.isfinite(values)]
     highest = float(np.percentile(usual, HIGHEST_PERCENTILE)) if usual.size else 0.0

@@ -19,7 +19,7 @@ from analyzer.ingest.columns.headers import readings
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
 MAX_CELLS: Final = 24
 
@@ -27,7 +27,7 @@ MILLIVOLTS_FROM: Final = 100.0
 """No cell has a hundred volts."""
 
 
-def pressure_altitude_m(pressure_pa: NDArray[np.float64]) -> NDArray[np.float64]:
+def pressure_altitude_m(pressure_pa: Array) -> Array:
     """Pressure altitude of the ISO 2533 standard atmosphere.
 
     Parameters
@@ -70,13 +70,13 @@ def find_cells(headers: Sequence[str], units: Sequence[str]) -> tuple[int, ...]:
     return tuple(found[number] for number in sorted(found)) if complete else ()
 
 
-def cells_there(cells: Mapping[str, NDArray[np.float64]]) -> dict[str, NDArray[np.float64]]:
+def cells_there(cells: Mapping[str, Array]) -> dict[str, Array]:
     """Columns of the cells that the pack has; none where one before the last has no value, as its wire is off."""
     filled = [header for header, values in cells.items() if np.isfinite(values).any()]
     return {header: cells[header] for header in filled} if filled == list(cells)[: len(filled)] else {}
 
 
-def cell_volts(values: NDArray[np.float64]) -> NDArray[np.float64]:
+def cell_volts(values: Array) -> Array:
     """Voltage of one cell in volts; lithium cells are between 2 and 4.5 V, so thousands are millivolts."""
     typical = float(np.nanmedian(values)) if np.isfinite(values).any() else np.nan
     return values / 1000.0 if typical > MILLIVOLTS_FROM else values

@@ -12,9 +12,7 @@ from analyzer.records import Notice
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    import numpy as np
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.channels import Channel
     from analyzer.ingest.observations import Candidate
     from analyzer.units import Unit
@@ -23,7 +21,7 @@ USUAL_STEP_S: Final = 0.2
 """Telemetry comes in steps of 0.02 to 2 s; this is their middle."""
 
 
-def settled_unit(candidate: Candidate, seconds: NDArray[np.float64]) -> tuple[Unit | None, Notice]:
+def settled_unit(candidate: Candidate, seconds: Array) -> tuple[Unit | None, Notice]:
     """Tell by a column's values on which side the factor in its header stands; None where both sides, or none, fit."""
     meaning, header = candidate.meaning, candidate.header
     fitting = [unit for unit in meaning.scaled if _is_usual(candidate, unit, seconds)]
@@ -36,7 +34,7 @@ def settled_unit(candidate: Candidate, seconds: NDArray[np.float64]) -> tuple[Un
     return None, Notice("unit-unknown", f"{problem}: give it with {hints}")
 
 
-def _is_usual(candidate: Candidate, unit: Unit, seconds: NDArray[np.float64]) -> bool:
+def _is_usual(candidate: Candidate, unit: Unit, seconds: Array) -> bool:
     """Whether the values, in this unit, are such as the channel has in its own."""
     channel: Channel = candidate.meaning.channel
     inside = all(channel.low <= unit.to_base(end) <= channel.high for end in candidate.ends)

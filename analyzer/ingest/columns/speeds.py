@@ -15,7 +15,7 @@ from analyzer.units import Unit, unit_of
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array
 
 SPAN_S: Final = 10.0
 """Heights are compared over this time: long against a variometer's lag, short against a flight."""
@@ -53,9 +53,7 @@ class Slope(NamedTuple):
     downward: bool
 
 
-def slope_against_height(
-    speeds: NDArray[np.float64], heights_m: NDArray[np.float64], seconds: NDArray[np.float64]
-) -> Slope | None:
+def slope_against_height(speeds: Array, heights_m: Array, seconds: Array) -> Slope | None:
     """Regress height gained on the integral of vertical speed.
 
     Parameters
@@ -83,9 +81,7 @@ def slope_against_height(
     return None if slope is None or unit is None else Slope(unit, downward=slope < 0.0)
 
 
-def height_unit(
-    heights: NDArray[np.float64], speeds_m_s: NDArray[np.float64], seconds: NDArray[np.float64]
-) -> Unit | None:
+def height_unit(heights: Array, speeds_m_s: Array, seconds: Array) -> Unit | None:
     """Tell the unit of heights by a vertical speed whose unit is known; None when they do not go together."""
     slope = _slope(speeds_m_s, heights, seconds)
     units = [unit_of(symbol, "length") for symbol in _LENGTHS]
@@ -93,11 +89,11 @@ def height_unit(
 
 
 def unit_over_ground(
-    speeds: NDArray[np.float64],
+    speeds: Array,
     unit: Unit | None,
-    latitudes_deg: NDArray[np.float64],
-    longitudes_deg: NDArray[np.float64],
-    seconds: NDArray[np.float64],
+    latitudes_deg: Array,
+    longitudes_deg: Array,
+    seconds: Array,
     least: float,
 ) -> Unit | None:
     """Tell a speed over ground, and its unit, by the way between positions.
@@ -137,9 +133,9 @@ def unit_over_ground(
 
 
 def _slope(
-    speeds: NDArray[np.float64],
-    heights: NDArray[np.float64],
-    seconds: NDArray[np.float64],
+    speeds: Array,
+    heights: Array,
+    seconds: Array,
     least: float = MIN_CORRELATION,
 ) -> float | None:
     """Height, or way, gained for each unit of the integral of speed; None when they do not go together."""
@@ -166,9 +162,7 @@ def _nearest(units: Sequence[Unit], factor: float, tolerance: float = TOLERANCE)
     return nearest if abs(np.log(factor / nearest.factor)) <= np.log(tolerance) else None
 
 
-def _present(
-    seconds: NDArray[np.float64], values: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _present(seconds: Array, values: Array) -> tuple[Array, Array]:
     """Times and values where there is a value."""
     there = np.isfinite(values)
     return (seconds, values) if there.all() else (seconds[there], values[there])

@@ -17,8 +17,7 @@ from analyzer.channels import BY_NAME
 from analyzer.units import Unit, unit_of
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.channels import Channel
 
 
@@ -103,7 +102,7 @@ NEGATIVE_PERCENT: Final = -5.0
 """A throttle in per cent below this runs from -100 to 100."""
 
 
-def guess_unit(channel: Channel, values: NDArray[np.float64], seconds: NDArray[np.float64]) -> Guess | None:
+def guess_unit(channel: Channel, values: Array, seconds: Array) -> Guess | None:
     """Find the unit of a column whose header names none.
 
     Parameters
@@ -147,14 +146,14 @@ def _by_window(value: float, windows: Windows, channel: Channel, what: str) -> G
     return None
 
 
-def centred(unit: Unit | None, values: NDArray[np.float64]) -> Unit | None:
+def centred(unit: Unit | None, values: Array) -> Unit | None:
     """The unit of a throttle in per cent, whose middle is at zero where it goes far below; any other as it is."""
     if unit is not None and unit.symbol == "%" and float(np.fmin.reduce(values)) < NEGATIVE_PERCENT:
         return unit_of("+-100 %", "ratio")
     return unit
 
 
-def _throttle(values: NDArray[np.float64], _seconds: NDArray[np.float64]) -> Guess | None:
+def _throttle(values: Array, _seconds: Array) -> Guess | None:
     """A throttle's scale shows in its ends: 0..1, 0..100 %, -100..100 %, 1000..2000 us, -1024..1024."""
     low, high = (float(end) for end in np.percentile(values, [100.0 - HIGHEST_PERCENTILE, HIGHEST_PERCENTILE]))
     span = f"it runs from {low:g} to {high:g}"
@@ -173,7 +172,7 @@ def _throttle(values: NDArray[np.float64], _seconds: NDArray[np.float64]) -> Gue
     return None
 
 
-def _charge(values: NDArray[np.float64], _seconds: NDArray[np.float64]) -> Guess:
+def _charge(values: Array, _seconds: Array) -> Guess:
     """Charge used: ampere-hours come in fractions and end early."""
     highest = float(np.max(np.abs(values)))
     whole = bool(np.all(values == np.round(values)))
@@ -182,7 +181,7 @@ def _charge(values: NDArray[np.float64], _seconds: NDArray[np.float64]) -> Guess
     return Guess(unit_of("Ah"), f"it counts fractions up to {highest:g}" if highest > 0.0 else "")
 
 
-def _altitude(values: NDArray[np.float64], seconds: NDArray[np.float64]) -> Guess | None:
+def _altitude(values: Array, seconds: Array) -> Guess | None:
     """Height: metres, unless it would then change faster than any model climbs or dives, or end above the weather.
 
     Then it counts what brings both climb and top next to a usual flight's, if that is much nearer than the rest.
@@ -206,7 +205,7 @@ def _altitude(values: NDArray[np.float64], seconds: NDArray[np.float64]) -> Gues
     return Guess(best, f"in metres it would change by {rate:.0f} m/s and reach {highest:.0f} m")
 
 
-def _speed(values: NDArray[np.float64], _seconds: NDArray[np.float64]) -> Guess | None:
+def _speed(values: Array, _seconds: Array) -> Guess | None:
     """Speed: metres a second if that is a usual speed of sailplanes, kilometres an hour if it would be far too fast."""
     size = np.abs(values)
     highest = float(np.percentile(size, HIGHEST_PERCENTILE))

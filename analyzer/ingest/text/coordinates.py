@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     import pandas as pd
-    from numpy.typing import NDArray
 
+    from analyzer.arrays import Array
     from analyzer.ingest.columns.meaning import Meaning
     from analyzer.ingest.text.labels import Labels
     from analyzer.ingest.text.layout import Layout
@@ -71,14 +71,14 @@ def is_pair_column(sample: Iterable[str]) -> bool:
     return bool(matches) and sum(matches) >= MIN_PAIR_SHARE * len(matches)
 
 
-def parse_coordinates(cells: pd.Series[str], decimal: str) -> NDArray[np.float64]:
+def parse_coordinates(cells: pd.Series[str], decimal: str) -> Array:
     """Read a column of coordinates."""
     texts = cells.to_numpy(dtype=object, na_value="")
     known = {text: parse_coordinate(str(text), decimal) for text in dict.fromkeys(texts)}
     return np.array([known[text] for text in texts], dtype=np.float64)
 
 
-def parse_pairs(cells: pd.Series[str]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def parse_pairs(cells: pd.Series[str]) -> tuple[Array, Array]:
     """Read a column of latitude and longitude together."""
     matches = [_PAIR.fullmatch(str(text)) for text in cells.to_numpy(dtype=object, na_value="")]
     pairs = [(parse_coordinate(m["first"]), parse_coordinate(m["second"])) if m else (np.nan, np.nan) for m in matches]
@@ -107,7 +107,7 @@ def coordinates_of(letters: Mapping[int, str], found: Mapping[int, tuple[Meaning
     return {i: min(ats) for i, ats in beside.items() if ats}
 
 
-def signed(values: NDArray[np.float64], letters: Labels) -> NDArray[np.float64]:
+def signed(values: Array, letters: Labels) -> Array:
     """Coordinates in degrees, south and west negative.
 
     Satellite receivers write them as degrees and minutes in one number, ddmm.mmmm (NMEA 0183).

@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from analyzer.arrays import Indices
+
 
 @dataclass(frozen=True, eq=False)
 class Labels:
@@ -29,7 +31,7 @@ class Labels:
     codes: NDArray[np.int32]
     words: tuple[str, ...]
 
-    def taken(self, rows: NDArray[np.intp] | slice) -> Labels:
+    def taken(self, rows: Indices | slice) -> Labels:
         """Take some rows, in that order."""
         return Labels(self.codes[rows], self.words)
 
@@ -58,7 +60,7 @@ class LabelGatherer:
         """Add the next cells; blanks around words do not matter, an empty cell has none."""
         self.add_codes(*pd.factorize(cells))
 
-    def add_codes(self, codes: NDArray[np.intp], found: Iterable[object]) -> None:
+    def add_codes(self, codes: Indices, found: Iterable[object]) -> None:
         """Add the next cells as places in a list of words; -1 where there is none."""
         stripped = (str(word).strip() for word in found)
         known = [self._words.setdefault(word, len(self._words)) if word else -1 for word in stripped]

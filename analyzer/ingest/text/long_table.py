@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from analyzer.arrays import Array, Indices
     from analyzer.ingest.text.layout import Layout
 
 
@@ -105,16 +106,16 @@ class Pivot:
         Where each channel's rows end among these; they begin where those of the channel before end.
     """
 
-    first_rows: NDArray[np.intp]
+    first_rows: Indices
     targets: NDArray[np.int32]
-    by_channel: NDArray[np.intp]
-    ends: NDArray[np.intp]
+    by_channel: Indices
+    ends: Indices
 
-    def of(self, channel: int) -> NDArray[np.intp]:
+    def of(self, channel: int) -> Indices:
         """Rows of one channel, by the code of its name."""
         return self.by_channel[self.ends[channel - 1] if channel else 0 : self.ends[channel]]
 
-    def column(self, channel: int, values: NDArray[np.float64]) -> NDArray[np.float64]:
+    def column(self, channel: int, values: Array) -> Array:
         """Spread the values of one channel, NaN where it has none."""
         column = np.full(self.first_rows.size, np.nan)
         rows = self.of(channel)
@@ -122,7 +123,7 @@ class Pivot:
         return column
 
 
-def pivot(stamps: NDArray[np.float64], names: NDArray[np.int32], channels: int) -> Pivot:
+def pivot(stamps: Array, names: NDArray[np.int32], channels: int) -> Pivot:
     """Gather rows of one stamp: the first value of each channel into one row, the second into the next, and so on.
 
     Parameters
@@ -150,9 +151,7 @@ def pivot(stamps: NDArray[np.float64], names: NDArray[np.int32], channels: int) 
     return Pivot(first_rows, targets, by_channel, ends)
 
 
-def _occurrence(
-    groups: NDArray[np.int32], names: NDArray[np.int32], by_channel: NDArray[np.intp]
-) -> NDArray[np.int32] | None:
+def _occurrence(groups: NDArray[np.int32], names: NDArray[np.int32], by_channel: Indices) -> NDArray[np.int32] | None:
     """How many rows of the same group and name stand before each; None where there is none before any."""
     group, name = groups[by_channel], names[by_channel]
     again = (group[1:] == group[:-1]) & (name[1:] == name[:-1])

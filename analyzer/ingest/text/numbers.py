@@ -13,7 +13,7 @@ import pandas as pd
 from analyzer.units import base_symbol, find_units
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from analyzer.arrays import Array, Mask
 
 MISSING: Final = frozenset((
     "", "-", "--", "---", "----", "n/a", "na", "n.a.", "nan", "null", "none", "nil", "?", "*",
@@ -46,8 +46,8 @@ class Numbers:
         The unit most cells write behind their number ("12.5 V"), or "".
     """
 
-    values: NDArray[np.float64]
-    bad: NDArray[np.bool_]
+    values: Array
+    bad: Mask
     unit_text: str = ""
 
 

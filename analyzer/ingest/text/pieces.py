@@ -22,8 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Generator, Iterator
     from io import BufferedReader, BytesIO
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Mask
     from analyzer.ingest.source import Source
     from analyzer.ingest.text.layout import Layout
     from analyzer.ingest.text.raw_table import Plan, Role
@@ -62,7 +61,7 @@ class PieceReader:
         self._quoting = quoting
         self._table = RawTable(bad={position: BadCells() for position in plan.roles})
         self._table.times = {position: TimeText(kind) for position, kind in plan.time_kinds.items()}
-        self._numbers: dict[int, list[NDArray[np.float64]]] = {}
+        self._numbers: dict[int, list[Array]] = {}
         self._labels: dict[int, LabelGatherer] = {}
 
     def read(self) -> RawTable | None:
@@ -121,7 +120,7 @@ class PieceReader:
                 self._table.times[position].keep(rows)
         self._table.rows += int(rows.sum())
 
-    def _data_rows(self, piece: pd.DataFrame) -> NDArray[np.bool_]:
+    def _data_rows(self, piece: pd.DataFrame) -> Mask:
         """Tell rows of data from others: without a time but with other text in its place, or with cells too many.
 
         Where no column tells the time, those of numbers stand for it.
@@ -152,7 +151,7 @@ class PieceReader:
         remark = self._plan.roles.get(width - 1, "label") == "label"
         return beyond.apply(pd.to_numeric, errors="coerce") if remark else beyond
 
-    def _bad_times(self, cells: pd.Series[Any], position: int) -> NDArray[np.bool_]:
+    def _bad_times(self, cells: pd.Series[Any], position: int) -> Mask:
         if position in self._table.times:
             return self._table.times[position].add(cells)
         return (
@@ -161,7 +160,7 @@ class PieceReader:
             else np.zeros(len(cells), dtype=bool)
         )
 
-    def _repeats_header(self, piece: pd.DataFrame, positions: list[int]) -> NDArray[np.bool_]:
+    def _repeats_header(self, piece: pd.DataFrame, positions: list[int]) -> Mask:
         repeats = np.zeros(len(piece), dtype=bool)
         for position in (position for position in positions if _is_text(piece[position])):
             repeats |= (piece[position].astype("str").str.strip() == self._layout.headers[position]).to_numpy(
@@ -210,7 +209,7 @@ class PieceReader:
         self._add_numbers(position, np.append(parsed.values, np.nan)[codes])
         self._table.bad[position].note(place[codes] >= 0, cells, self._layout.data_line)
 
-    def _add_numbers(self, position: int, values: NDArray[np.float64]) -> None:
+    def _add_numbers(self, position: int, values: Array) -> None:
         self._numbers.setdefault(position, []).append(values)
 
     def _finish(self) -> RawTable | None:

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal
 
-import numpy as np
-
 from analyzer.errors import printable
 from analyzer.records import Notice
 from analyzer.wording import counted
@@ -15,8 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     import pandas as pd
-    from numpy.typing import NDArray
 
+    from analyzer.arrays import Array, Mask
     from analyzer.ingest.clocks.time_text import TimeKind, TimeText
     from analyzer.ingest.text.labels import Labels
 
@@ -54,7 +52,7 @@ class BadCells:
     first_text: str = ""
     texts: set[str] = field(default_factory=set)
 
-    def note(self, bad: NDArray[np.bool_], cells: pd.Series[Any], data_line: int) -> None:
+    def note(self, bad: Mask, cells: pd.Series[Any], data_line: int) -> None:
         """Count the bad cells of a piece of the column; its index counts rows from the first line of data."""
         self.filled += int(cells.notna().sum())
         if not bad.any():
@@ -100,7 +98,7 @@ class RawTable:
         The last line ended in the middle, and was dropped.
     """
 
-    numbers: dict[int, NDArray[np.float64]] = field(default_factory=dict)
+    numbers: dict[int, Array] = field(default_factory=dict)
     labels: dict[int, Labels] = field(default_factory=dict)
     times: dict[int, TimeText] = field(default_factory=dict)
     unit_texts: dict[int, str] = field(default_factory=dict)

@@ -10,17 +10,13 @@ import numpy as np
 from analyzer.segmentation.motor.cruise import with_cruise
 from analyzer.segmentation.motor.sag import sags_beside
 from analyzer.segmentation.motor.signals import readings_of
-from analyzer.segmentation.spans import spans_of
+from analyzer.segmentation.spans import Rows, spans_of
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Mask
     from analyzer.segmentation.motor.evidence import Evidence
     from analyzer.segmentation.motor.signals import MotorSignal
 
-    Mask = NDArray[np.bool_]
-
-Rows = tuple[int, int]
 
 _SERVO_S: Final = 7.0
 _SERVO_HEIGHT: Final = 2.0

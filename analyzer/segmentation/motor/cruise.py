@@ -10,22 +10,19 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.segmentation.spans import spans_of
+from analyzer.segmentation.spans import Rows, spans_of
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Mask
     from analyzer.segmentation.motor.signals import MotorSignal
     from analyzer.segmentation.motor.tuning import MotorTuning
-
-Rows = tuple[int, int]
 
 
 def with_cruise(
     spans: list[Rows],
     power: MotorSignal,
-    turning: NDArray[np.bool_],
-    is_reading: NDArray[np.bool_],
+    turning: Mask,
+    is_reading: Mask,
     tuning: MotorTuning,
 ) -> list[Rows]:
     """Index spans of a motor that runs, with those in which no single reading of power shows it, but their mean does.
@@ -53,7 +50,7 @@ def with_cruise(
     return sorted([*spans, *hidden])
 
 
-def _draws(power: MotorSignal, readings: NDArray[np.float64], tuning: MotorTuning) -> bool:
+def _draws(power: MotorSignal, readings: Array, tuning: MotorTuning) -> bool:
     """Whether the mean of some readings is above what no motor runs on by three of its standard errors."""
     if len(readings) == 0:
         return False

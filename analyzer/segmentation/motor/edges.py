@@ -11,11 +11,9 @@ from analyzer.segmentation.motor.signals import highest
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array
     from analyzer.segmentation.motor.signals import MotorSignal
 
-    Array = NDArray[np.float64]
 
 _RAMP_S: Final = 6.0
 """Soft starts take up to a few seconds."""

@@ -10,19 +10,14 @@ import numpy as np
 
 from analyzer.segmentation.motor.shaft import shaft_signal
 from analyzer.segmentation.motor.signals import MotorSignal, motor_signal, per_ampere
-from analyzer.segmentation.spans import spans_of
+from analyzer.segmentation.spans import Rows, spans_of
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Mask
     from analyzer.records import Log
     from analyzer.segmentation.motion import Motion
     from analyzer.segmentation.motor.tuning import MotorTuning
 
-    Array = NDArray[np.float64]
-    Mask = NDArray[np.bool_]
-
-Rows = tuple[int, int]
 
 _LEAST_CLIMB_S: Final = 2.0
 """Shorter rises may be gusts."""

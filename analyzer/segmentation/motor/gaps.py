@@ -8,19 +8,15 @@ import numpy as np
 
 from analyzer.conditioning.stretches import changes_of
 from analyzer.segmentation.motor.edges import SILENCE_S
-from analyzer.segmentation.spans import spans_of
+from analyzer.segmentation.spans import Rows, spans_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Mask
     from analyzer.segmentation.motor.evidence import Evidence
     from analyzer.segmentation.motor.signals import MotorSignal
 
-    Array = NDArray[np.float64]
-
-Rows = tuple[int, int]
 
 _AROUND = 4
 """So many readings beside a gap are looked at."""
@@ -29,7 +25,7 @@ _HELD_S = 3.0
 """A power that its sensor does not show for longer is not there."""
 
 
-def joined_over_gaps(spans: Sequence[Rows], standing: NDArray[np.bool_], evidence: Evidence) -> list[Rows]:
+def joined_over_gaps(spans: Sequence[Rows], standing: Mask, evidence: Evidence) -> list[Rows]:
     """Index spans of a running motor, made one over gaps in which it did not stop.
 
     It did where it is told to be `standing` for longer than a dropout lasts. Where no witness is heard for long, the

@@ -20,14 +20,12 @@ from analyzer.segmentation.motor.standing import believed, closed_briefly, told_
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Mask
     from analyzer.records import Log
     from analyzer.segmentation.motion import Motion
     from analyzer.segmentation.motor.tuning import MotorTuning
+    from analyzer.segmentation.spans import Rows, Span
 
-Span = tuple[float, float]
-Rows = tuple[int, int]
 
 _SHORTEST_S: Final = 0.5
 """From the last reading before to the first one after, no run is shorter."""
@@ -95,7 +93,7 @@ def _shown(evidence: Evidence) -> list[Span]:
     return _edged(evidence, by_channels(evidence, undoubted, off), standing)
 
 
-def _edged(evidence: Evidence, spans: Sequence[Rows], standing: NDArray[np.bool_] | None = None) -> list[Span]:
+def _edged(evidence: Evidence, spans: Sequence[Rows], standing: Mask | None = None) -> list[Span]:
     """Runs with their edges between the samples, from index spans; `standing` are rows in which the motor stands."""
     time_s = evidence.time_s
     if standing is None:

@@ -14,12 +14,11 @@ from analyzer.segmentation.motor.signals import MotorSignal, sampling_step, scal
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Indices, Mask
     from analyzer.records import Log
     from analyzer.segmentation.motor.tuning import MotorTuning
+    from analyzer.segmentation.spans import Rows
 
-    Array = NDArray[np.float64]
 
 _REST_PARTS: Final = 6
 _LONG_PARTS: Final = 18
@@ -68,7 +67,7 @@ def sag_signal(log: Log, tuning: MotorTuning) -> MotorSignal | None:
     return replace(signal, low=max(signal.low, steps), high=max(signal.high, steps))
 
 
-def sags_beside(log: Log, spans: Sequence[tuple[int, int]]) -> Array | None:
+def sags_beside(log: Log, spans: Sequence[Rows]) -> Array | None:
     """How far the pack sags in index spans below its voltage around each, as shares of the deepest of these sags.
 
     None where the voltage does not tell: it is not logged, never sags, or comes in steps of a tenth of the sag.
@@ -90,7 +89,7 @@ def sags_beside(log: Log, spans: Sequence[tuple[int, int]]) -> Array | None:
     return sags / deepest if deepest > _COARSE * quantum_of(pieces(volts)) else None
 
 
-def _resting(volts: Array, part: NDArray[np.intp], parts: int) -> Array:
+def _resting(volts: Array, part: Indices, parts: int) -> Array:
     """The lower one of the highest voltages in so many parts of the log before, and after, each reading's and in it."""
     rest = np.full(part[-1] + 1, -np.inf)
     np.maximum.at(rest, part, volts)
@@ -99,7 +98,7 @@ def _resting(volts: Array, part: NDArray[np.intp], parts: int) -> Array:
     return np.asarray(np.minimum(highest[: len(rest)], highest[-len(rest) :])[part])
 
 
-def _lasting(time_s: Array, sag: Array, there: NDArray[np.bool_], tuning: MotorTuning) -> Array:
+def _lasting(time_s: Array, sag: Array, there: Mask, tuning: MotorTuning) -> Array:
     """The part of a sag that outlasts the load: its first-order response.
 
     The equivalent circuit of a cell is a resistance R0 in series with one R1 that a capacity bridges (time constant

@@ -10,12 +10,9 @@ import numpy as np
 from analyzer.segmentation.motor.signals import LEAST_FULL, MotorSignal, full_power, moves, sampling_step, scaled
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Mask
     from analyzer.records import Log
     from analyzer.segmentation.motor.tuning import MotorTuning
-
-    Array = NDArray[np.float64]
 
 
 def shaft_signal(log: Log, power: MotorSignal | None, tuning: MotorTuning) -> MotorSignal | None:
@@ -33,7 +30,7 @@ def shaft_signal(log: Log, power: MotorSignal | None, tuning: MotorTuning) -> Mo
     return replace(shaft, by_air=by_air > 0.0) if shaft is not None else None
 
 
-def windmilling_rpm(rpm: Array, gliding: NDArray[np.bool_], full_rpm: float, tuning: MotorTuning) -> float:
+def windmilling_rpm(rpm: Array, gliding: Mask, full_rpm: float, tuning: MotorTuning) -> float:
     """The speed up to which the air turns a shaft; 0 where it does not.
 
     Without a brake the propeller windmills in every glide, at a speed that follows the airspeed: so it turns nearly

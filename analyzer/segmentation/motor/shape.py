@@ -7,13 +7,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from analyzer.segmentation.motion import GRID_S
-from analyzer.segmentation.spans import spans_of
+from analyzer.segmentation.spans import Span, spans_of
 
 if TYPE_CHECKING:
     from analyzer.segmentation.motion import Motion
     from analyzer.segmentation.motor.tuning import MotorTuning
-
-Span = tuple[float, float]
 
 
 def powered_climbs(motion: Motion, tuning: MotorTuning) -> list[Span]:

@@ -12,12 +12,10 @@ from analyzer.conditioning.sampling import pieces, quantum_of
 from analyzer.segmentation.spans import spans_of
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Mask
     from analyzer.records import Log
     from analyzer.segmentation.motor.tuning import MotorTuning
 
-    Array = NDArray[np.float64]
 
 LEAST_FULL: Final = {"power_w": 10.0, "current_a": 1.5, "rpm": 500.0, "throttle": 0.1}
 """What a motor takes at the very least: 10 W carries 0.3 kg up at 1 m/s with an efficiency of 0.3; the currents and
@@ -106,7 +104,7 @@ def per_ampere(signal: MotorSignal, log: Log) -> float:
     return signal.per_unit if signal.column == "current_a" else 0.0
 
 
-def readings_of(signal: MotorSignal, log: Log) -> NDArray[np.bool_]:
+def readings_of(signal: MotorSignal, log: Log) -> Mask:
     """Rows at which a sensor reports a new value; every known row where that is not told.
 
     A power that is not logged comes with the current's readings.

@@ -9,14 +9,11 @@ import numpy as np
 from analyzer.segmentation.spans import spans_of
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
-
+    from analyzer.arrays import Array, Mask
     from analyzer.segmentation.motor.evidence import Evidence
     from analyzer.segmentation.motor.signals import MotorSignal
     from analyzer.segmentation.motor.tuning import MotorTuning
 
-    Array = NDArray[np.float64]
-    Mask = NDArray[np.bool_]
 
 _FALLS_M: Final = 2.0
 """On the ground an altimeter's zero falls by less meanwhile ..."""
