@@ -170,6 +170,20 @@ class CounterDraw:
         return Drawn(value, error, 0.0) if value > -3.0 * error else None
 
 
+@dataclass(frozen=True, slots=True)
+class Draws:
+    """What a log shows of its consumption; None where it shows nothing."""
+
+    current: Draw | CounterDraw | None
+    power: Draw | None
+
+
+def draws_of(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> Draws:
+    """The log's current and power."""
+    current = current_draw(traces, runs, tuning)
+    return Draws(current, power_draw(traces, runs, tuning, current))
+
+
 def current_draw(traces: Traces, runs: tuple[Segment, ...], tuning: MeasureTuning) -> Draw | CounterDraw | None:
     """The log's current: as logged, else power over voltage, else the charge counter."""
     values, counter = _current(traces), traces.get("charge_ah")

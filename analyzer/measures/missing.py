@@ -9,7 +9,7 @@ from analyzer.records import Notice
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-    from analyzer.measures.draw import CounterDraw, Draw
+    from analyzer.measures.draw import Draws
     from analyzer.measures.traces import Traces
 
 _WANTED: Final = (
@@ -29,9 +29,7 @@ _GOOD_TO_HAVE: Final = (
 """Channel, its name, the kind of segment that it says more of, and what."""
 
 
-def missing_notices(
-    traces: Traces, current: Draw | CounterDraw | None, power: Draw | None, kinds: Collection[str], has_mass: bool
-) -> tuple[Notice, ...]:
+def missing_notices(traces: Traces, draws: Draws, kinds: Collection[str], has_mass: bool) -> tuple[Notice, ...]:
     """Say which results are missing for want of which channel."""
     notices = [
         Notice(f"no-{title}", f"No {title} is logged: {results}.")
@@ -40,15 +38,15 @@ def missing_notices(
     ]
     has_runs = "motor_run" in kinds
     if has_runs and traces.get("current_a") is None:
-        notices.append(_no_current(current, power))
-    elif has_runs and current is None:
+        notices.append(_no_current(draws))
+    elif has_runs and draws.current is None:
         notices.append(
             Notice(
                 "no-current",
                 "The current shows nothing while the motor runs: charge, energy, climb per Ah and per Wh are missing.",
             )
         )
-    lost_energy = power is None and current is not None and traces.get("current_a") is not None
+    lost_energy = draws.power is None and draws.current is not None and traces.get("current_a") is not None
     if has_runs and (lost_energy or traces.get("voltage_v") is None):
         lost = "energy, climb per Wh, lowest voltage" if lost_energy else "lowest voltage"
         notices.append(Notice("no-voltage", f"No pack voltage is logged: {lost} and pack resistance are missing."))
@@ -62,13 +60,13 @@ def missing_notices(
     return tuple(notices)
 
 
-def _no_current(current: Draw | CounterDraw | None, power: Draw | None) -> Notice:
-    if current is None and power is None:
+def _no_current(draws: Draws) -> Notice:
+    if draws.current is None and draws.power is None:
         lost = "charge, energy, climb per Ah and per Wh and pack resistance"
         return Notice("no-current", f"No current is logged: {lost} are missing.")
-    if current is None:
+    if draws.current is None:
         return Notice("no-current", "No current is logged: charge, climb per Ah and pack resistance are missing.")
-    if power is None:
+    if draws.power is None:
         return Notice(
             "no-current", "No current is logged: charge is the counter's; energy and highest current are missing."
         )

@@ -15,7 +15,7 @@ from analyzer.measures.zooms import zoom_after
 from analyzer.records import MotorRun
 
 if TYPE_CHECKING:
-    from analyzer.measures.draw import CounterDraw, Draw
+    from analyzer.measures.draw import CounterDraw, Draw, Draws
     from analyzer.measures.heights import Heights
     from analyzer.measures.traces import Traces
     from analyzer.measures.tuning import MeasureTuning
@@ -52,8 +52,7 @@ class Measured:
 def measure_motor_runs(
     heights: Heights,
     segmentation: Segmentation,
-    current: Draw | CounterDraw | None,
-    power: Draw | None,
+    draws: Draws,
     mass_kg: float | None,
     tuning: MeasureTuning,
 ) -> tuple[MotorRun, ...]:
@@ -65,15 +64,15 @@ def measure_motor_runs(
         The log's heights.
     segmentation : Segmentation
         Its segments.
-    current, power : Draw or None
-        Its current and power, where logged.
+    draws : Draws
+        Its current and power.
     mass_kg : float or None
         The model's mass, for the climb efficiency m g h / E.
     tuning : MeasureTuning
         Tuning values.
     """
     return tuple(
-        _run(heights, segmentation, index, current, power, mass_kg, tuning)
+        _run(heights, segmentation, index, draws, mass_kg, tuning)
         for index, segment in enumerate(segmentation.segments)
         if segment.kind == "motor_run"
     )
@@ -90,14 +89,14 @@ def _run(
     heights: Heights,
     segmentation: Segmentation,
     index: int,
-    current: Draw | CounterDraw | None,
-    power: Draw | None,
+    draws: Draws,
     mass_kg: float | None,
     tuning: MeasureTuning,
 ) -> MotorRun:
     run, traces = segmentation.segments[index], heights.traces
+    current = draws.current
     charge, share = _drawn(current, run)
-    energy, _ = _drawn(power, run)
+    energy, _ = _drawn(draws.power, run)
     climb = _climb(heights, segmentation, index, charge, energy, mass_kg, tuning)
     span, per_hour = (run.start_s, run.end_s), SECONDS_PER_HOUR / run.duration_s
     highest = _extreme(traces, "current_a", run, highest=True)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.channels import BY_NAME
-from analyzer.measures.draw import current_draw, power_draw
+from analyzer.measures.draw import draws_of
 from analyzer.measures.edge_heights import heights_of
 from analyzer.measures.edges import edges_of
 from analyzer.measures.glides import measure_glide_parts, measure_glides
@@ -72,21 +72,20 @@ def measure(
         tuning = for_satellites(tuning)
     traces = traces_of(log)
     runs = segmentation.of_kind("motor_run")
-    current = current_draw(traces, runs, tuning)
-    power = power_draw(traces, runs, tuning, current)
+    draws = draws_of(traces, runs, tuning)
     heights = heights_of(traces, segmentation, tuning)
     mass_kg = setup.value("airframe.mass_kg") if setup is not None else None
-    motor_runs = measure_motor_runs(heights, segmentation, current, power, mass_kg, tuning)
+    motor_runs = measure_motor_runs(heights, segmentation, draws, mass_kg, tuning)
     edges = edges_of(heights, segmentation.segments, tuning)
     climbs = measure_thermal_climbs(heights, segmentation, edges, tuning)
     glides = measure_glides(heights, segmentation, edges, tuning)
-    share = idle_share(current, tuning)
+    current = draws.current
     found = _power_system(traces, runs, current, setup, tuning)
     notices = (
-        *missing_notices(traces, current, power, {one.kind for one in segmentation.segments}, mass_kg is not None),
+        *missing_notices(traces, draws, {one.kind for one in segmentation.segments}, mass_kg is not None),
         *satellite_notice(log),
         *altimeter_notice(heights.altimeter, tuning),
-        *idle_notice(share),
+        *idle_notice(idle_share(current, tuning)),
         *zero_notice(current, tuning),
         *full_scale_notice(current),
         *gap_notices(motor_runs, tuning.gap_share_told),
@@ -102,7 +101,7 @@ def measure(
         motor_runs=motor_runs,
         glides=glides,
         thermal_climbs=climbs,
-        totals=total_up(heights, segmentation, motor_runs, climbs, current, power, share, tuning),
+        totals=total_up(heights, segmentation, motor_runs, climbs, draws, tuning),
         power_system=found,
         glide_parts=measure_glide_parts(heights, segmentation, edges, tuning),
     )

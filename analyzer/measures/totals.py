@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from analyzer.arrays import Array
-    from analyzer.measures.draw import Draw
+    from analyzer.measures.draw import Draw, Draws
     from analyzer.measures.heights import Heights
     from analyzer.measures.traces import Traces
     from analyzer.measures.tuning import MeasureTuning
@@ -66,9 +66,7 @@ def total_up(
     segmentation: Segmentation,
     runs: tuple[MotorRun, ...],
     climbs: tuple[ThermalClimb, ...],
-    current: Draw | CounterDraw | None,
-    power: Draw | None,
-    share: IdleShare | None,
+    draws: Draws,
     tuning: MeasureTuning,
 ) -> Totals:
     """Sum up a log.
@@ -81,12 +79,12 @@ def total_up(
     motor_gain = _sum(run.height_gain_m for run in runs if not run.on_ground)
     thermal_gain = _sum(climb.height_gain_m for climb in climbs)
     raised = motor_gain + thermal_gain
-    height = heights.traces.channels["height_m"]
+    height, share = heights.traces.channels["height_m"], idle_share(draws.current, tuning)
     return Totals(
         flight_time_s=math.fsum(flight.duration_s for flight in segmentation.flights),
         motor_time_s=math.fsum(run.duration_s for run in runs),
-        energy_wh=_energy_wh(heights.traces, power, share, tuning),
-        charge_ah=_charge_ah(heights.traces, current, share, tuning),
+        energy_wh=_energy_wh(heights.traces, draws.power, share, tuning),
+        charge_ah=_charge_ah(heights.traces, draws.current, share, tuning),
         max_altitude_m=float(np.nanmax(height)),
         motor_gain_m=motor_gain,
         thermal_gain_m=thermal_gain,
