@@ -71,6 +71,7 @@ UNITS: Final[tuple[Unit, ...]] = (
     Unit("mm", "length", 1e-3, spellings=("millimeter", "millimeters", "millimetre", "millimetres")),
     Unit("km", "length", 1000.0, spellings=("kilometer", "kilometers", "kilometre", "kilometres")),
     Unit("ft", "length", FOOT_M, spellings=("foot", "feet")),
+    Unit("yd", "length", 3.0 * FOOT_M, spellings=("yard", "yards")),
     Unit("kft", "length", 1000.0 * FOOT_M, spellings=("kilofoot", "kilofeet")),
     Unit("in", "length", INCH_M, spellings=("inch", "inches")),
     Unit("m/s", "speed", 1.0, spellings=(
