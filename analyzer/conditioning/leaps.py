@@ -43,7 +43,27 @@ def not_ready(times: Array, values: Array, tuning: ConditioningTuning) -> Indice
         The stage's tuning.
     """
     early = int(np.searchsorted(times, times[0] + tuning.not_ready_s, side="right")) if len(times) else 0
-    for index in _leaps(times[: early + 1], values[: early + 1], tuning)[::-1].tolist():
+    return _before_leap(times, values, early + 1, tuning)
+
+
+def cut_off(times: Array, values: Array, tuning: ConditioningTuning) -> Indices:
+    """Indices of last readings, too few to tell how they would go on, to which the altitude leaps as no flight can.
+
+    What an altimeter reads while its power fails, or a spike without a neighbour behind it.
+
+    Parameters
+    ----------
+    times, values : numpy.ndarray, shape (n,)
+        The altimeter's readings in metres, no NaN, single-sample spikes left out.
+    tuning : ConditioningTuning
+        The stage's tuning.
+    """
+    return len(values) - 1 - _before_leap(-times[::-1], values[::-1], _FEWEST_AFTER, tuning)[::-1]
+
+
+def _before_leap(times: Array, values: Array, count: int, tuning: ConditioningTuning) -> Indices:
+    """Indices of first readings from which the altitude leaps away, as no flight can, within a number of readings."""
+    for index in _leaps(times[:count], values[:count], tuning)[::-1].tolist():
         if _beyond_flight(times, values, index, tuning):
             away = np.abs(values[: index + 1] - values[index + 1])
             return np.flatnonzero(away > 0.5 * away[index])

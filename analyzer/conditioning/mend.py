@@ -10,7 +10,7 @@ import numpy as np
 
 from analyzer.conditioning.drive import LOADED, STARTS, confirmed, held_driven, unmoved
 from analyzer.conditioning.dropouts import lost_load, without_pack
-from analyzer.conditioning.leaps import away_and_back, not_ready, stood_still
+from analyzer.conditioning.leaps import away_and_back, cut_off, not_ready, stood_still
 from analyzer.conditioning.outliers import frozen, out_of_range, spikes, stopped_in_flight, unfelt
 from analyzer.conditioning.sampling import pieces, updates
 from analyzer.records import Notice
@@ -35,6 +35,7 @@ _STUCK: Final = {
 """How sensors freeze whose readings noise and air keep changing; a governed rpm or a throttle may well stand still."""
 
 _WHY_NO_FLIGHT: Final = ", where it leaps away and back as no flight can"
+_WHY_NO_END: Final = ", to which it leaps as no flight can"
 _WHY_NO_PACK: Final = ", too low for any pack: it was taken out, its plug is loose, or they were lost"
 _WHY_NO_AIR: Final = ", slower than any model flies: look at the pitot and its tubes"
 
@@ -67,6 +68,8 @@ def true_readings(log: pd.DataFrame, channel: Channel, tuning: ConditioningTunin
     if channel.name == "altitude_m":
         early = readings.without(lambda times, own: not_ready(times, own, tuning))
         notices += _set_aside("sensor-not-ready", "warm-up reading", channel, early)
+        late = readings.without(lambda times, own: cut_off(times, own, tuning))
+        notices += _set_aside("impossible-values", "last reading", channel, late, _WHY_NO_END)
         elsewhere = readings.without(lambda times, own: away_and_back(times, own, tuning))
         notices += _set_aside("impossible-values", "reading", channel, elsewhere, _WHY_NO_FLIGHT)
     if channel.name == "voltage_v":

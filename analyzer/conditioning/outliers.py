@@ -86,8 +86,13 @@ def _between_steps(values: Array, size: float) -> Indices:
 
 
 def _local_noise(values: Array, at: Indices) -> Array:
-    """Standard deviation of the noise around readings, they and their neighbours left out."""
-    around = np.clip(at[:, None] + _NEIGHBOURHOOD, 1, len(values) - 2)
+    """Standard deviation of the noise around readings, they and their neighbours left out.
+
+    Beside an end of the series, what lies beyond it is made up for on the other side.
+    """
+    around = at[:, None] + _NEIGHBOURHOOD
+    farther = at[:, None] - _NEIGHBOURHOOD - 5 * np.sign(_NEIGHBOURHOOD)
+    around = np.where((around < 1) | (around > len(values) - 2), farther, around).clip(1, len(values) - 2)
     bend = np.abs(values[around] - 0.5 * (values[around - 1] + values[around + 1]))
     return BEND_TO_SIGMA * np.median(bend, axis=1) if len(at) else np.zeros(0)
 

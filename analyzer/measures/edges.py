@@ -63,6 +63,20 @@ def edges_of(heights: Heights, segments: Sequence[Segment], tuning: MeasureTunin
     return (Edge(segments[0].start_s), *between, Edge(segments[-1].end_s))
 
 
+def altitude_m(heights: Heights, edge: Edge) -> float:
+    """Height of the model at an edge."""
+    return heights.at(edge.at_s).value_m - edge.extreme_m
+
+
+def with_altitudes(heights: Heights, segments: Sequence[Segment], edges: Sequence[Edge]) -> tuple[Segment, ...]:
+    """The segments with the heights of the model at their edges, in place of those that the altimeter showed there."""
+    altitudes = [altitude_m(heights, edge) for edge in edges]
+    return tuple(
+        replace(segment, start_altitude_m=start, end_altitude_m=end)
+        for segment, (start, end) in zip(segments, pairwise(altitudes), strict=True)
+    )
+
+
 def edge_between(heights: Heights, before: Segment, after: Segment, tuning: MeasureTuning) -> Edge:
     """The edge between two segments that follow one another.
 

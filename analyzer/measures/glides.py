@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from analyzer.measures.edges import Edge
+from analyzer.measures.edges import Edge, with_altitudes
 from analyzer.measures.zooms import zoom_after
 from analyzer.records import Glide
 from analyzer.robust_fit import HUBER_THRESHOLD, MAD_TO_SIGMA, median_of
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 def measure_glides(
     heights: Heights, segmentation: Segmentation, edges: Sequence[Edge], tuning: MeasureTuning
 ) -> tuple[Glide, ...]:
-    """Measure every glide of a segmentation, in order; the edges are those of `edges_of`.
+    """Measure every glide of a segmentation, in order; the edges are those of `edges_of`, the altitudes those at them.
 
     The sink rate is the height lost per time, from the top of the zoom (where a motor run went before) to the end. In
     air whose vertical motion is correlated over seconds, height wanders off the steady descent like a random walk; the
@@ -44,7 +45,7 @@ def measure_glides(
         if segment.kind == "glide":
             settled = _settled(heights, segmentation.segments, index, edges, tuning)
             mode = single_mode(heights.traces, segment)
-            found.append(_glide(heights, segment.start_s, segment.end_s, (settled, edges[index + 1]), mode, tuning))
+            found.append(_glide(heights, segment, (settled, edges[index + 1]), mode, tuning))
     return tuple(found)
 
 
@@ -60,7 +61,9 @@ def measure_glide_parts(
             settled = _settled(heights, segmentation.segments, index, edges, tuning)
             for start, end, mode in mode_stretches(heights.traces, settled.at_s, segment.end_s):
                 if end - start >= tuning.shortest_part_s:
-                    found.append(_glide(heights, start, end, (Edge(start), Edge(end)), mode, tuning))
+                    ends = (Edge(start), Edge(end))
+                    (part,) = with_altitudes(heights, [replace(segment, start_s=start, end_s=end)], ends)
+                    found.append(_glide(heights, part, ends, mode, tuning))
     return tuple(found)
 
 
@@ -97,22 +100,21 @@ def _settled(
 
 
 def _glide(
-    heights: Heights, start_s: float, end_s: float, edges: tuple[Edge, Edge], mode: str | None, tuning: MeasureTuning
+    heights: Heights, glide: Segment, edges: tuple[Edge, Edge], mode: str | None, tuning: MeasureTuning
 ) -> Glide:
     """Measure a glide, or part of one, whose sink counts between two edges."""
     settled_s, over_s = (edge.at_s for edge in edges)
     if over_s - settled_s <= heights.altimeter.lag_s:  # a moment between motor and lift: no more than what is corrected
-        settled_s, over_s = start_s, end_s
-    loss = heights.at(start_s).minus(heights.at(end_s))
+        settled_s, over_s = glide.start_s, glide.end_s
     sunk = heights.gain(settled_s, over_s)
     duration = over_s - settled_s
     rate = -(sunk.value_m - edges[1].extreme_m + edges[0].extreme_m) / duration
     errors = [sunk.se_m, *(edge.height_error_m(-rate) for edge in edges)]
     typical, error = typical_sink_m_s(heights.traces, settled_s, over_s, tuning)
     return Glide(
-        start_s=start_s,
-        end_s=end_s,
-        height_loss_m=loss.value_m,
+        start_s=glide.start_s,
+        end_s=glide.end_s,
+        height_loss_m=glide.start_altitude_m - glide.end_altitude_m,
         sink_rate_m_s=rate,
         sink_rate_se_m_s=tuning.heavy_tails * math.hypot(*errors) / duration,
         flight_mode=mode,

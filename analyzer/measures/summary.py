@@ -10,7 +10,7 @@ import numpy as np
 from analyzer.channels import BY_NAME
 from analyzer.measures.draw import draws_of
 from analyzer.measures.edge_heights import heights_of
-from analyzer.measures.edges import edges_of
+from analyzer.measures.edges import edges_of, with_altitudes
 from analyzer.measures.glides import measure_glide_parts, measure_glides
 from analyzer.measures.limits import check_limits
 from analyzer.measures.missing import missing_notices
@@ -74,9 +74,10 @@ def measure(
     runs = segmentation.of_kind("motor_run")
     draws = draws_of(traces, runs, tuning)
     heights = heights_of(traces, segmentation, tuning)
+    edges = edges_of(heights, segmentation.segments, tuning)
+    segmentation = replace(segmentation, segments=with_altitudes(heights, segmentation.segments, edges))
     mass_kg = setup.value("airframe.mass_kg") if setup is not None else None
     motor_runs = measure_motor_runs(heights, segmentation, draws, mass_kg, tuning)
-    edges = edges_of(heights, segmentation.segments, tuning)
     climbs = measure_thermal_climbs(heights, segmentation, edges, tuning)
     glides = measure_glides(heights, segmentation, edges, tuning)
     current = draws.current

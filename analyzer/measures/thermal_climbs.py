@@ -34,7 +34,7 @@ _CIRCLE_CHANNELS: Final = ("airspeed_m_s", "ground_speed_m_s", "heading_deg", "c
 def measure_thermal_climbs(
     heights: Heights, segmentation: Segmentation, edges: Sequence[Edge], tuning: MeasureTuning
 ) -> tuple[ThermalClimb, ...]:
-    """Measure every thermal climb of a segmentation, in order; the edges are those of `edges_of`.
+    """Measure every thermal climb of a segmentation, in order; edges are those of `edges_of`, altitudes those at them.
 
     The errors of gain and rate are those of the heights and of the ends in time, with the tails that ends have
     (`heavy_tails`). An end that is off changes the gain by the height won meanwhile, and the rate by what that differs
@@ -50,7 +50,7 @@ def measure_thermal_climbs(
 def _climb(heights: Heights, climb: Segment, edges: Sequence[Edge], tuning: MeasureTuning) -> ThermalClimb:
     start, end = edges
     gain = heights.gain(start.at_s, end.at_s)
-    height_gain_m = gain.value_m - end.extreme_m + start.extreme_m
+    height_gain_m = climb.end_altitude_m - climb.start_altitude_m
     rate_m_s = height_gain_m / climb.duration_s
     gain_se_m, over_rate_se_m = (
         tuning.heavy_tails * math.hypot(gain.se_m, *(edge.height_error_m(rate) for edge in edges))
@@ -63,8 +63,8 @@ def _climb(heights: Heights, climb: Segment, edges: Sequence[Edge], tuning: Meas
         height_gain_m=height_gain_m,
         climb_rate_m_s=rate_m_s,
         best_20s_climb_m_s=best_climb_m_s(heights.traces, climb, BEST_OVER_S),
-        entry_altitude_m=heights.at(start.at_s).value_m - start.extreme_m,
-        exit_altitude_m=heights.at(end.at_s).value_m - end.extreme_m,
+        entry_altitude_m=climb.start_altitude_m,
+        exit_altitude_m=climb.end_altitude_m,
         circle_period_s=circles.turning.period_s if circles.turning is not None else None,
         drift_m_s=circles.circle.drift_m_s if circles.circle is not None else None,
         drift_from_deg=circles.circle.drift_from_deg if circles.circle is not None else None,

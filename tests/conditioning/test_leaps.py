@@ -6,7 +6,7 @@ from conditioning.steady_glide import GLIDE, RNG, TIME
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from analyzer.conditioning.leaps import away_and_back, new_levels, not_ready, stood_still
+from analyzer.conditioning.leaps import away_and_back, cut_off, new_levels, not_ready, stood_still
 from analyzer.conditioning.tuning import CONDITIONING
 
 
@@ -44,6 +44,15 @@ def test_a_spike_as_first_reading_is_found(rate_hz):
     assert not_ready(np.arange(400) / rate_hz, values, CONDITIONING).tolist() == [0]
 
 
+@pytest.mark.parametrize("rate_hz", [1.0, 5.0, 20.0])
+@pytest.mark.parametrize("count", [1, 2, 3])
+@pytest.mark.parametrize("level", [0.0, 700.0])
+def test_what_the_altimeter_reads_while_the_power_fails_is_found(rate_hz, count, level):
+    values = 350.0 + RNG.normal(0.0, 0.3, 400)
+    values[-count:] = level
+    assert cut_off(np.arange(400) / rate_hz, values, CONDITIONING).tolist() == list(range(400 - count, 400))
+
+
 @settings(max_examples=40, deadline=None)
 @given(
     rate_hz=st.sampled_from([1.0, 2.0, 5.0, 10.0, 50.0]),
@@ -52,11 +61,12 @@ def test_a_spike_as_first_reading_is_found(rate_hz):
     noise=st.floats(0.0, 0.6),
     seed=st.integers(0, 10_000),
 )
-def test_no_launch_and_no_dive_at_the_beginning_is_taken_for_a_sensor_not_ready(rate_hz, starts_s, climb, noise, seed):
+def test_no_launch_and_no_dive_at_the_ends_is_taken_for_a_sensor_without_power(rate_hz, starts_s, climb, noise, seed):
     times = np.arange(0.0, 40.0, 1.0 / rate_hz)
     flown = climb * np.clip(times - starts_s, 0.0, 6.0) + np.random.default_rng(seed).normal(0.0, noise, len(times))
     assert len(not_ready(times, flown, CONDITIONING)) == 0
     assert len(not_ready(times, np.round(flown), CONDITIONING)) == 0
+    assert len(cut_off(-times[::-1], flown[::-1], CONDITIONING)) == 0
 
 
 def test_a_pair_of_spikes_leaves_the_readings_before_it():

@@ -17,6 +17,14 @@ def test_a_single_spike_is_found(height):
     assert spikes(TIME, values, CONDITIONING).tolist() == [100, 333]
 
 
+@pytest.mark.parametrize("row", [1, 2, 3, -4, -3, -2])
+def test_a_spike_beside_the_ends_of_a_log_is_found(row):
+    """A log of an altimeter in whole metres that ends on the ground; the spike is no noise of its neighbours."""
+    values = np.round(GLIDE / 40.0)
+    values[row] += 392.6
+    assert spikes(TIME, values, CONDITIONING, acceleration=30.0).tolist() == [row % len(values)]
+
+
 @settings(max_examples=40, deadline=None)
 @given(on=st.integers(20, 200), lasts=st.integers(2, 200), level=st.floats(3.0, 80.0), seed=st.integers(0, 10_000))
 def test_a_motor_run_of_two_samples_or_more_is_never_eaten(on, lasts, level, seed):
