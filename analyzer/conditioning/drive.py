@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from analyzer.channels import channel_of
-from analyzer.conditioning.outliers import least_spike, may_stand, repeats
+from analyzer.conditioning.dropouts import without_pack
+from analyzer.conditioning.outliers import least_spike, may_stand, repeats, spikes
 from analyzer.conditioning.stretches import changes_of, stretches_of
 
 if TYPE_CHECKING:
@@ -107,6 +108,38 @@ def confirmed(
         near = values[_nearest(log["time_s"].to_numpy(dtype=float)[there], around[:, asked])]
         seen = _sag(near) if witness == "voltage_v" else LOADED[witness] * _bend(near[1:])
         told[asked] |= seen > min(least_spike(values, tuning), 0.5 * float(np.ptp(values)))
+    told[told] = ~garbled(times[at[told]], log, tuning)
+    return told
+
+
+def garbled(moments_s: Array, log: pd.DataFrame, tuning: ConditioningTuning) -> Mask:
+    """Whether the rows at some moments were garbled on their way: then none of their readings is a witness.
+
+    A channel that no motor moves as suddenly stands out there, too, or the pack's voltage upwards, or below any pack's.
+
+    Parameters
+    ----------
+    moments_s : numpy.ndarray, shape (m,)
+        Stamps of rows [s].
+    log : pandas.DataFrame
+        The log as read.
+    tuning : ConditioningTuning
+        The stage's tuning.
+    """
+    told = np.zeros(len(moments_s), dtype=bool)
+    time_s = log["time_s"].to_numpy(dtype=float)
+    for name in log.columns.difference(["time_s", *LOADED]):
+        if channel_of(name).kind == "continuous" and not told.all():
+            there = log[name].notna().to_numpy()
+            times, own = time_s[there], log[name].to_numpy(dtype=float)[there]
+            acceleration = tuning.greatest_acceleration_m_s2 if name == "altitude_m" else 0.0
+            told |= np.isin(moments_s, times[spikes(times, own, tuning, acceleration)])
+    if "voltage_v" in log:
+        there = log["voltage_v"].notna().to_numpy()
+        times, volts = time_s[there], log["voltage_v"].to_numpy(dtype=float)[there]
+        found = spikes(times, volts, tuning)
+        upwards = found[volts[found] > volts[found - 1]]
+        told |= np.isin(moments_s, times[np.concatenate((upwards, without_pack(times, volts)))])
     return told
 
 

@@ -31,6 +31,9 @@ _ON_GRID_SHARE: Final = 0.95
 """So near a multiple of the resolution, in steps, are so many of the values where there is a resolution at all: whole
 metres written in whole feet are off by half of 0.3048 steps at most."""
 
+_MOST_SPIKES: Final = 3
+"""... or all but so many, of a few values: spikes keep to no resolution."""
+
 _LARGE_STEPS: Final = 1.5
 """A change of more steps than this is no ramp of a coarse channel, which goes one step at a time."""
 
@@ -56,8 +59,9 @@ def quantum_of(values: Array) -> float:
     quantum = float(steps[np.abs(steps - least) < 2.0 * _OFF_GRID * least].mean())
     multiples = (different - different[0]) / quantum
     away = multiples - np.round(multiples)
-    on_grid = np.abs(away - np.median(away)) < _OFF_GRID
-    return quantum if np.mean(on_grid) > _ON_GRID_SHARE else 0.0
+    strays = int(np.count_nonzero(np.abs(away - np.median(away)) >= _OFF_GRID))
+    few = max((1.0 - _ON_GRID_SHARE) * len(different), min(_MOST_SPIKES, len(different) // 4))
+    return quantum if strays <= few else 0.0
 
 
 def heard_s(own_times: Array, longest_s: float) -> float:

@@ -56,6 +56,24 @@ def test_an_impossible_reading_beside_it_is_no_witness():
     assert frame["current_a"][AT] == pytest.approx(0.4, abs=0.2)
 
 
+def test_a_voltage_that_no_pack_sags_to_is_no_witness():
+    """A row that was garbled on the way: no load pulls a pack down to 3 V for a moment."""
+    frame = conditioned(current_a=blipped(0.4, 110.0, 0.05), voltage_v=blipped(12.1, 3.0, 0.015))
+    assert frame["current_a"][AT] == pytest.approx(0.4, abs=0.2)
+
+
+@pytest.mark.parametrize("beside", [{"airspeed_m_s": 60.0}, {"receiver_voltage_v": 12.0}, {"voltage_v": 25.0}])
+def test_a_row_that_was_garbled_on_the_way_is_no_blip(beside):
+    """Where a channel that no motor moves as suddenly stands out, too, the whole row is not to be believed."""
+    usual = {"airspeed_m_s": 9.0, "receiver_voltage_v": 5.1, "voltage_v": 12.1}
+    others = {name: blipped(usual[name], value, 0.01) for name, value in beside.items()}
+    rpm = blipped(0.0, 41_000.0)
+    rpm[20:40] = 6000.0 + 20.0 * np.arange(20)
+    frame = conditioned(current_a=blipped(0.4, 110.0, 0.05), rpm=rpm, **others)
+    assert frame["current_a"][AT] == pytest.approx(0.4, abs=0.2)
+    assert frame["rpm"][AT] == 0.0
+
+
 def test_zeros_of_a_lost_packet_are_no_stop():
     running = np.zeros(len(SECOND))
     running[AT - 20 : AT + 20] = 1.0

@@ -95,3 +95,9 @@ def test_a_throttle_that_is_switched_stands_still_between_but_is_not_held():
     for start, lasts, level in zip(starts, lengths, levels, strict=True):
         throttle[(time_s >= start) & (time_s < start + lasts)] = level
     assert updates(time_s, throttle, CONDITIONING).all()
+
+
+def test_spikes_hide_no_resolution_of_a_channel_with_few_values():
+    rpm = np.repeat([0.0, 60.0, 120.0, 6600.0, 6660.0, 6720.0, 8400.0, 8460.0, 8520.0, 8580.0, 8640.0, 8700.0], 40)
+    rpm[[30, 250]] = 12_783.5, 65_368.7
+    assert quantum_of(rpm) == 60.0
