@@ -16,7 +16,7 @@ from analyzer.conditioning.launch_level import launch_level
 from analyzer.conditioning.leaps import new_levels
 from analyzer.conditioning.mend import true_readings
 from analyzer.conditioning.tuning import CONDITIONING, ConditioningTuning
-from analyzer.conditioning.unheard import without_held_rows
+from analyzer.conditioning.unheard import without_unheard_rows
 from analyzer.constants import STANDARD_GRAVITY_M_S2
 from analyzer.errors import LogFileError
 from analyzer.records import Notice
@@ -50,7 +50,7 @@ def condition(log: Log, tuning: ConditioningTuning = CONDITIONING) -> Log:
         When no altitude reading is plausible.
     """
     time_s = log.frame["time_s"].to_numpy(dtype=float)
-    frame, lost = without_held_rows(log, tuning)
+    frame, lost = without_unheard_rows(log, tuning)
     with ThreadPoolExecutor(1) as beside:  # the altitude costs as much as all others together
         others = {
             column: beside.submit(_mended, frame, column, tuning)

@@ -4,7 +4,8 @@
 
 Prints one line a fault. In flight, the altimeter counts anew from zero, at once or behind 4 s of silence; it reads zero
 for 3 s, twice; every channel is held for 5 s at the stops of two motor runs; the rpm is held while the motor stands;
-the propeller does not fold after one run, and the air turns it; the current's zero is off by 8 A.
+the propeller does not fold after one run, and the air turns it; the current's zero is off by 8 A; four rows are garbled
+on their way, or lost and read zero, in all channels.
 """
 
 from __future__ import annotations
@@ -92,6 +93,30 @@ def zero_off(frame: pd.DataFrame, _flight: SimulatedFlight, _rng: np.random.Gene
     return frame.assign(**{name: frame[name] + more for name, more in over.items() if name in frame})
 
 
+def garbled(frame: pd.DataFrame, _flight: SimulatedFlight, rng: np.random.Generator) -> pd.DataFrame:
+    """Four rows hold random values, up to twice the highest of each channel."""
+    return _with_rows(frame, rng, lambda highest: rng.uniform(0.0, 2.0 * highest))
+
+
+def rows_of_zeros(frame: pd.DataFrame, _flight: SimulatedFlight, rng: np.random.Generator) -> pd.DataFrame:
+    """Four rows read zero in all channels."""
+    return _with_rows(frame, rng, lambda _highest: 0.0)
+
+
+def _with_rows(
+    frame: pd.DataFrame, rng: np.random.Generator, value: Callable[[float], float], count: int = 4
+) -> pd.DataFrame:
+    """A log of which some rows hold other values; what was not logged there stays so."""
+    damaged = frame.copy()
+    rows = rng.choice(np.arange(5, len(frame) - 5), count, replace=False)
+    for name in frame.select_dtypes("number").columns.drop("time_s"):
+        highest = float(frame[name].abs().max())
+        there = [row for row in rows if np.isfinite(frame[name].iloc[row])]
+        damaged[name] = damaged[name].astype(float)
+        damaged.iloc[there, damaged.columns.get_loc(name)] = [value(highest) for _ in there]
+    return damaged
+
+
 FAULTS: dict[str, Damage] = {
     "none": sound,
     "new zero": lambda *log: new_zero(*log, 0.0),
@@ -101,6 +126,8 @@ FAULTS: dict[str, Damage] = {
     "rpm held": rpm_held,
     "windmilling after a run": windmilling,
     "current 8 A too high": zero_off,
+    "garbled rows": garbled,
+    "rows of zeros": rows_of_zeros,
 }
 
 
