@@ -121,13 +121,13 @@ def _unheard(frame: pd.DataFrame, channels: list[str], tuning: ConditioningTunin
 def _repeated(frame: pd.DataFrame, channels: list[str]) -> Indices:
     """Rows that read something, and in no channel anything else than the row before."""
     rows = np.arange(1, len(frame))
-    reads = np.zeros(len(rows), dtype=bool)
     for column in channels:
         values = frame[column].to_numpy()
         now, before = values[rows], values[rows - 1]
-        same = now == before
-        keeps = same | (np.isnan(now) & np.isnan(before))
-        rows, reads = rows[keeps], (reads | same)[keeps]
+        rows = rows[(now == before) | (np.isnan(now) & np.isnan(before))]
+    reads = np.zeros(len(rows), dtype=bool)
+    for column in channels:
+        reads |= np.isfinite(frame[column].to_numpy()[rows])
     return rows[reads]
 
 
