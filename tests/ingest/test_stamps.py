@@ -41,6 +41,14 @@ def test_counters_overflow(overflow_s: float) -> None:
     assert codes(found.notices) == ["clock-overflow"]
 
 
+def test_a_counter_that_reads_more_than_it_holds_did_not_overflow_there() -> None:
+    """A block of lines written twice goes back by about 2^24 microseconds, after stamps of more than a minute."""
+    once = np.arange(0.0, 200.0, 0.5)
+    found = order_stamps(np.concatenate((once[:300], once[266:])), "elapsed")
+    assert codes(found.notices) == ["clock-sorted"]
+    assert found.seconds[-1] == pytest.approx(once[-1], abs=0.5)
+
+
 @pytest.mark.parametrize(("overflow_s", "step_s"), [(2**16 * 1e-3, 1.0), (2**16 * 1e-3, 2.0), (2**24 * 1e-6, 0.5)])
 def test_counters_overflow_under_slow_telemetry(overflow_s: float, step_s: float) -> None:
     found = order_stamps((7.3 + np.arange(0.0, 900.0, step_s)) % overflow_s, "elapsed")

@@ -75,7 +75,8 @@ def unwrapped(stamps: Array, kind: ClockKind) -> tuple[Array, list[Notice]]:
     elif kind == "elapsed":
         for overflow_s in _OVERFLOWS_S:
             within_s = min(OVERFLOW_ROWS * step_s, overflow_s / OVERFLOW_SHARPNESS)
-            if within_s < OVERFLOW_LEAST_ROWS * step_s:
+            holds = np.ptp(stamps) <= overflow_s  # a counter never reads more than it holds
+            if within_s < OVERFLOW_LEAST_ROWS * step_s or not holds:
                 continue
             overflows = (steps < 0.0) & (np.abs(steps + overflow_s) <= within_s)
             carried[1:] += overflow_s * np.cumsum(overflows)
