@@ -14,6 +14,7 @@ import numpy as np
 from analyzer.channels import channel_of
 from analyzer.conditioning.dropouts import without_pack
 from analyzer.conditioning.outliers import least_spike, may_stand, repeats, spikes
+from analyzer.conditioning.sampling import pieces
 from analyzer.conditioning.stretches import changes_of, stretches_of
 
 if TYPE_CHECKING:
@@ -40,6 +41,10 @@ _ONE_SENSOR: Final = frozenset({"power_w", "current_a"})
 
 _FEWEST: Final = 5
 """With fewer readings it is not known how a witness usually goes."""
+
+_BEARS_OUT: Final = 0.1
+"""A load in one channel moves another by this share at least of what it does there: a pack's voltage and a shaft's
+speed change with the root of the load at the slowest."""
 
 _AT_REST: Final = 0.1
 _DRIVEN: Final = 0.6
@@ -87,7 +92,9 @@ def confirmed(
     -----
     A witness agrees when, at its readings nearest to the lonely one and to that one's neighbours, it bends towards load
     by more than what is looked at as a spike, or by half its range: a throttle that is only opened and closed has steps
-    of that size. A lonely drop is not looked at: rows of zeros are lost in transmission, all channels at once.
+    of that size. And by some part of its usual range at least, if the lonely reading stands out by all of its own: a
+    shaft that hardly gets faster does not bear out twice the current. A lonely drop is not looked at: rows of zeros are
+    lost in transmission, all channels at once.
 
     Where readings come so fast that no blip is over within one, a lonely reading is the peak of a spool-up or of a
     burst of throttle, if anything; the pack's voltage alone tells. It has to be lower than on either side, as it is not
@@ -96,7 +103,7 @@ def confirmed(
     around = times[[np.maximum(at - 2, 0), at - 1, at, at + 1]]
     bend = LOADED[name] * _bend(own[[at - 1, at, at + 1]])
     lonely, slow = bend > 0.0, around[3] - around[1] > tuning.shortest_blip_s
-    told = np.zeros(len(at), dtype=bool)
+    told, load = np.zeros(len(at), dtype=bool), (bend / max(_usual_range(own), 1e-9)).clip(0.0, 1.0)
     for witness in log.columns.intersection(list(LOADED)):
         channel, asked = channel_of(witness), np.flatnonzero(lonely & (slow | (witness == "voltage_v")))
         if witness == name or {witness, name} == _ONE_SENSOR or len(asked) == 0:
@@ -107,7 +114,8 @@ def confirmed(
         values = log[witness].to_numpy(dtype=float)[there]
         near = values[_nearest(log["time_s"].to_numpy(dtype=float)[there], around[:, asked])]
         seen = _sag(near) if witness == "voltage_v" else LOADED[witness] * _bend(near[1:])
-        told[asked] |= seen > min(least_spike(values, tuning), 0.5 * float(np.ptp(values)))
+        least = min(least_spike(values, tuning), 0.5 * float(np.ptp(values)))
+        told[asked] |= seen > np.maximum(least, _BEARS_OUT * _usual_range(values) * load[asked])
     told[told] = ~garbled(times[at[told]], log, tuning)
     return told
 
@@ -233,6 +241,12 @@ def _lasting(times: Array, where: Mask) -> Indices:
     """Stretches of rows in which something holds for longer than a dropout, (n, 2)."""
     spans = stretches_of(where)
     return np.asarray(spans[times[spans[:, 1] - 1] - times[spans[:, 0]] > _LATEST_S])
+
+
+def _usual_range(values: Array) -> float:
+    """Range of a channel's readings, but for a few at either end, which may be spikes."""
+    low, high = np.quantile(pieces(values), (0.005, 0.995))
+    return float(high - low)
 
 
 def _bend(three: Array) -> Array:
