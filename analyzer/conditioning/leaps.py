@@ -73,7 +73,8 @@ def _before_leap(times: Array, values: Array, count: int, tuning: ConditioningTu
 def stood_still(times: Array, values: Array, tuning: ConditioningTuning) -> Indices:
     """Indices of readings that only repeat the last one, for long, until the altitude leaps, as no flight can.
 
-    A sensor that froze, and caught up. Without the leap it is rest on the ground. The first reading stays.
+    A sensor that froze, and caught up; or a row that still says what was heard before a silence. Without the leap it is
+    rest on the ground. The first reading stays.
 
     Parameters
     ----------
@@ -90,7 +91,7 @@ def stood_still(times: Array, values: Array, tuning: ConditioningTuning) -> Indi
     edges = changes_of(values)
     first = edges[np.searchsorted(edges, ends, side="right") - 1]
     last = np.array(ends) + 1
-    long = (last - first >= tuning.frozen_readings) & (times[last - 1] - times[first] >= tuning.frozen_s)
+    long = times[last - 1] - times[first] >= tuning.frozen_s
     return repeats(first[long], last[long])
 
 

@@ -18,6 +18,15 @@ def test_an_altimeter_that_catches_up_by_a_leap_had_frozen():
     assert not len(stood_still(TIME, GLIDE, CONDITIONING))
 
 
+def test_what_is_still_said_from_before_a_silence_is_found():
+    """The link comes back after 38 s of a climb: one row more holds what was heard before."""
+    before, after = np.arange(0.0, 20.0, 0.5), np.arange(58.0, 90.0, 0.5)
+    times = np.concatenate((before, after))
+    values = (8.0 * np.minimum(times, 60.0) + RNG.normal(0.0, 0.2, len(times))).round(1)
+    values[len(before)] = values[len(before) - 1]
+    assert stood_still(times, values, CONDITIONING).tolist() == [len(before)]
+
+
 @pytest.mark.parametrize("every_s", [0.2, 1.0, 2.0])
 @pytest.mark.parametrize("climb_m_s", [4.0, 15.0, 30.0])
 def test_an_altimeter_that_rests_until_the_launch_has_not_frozen(every_s, climb_m_s):
