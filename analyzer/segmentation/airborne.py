@@ -67,21 +67,16 @@ def _next_release(
 def _is_in_air(motion: Motion, at_s: float, rests: list[Span], launches: Launches, tuning: FlightTuning) -> bool:
     """Whether a log that begins, or goes on after a silence, shows a model in flight.
 
-    It moves at once, or is not at rest before it first moves faster than anyone walks: on the ground a model waits for
+    It moves at once, or is not at rest before its height changes faster than on foot: on the ground a model waits for
     its launch, however far it was carried before. Gusts may make its barometer restless, but before a launch under
     power the height stays within a hand's reach.
     """
-    soon = tuning.still_window_s
-    if motion.airspeed_share is not None:
-        return bool(np.median(motion.airspeed_share[motion.window(at_s, at_s + soon)]) > tuning.flying_share)
     if motion.speed_share[motion.window(at_s, at_s + tuning.rise_window_s)].min() > tuning.flying_share:
         return True
     launch, paced_s = launches.powered_after(at_s), launches.paced_after(at_s + tuning.rise_window_s)
     powered_s = np.inf if launch is None else launch[0]
     is_powered = powered_s <= paced_s
     until = powered_s if is_powered else paced_s - tuning.rise_window_s
-    if until - at_s < soon:
-        return not is_powered
     rested = sum(min(end, until) - max(start, at_s) for start, end in rests if at_s < end and start < until)
     waited = any(start < until - tuning.waits_s and end > until - tuning.waits_s for start, end in rests)
     if until == np.inf or waited or rested > tuning.waiting_share * (until - at_s):

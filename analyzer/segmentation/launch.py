@@ -123,6 +123,5 @@ def next_launch(motion: Motion, launches: Launches, after_s: float, tuning: Flig
     reached = int(launches.leaving[index])
     if run is not None and run[0] <= motion.time_s[reached]:
         return max(run[0], after_s)
-    since = max(first, reached - 2 * round(tuning.rise_window_s / GRID_S))
-    slow = np.flatnonzero(np.abs(motion.climb_m_s[since:reached]) < tuning.walking_climb_m_s)
-    return float(motion.time_s[since + slow[-1] if len(slow) else since])
+    slow = np.flatnonzero(np.abs(motion.climb_m_s[first:reached]) < tuning.walking_climb_m_s)
+    return float(motion.time_s[first + slow[-1] if len(slow) else first])

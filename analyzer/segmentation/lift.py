@@ -54,8 +54,7 @@ def thermal_climbs(motion: Motion, stretch: Span, motor_before: bool, towed: boo
     last = len(mean) - 1
     found: list[Span] = []
     for bottom, top in joined_rises(mean, tuning):
-        start = bottom if bottom == 0 else _edge(calmed, bottom, circle_s[bottom], 1.0)
-        end = top if top >= last else _edge(calmed, top, circle_s[top], -1.0)
+        start, end = _edge(calmed, bottom, circle_s[bottom], 1.0), _edge(calmed, top, circle_s[top], -1.0)
         if _is_climb(calmed, start, end, tuning) and _is_seen(motion.silent[inside][start:end], tuning):
             ends = (stretch[0] if start == 0 else times[start], stretch[1] if end == last else times[end])
             found.append((float(ends[0]), float(ends[1])))

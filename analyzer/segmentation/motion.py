@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from analyzer.records import Log
     from analyzer.segmentation.tuning import LiftTuning
 
+    Track = tuple[Array, Array]
 
 GRID_S: Final = 0.25
 """Spacing of the grid: a barometer shows nothing faster."""
@@ -93,15 +94,10 @@ def motion_of(log: Log, tuning: LiftTuning) -> Motion:
     Energy height is used only if it says more than height: a good airspeed takes the trades of speed for height out of
     it and leaves it smoother; a bad one puts its own errors in.
     """
-    time_s = log.frame["time_s"].to_numpy(dtype=float)
-    grid = _Grid(time_s)
-
-    def channel(name: str) -> Array:
-        return grid.bridged(log.frame[name].to_numpy(dtype=float))
-
-    height, climb = channel("height_m"), channel("climb_m_s")
+    grid = _Grid(log)
+    height, climb = grid.bridged("height_m"), grid.bridged("climb_m_s")
     total = log.has("energy_height_m")
-    energy = channel("energy_height_m") if total else height
+    energy = grid.bridged("energy_height_m") if total else height
     smooth = max(tuning.rougher_energy * _bend(height, height), tuning.smooth_energy_m)
     total = total and _bend(energy, height) <= smooth
     track = _track(log, grid)
@@ -109,15 +105,15 @@ def motion_of(log: Log, tuning: LiftTuning) -> Motion:
     return Motion(
         time_s=grid.time_s,
         height_m=height,
-        height_se_m=channel("height_se_m"),
+        height_se_m=grid.bridged("height_se_m"),
         climb_m_s=climb,
-        climb_se_m_s=channel("climb_se_m_s"),
+        climb_se_m_s=grid.bridged("climb_se_m_s"),
         energy_m=energy if total else height,
-        energy_climb_m_s=channel("energy_climb_m_s") if total else climb,
+        energy_climb_m_s=grid.bridged("energy_climb_m_s") if total else climb,
         total_energy=total,
         speed_share=share,
-        silent=_silent(time_s, log.frame["height_m"].to_numpy(dtype=float), grid.time_s),
-        course_deg=_course(log, track, time_s, grid.time_s),
+        silent=grid.silent("height_m"),
+        course_deg=_course(log, grid, track),
         airspeed_share=flown,
     )
 
@@ -125,35 +121,48 @@ def motion_of(log: Log, tuning: LiftTuning) -> Motion:
 class _Grid:
     """An even grid over a log's stamps: where it lies between them is the same for every channel without silences."""
 
-    def __init__(self, time_s: Array) -> None:
-        self.time_s = np.arange(time_s[0], time_s[-1] + GRID_S, GRID_S)
-        self._stamps = time_s
-        place = np.interp(self.time_s, time_s, np.arange(len(time_s), dtype=float))
-        self._row = np.minimum(place.astype(np.intp), max(len(time_s) - 2, 0))
+    def __init__(self, log: Log) -> None:
+        self._frame = log.frame
+        self._stamps = stamps = self.values("time_s")
+        self.time_s = np.arange(stamps[0], stamps[-1] + GRID_S, GRID_S)
+        place = np.interp(self.time_s, stamps, np.arange(len(stamps), dtype=float))
+        self._row = np.minimum(place.astype(np.intp), max(len(stamps) - 2, 0))
         self._share = place - self._row
 
-    def bridged(self, values: Array) -> Array:
+    def values(self, column: str) -> Array:
+        """A channel as it is logged."""
+        return self._frame[column].to_numpy(dtype=float)
+
+    def bridged(self, column: str) -> Array:
         """A channel on the grid, straight across its silences."""
+        values = self.values(column)
         there = np.isfinite(values)
         if not there.all() or len(values) < 2:
             return np.asarray(np.interp(self.time_s, self._stamps[there], values[there]), dtype=float)
         before = values[self._row]
         return np.asarray(before + self._share * (values[self._row + 1] - before), dtype=float)
 
-    def heard(self, values: Array) -> Array:
+    def unwrapped(self, column: str) -> Array:
+        """Degrees on the grid, a full circle adding or taking 360."""
+        values = self.values(column)
+        there = np.isfinite(values)
+        turned = np.unwrap(values[there], period=360.0)
+        return np.asarray(np.interp(self.time_s, self._stamps[there], turned), dtype=float)
+
+    def heard(self, column: str) -> Array:
         """A channel on the grid, NaN in its silences."""
-        there, after = np.isfinite(values), np.minimum(self._row + 1, len(values) - 1)
-        bridged = self.bridged(values)
+        there = np.isfinite(self.values(column))
+        after = np.minimum(self._row + 1, len(there) - 1)
+        bridged = self.bridged(column)
         return bridged if there.all() else np.where(there[self._row] & there[after], bridged, np.nan)
 
-
-def _silent(time_s: Array, height_m: Array, grid: Array) -> Mask:
-    """Whether a grid point lies between two heights that are far apart in time."""
-    known = np.isfinite(height_m)
-    known_s = time_s if known.all() else time_s[known]
-    last = np.flatnonzero(np.diff(known_s) > _SILENCE_S)
-    begun, over = np.searchsorted(known_s[last], grid), np.searchsorted(known_s[last + 1], grid)
-    return np.asarray(begun > over)
+    def silent(self, column: str) -> Mask:
+        """Whether a grid point lies between two values that are far apart in time."""
+        known = np.isfinite(self.values(column))
+        known_s = self._stamps if known.all() else self._stamps[known]
+        last = np.flatnonzero(np.diff(known_s) > _SILENCE_S)
+        begun, over = np.searchsorted(known_s[last], self.time_s), np.searchsorted(known_s[last + 1], self.time_s)
+        return np.asarray(begun > over)
 
 
 def _bend(values: Array, height: Array) -> float:
@@ -167,46 +176,40 @@ def _bend(values: Array, height: Array) -> float:
     return float(np.median(bend[up])) if up.any() else 0.0
 
 
-def _speed_shares(
-    log: Log, grid: _Grid, height_m: Array, track: tuple[Array, Array] | None
-) -> tuple[Array, Array | None]:
+def _speed_shares(log: Log, grid: _Grid, height_m: Array, track: Track | None) -> tuple[Array, Array | None]:
     """A motion's `speed_share` and `airspeed_share`."""
     if log.has("airspeed_m_s"):
-        speed = grid.heard(log.frame["airspeed_m_s"].to_numpy(dtype=float))
+        speed = grid.heard("airspeed_m_s")
         up = (height_m > _CLEARLY_UP_M) & np.isfinite(speed)
         usual = float(np.median(speed[up])) if up.any() else np.inf
         share = np.nan_to_num(speed / max(usual, 1.0), nan=_NEITHER)
         return share, share if _WALKING_M_S < usual < np.inf else None
     if log.has("ground_speed_m_s"):
-        speed = grid.heard(log.frame["ground_speed_m_s"].to_numpy(dtype=float))
+        speed = grid.heard("ground_speed_m_s")
         return np.nan_to_num(speed / _WALKING_M_S, nan=_NEITHER), None
     return np.zeros(len(height_m)) if track is None else _track_speed(track) / _WALKING_M_S, None
 
 
-def _course(log: Log, track: tuple[Array, Array] | None, time_s: Array, grid: Array) -> Array | None:
+def _course(log: Log, grid: _Grid, track: Track | None) -> Array | None:
     """Unwrapped direction of flight; None where neither heading nor position is logged."""
     if log.has("heading_deg"):
-        heading = log.frame["heading_deg"].to_numpy(dtype=float)
-        there = np.isfinite(heading)
-        return np.asarray(np.interp(grid, time_s[there], np.unwrap(heading[there], period=360.0)), dtype=float)
+        return grid.unwrapped("heading_deg")
     if track is None:
         return None
     north, east = track
     return np.asarray(np.unwrap(np.degrees(np.arctan2(np.gradient(east), np.gradient(north))), period=360.0))
 
 
-def _track(log: Log, grid: _Grid) -> tuple[Array, Array] | None:
+def _track(log: Log, grid: _Grid) -> Track | None:
     """Metres to the north and east on a plane, averaged over 2 s; None where no position is logged."""
     if not (log.has("latitude_deg") and log.has("longitude_deg")):
         return None
-    latitude, longitude = (
-        grid.bridged(log.frame[name].to_numpy(dtype=float)) for name in ("latitude_deg", "longitude_deg")
-    )
+    latitude, longitude = grid.bridged("latitude_deg"), grid.bridged("longitude_deg")
     per_east_m, per_north_m = metres_per_degree(float(np.median(latitude)))
     return per_north_m * sliding_mean(latitude, _TRACK_S), per_east_m * sliding_mean(longitude, _TRACK_S)
 
 
-def _track_speed(track: tuple[Array, Array]) -> Array:
+def _track_speed(track: Track) -> Array:
     """Speed over ground in m/s from the way made in 4 s: a receiver at rest wanders by less than a walker."""
     half = min(round(_TRACK_S / GRID_S), max(len(track[0]) - 1, 1) // 2)
     if half == 0:

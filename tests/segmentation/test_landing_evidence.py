@@ -127,10 +127,30 @@ def test_a_lull_in_a_flat_last_glide_is_no_landing(seed, sink):
     assert [end.end_s for end in cut(flight.rest(40).log()).flights] == pytest.approx([landed], abs=2.0)
 
 
-def test_low_lift_after_a_pass_near_the_ground_is_still_flight():
-    flight = InventedFlight(35).rest(20).run(20).glide(60).land(on_m=4.0)
-    flight.add("glide", np.zeros(round(6 / STEP_S))).thermal(60).glide(60).land().rest(30)
-    assert len(cut(flight.log()).flights) == 1
+def steadily(flight, lasts_s, climb_m_s, strength=0.03):
+    count = round(lasts_s / STEP_S)
+    return flight.add("glide", climb_m_s + flight.gusts(count, strength))
+
+
+@pytest.mark.parametrize("level_s", [6, 10, 14])
+def test_low_lift_after_a_pass_near_the_ground_is_still_flight(level_s):
+    flight = steadily(InventedFlight(35).rest(20).run(20).glide(60).land(on_m=4.0), level_s, 0.0)
+    landed = flight.thermal(60).glide(60).land().now_s
+    assert [end.end_s for end in cut(flight.rest(30).log()).flights] == pytest.approx([landed], abs=2.0)
+
+
+def test_a_low_pass_before_the_landing_is_no_touch_down():
+    flight = InventedFlight(1).rest(20).run(20).glide(60).land(on_m=0.6, sink=3.0)
+    landed = steadily(steadily(flight, 2.5, 0.0), 3.0, 6.0).glide(20).land().now_s
+    assert [end.end_s for end in cut(flight.rest(40).log()).flights] == pytest.approx([landed], abs=2.0)
+
+
+def test_slope_lift_from_below_the_launch_is_no_walk_back_to_it():
+    flight = InventedFlight(1).rest(20).run(20).glide(60).land(on_m=-20.0)
+    for lasts_s, climb_m_s in ((14.0, 0.0), (125.0, 0.4), (75.0, -0.4)):
+        steadily(flight, lasts_s, climb_m_s)
+    landed = flight.now_s
+    assert [end.end_s for end in cut(flight.rest(40).log()).flights] == pytest.approx([landed], abs=2.0)
 
 
 @pytest.mark.parametrize("waits_s", [15, 25, 60])
@@ -165,6 +185,12 @@ def test_with_airspeed_level_flight_near_the_ground_is_no_landing():
     flight = InventedFlight(39).glide(30, 0.0).run(20).glide(90).land().rest(30)
     assert len(cut(flight.log(channels=("current_a", "airspeed_m_s"))).flights) == 1
     assert cut(flight.log(channels=("current_a", "airspeed_m_s"))).segments[0].kind == "glide"
+
+
+def test_a_log_that_shows_no_launch_is_flight_when_its_airspeed_says_so():
+    weak = np.repeat([0.3, -0.35], round(80 / STEP_S))
+    found = cut(InventedFlight(40).add("glide", weak).log(channels=("current_a", "airspeed_m_s")))
+    assert [(one.start_s, one.end_s) for one in found.flights] == [(0.0, pytest.approx(160.0, abs=0.3))]
 
 
 def test_where_a_log_began_in_the_air_is_no_known_ground():

@@ -266,10 +266,11 @@ def test_a_closed_throttle_is_a_stop_though_the_current_lags():
 
 def test_a_throttle_that_does_not_belong_to_the_motor_is_not_believed():
     time_s = np.arange(0.0, 200.0, 0.25)
-    on = (time_s >= 30.0) & (time_s < 60.0)
-    columns = {"current_a": idle(len(time_s)) + 30.0 * on, "rpm": 9000.0 * on}
+    duty = 1.0 * ((time_s >= 30.0) & (time_s < 60.0)) + 0.5 * ((time_s >= 80.0) & (time_s < 100.0))
+    columns = {"current_a": idle(len(time_s)) + 30.0 * duty**3, "rpm": 9000.0 * duty}
     other = 1.0 * (time_s > 120.0)
-    assert len(runs_of(conditioned(time_s, **columns, throttle=other))) == 1
+    runs = runs_of(conditioned(time_s, **columns, throttle=other))
+    assert runs == [pytest.approx((30.0, 60.0), abs=0.3), pytest.approx((80.0, 100.0), abs=0.3)]
 
 
 def test_a_cruise_whose_power_hides_in_the_noise_is_one_run():

@@ -25,8 +25,8 @@ _MOST_WEAK: Final = 4
 seldom lets the motor turn as slowly for a moment, and not more often than this."""
 
 
-def by_channels(evidence: Evidence, undoubted: Mask, off: Mask) -> list[Rows]:
-    """Index spans in which power and shaft show the motor, out of the rows in which it is told to be off.
+def by_channels(evidence: Evidence, undoubted: Mask, standing: Mask) -> list[Rows]:
+    """Index spans in which power and shaft show the motor, out of the rows in which it is told to be `standing`.
 
     With power and a witness of the shaft (rpm, else throttle) both must show the run, unless the power is `undoubted`.
     With one signal alone its span must reach the floor of bursts.
@@ -34,15 +34,15 @@ def by_channels(evidence: Evidence, undoubted: Mask, off: Mask) -> list[Rows]:
     power, shaft, tuning = evidence.power, evidence.shaft, evidence.tuning
     if power is None or shaft is None:
         signal = evidence.signals[0]
-        alone = _alone(replace(signal, level=np.where(off, 0.0, signal.level)), evidence)
+        alone = _alone(replace(signal, level=np.where(standing, 0.0, signal.level)), evidence)
         return _driven(signal, alone, evidence) if signal.by_air else alone
     known = np.isfinite(power.level)
     turning = np.where(np.isfinite(shaft.level), shaft.level > tuning.slowest_turn, power.level > power.high)
     drawing = np.where(known, power.level > power.low, shaft.level > shaft.high)
     perhaps = np.where(known, power.level > 0.5 * power.low, drawing)
-    spans = _reaching(((drawing & turning) | undoubted) & ~off, ((perhaps & turning) | undoubted) & ~off)
+    spans = _reaching(((drawing & turning) | undoubted) & ~standing, ((perhaps & turning) | undoubted) & ~standing)
     return with_cruise(
-        spans, power, (shaft.level > tuning.slowest_turn) & ~off, readings_of(power, evidence.log), tuning
+        spans, power, (shaft.level > tuning.slowest_turn) & ~standing, readings_of(power, evidence.log), tuning
     )
 
 

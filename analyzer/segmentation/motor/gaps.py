@@ -35,7 +35,7 @@ def joined_over_gaps(spans: Sequence[Rows], standing: Mask, evidence: Evidence) 
     for first, last in spans:
         gap = (joined[-1][1], first) if joined else (0, 0)
         stands_s = evidence.time_s[slice(*gap)][standing[slice(*gap)]]
-        stands = stands_s.size > 0 and stands_s[-1] - stands_s[0] > evidence.tuning.coasting_s
+        stands = stands_s.size > 0 and stands_s[-1] - stands_s[0] > evidence.tuning.dropout_s
         if joined and not stands and _runs_on(gap, evidence):
             joined[-1] = (joined[-1][0], last)
         else:

@@ -15,7 +15,7 @@ from analyzer.segmentation.motor.gaps import joined_over_gaps
 from analyzer.segmentation.motor.sag import sag_signal
 from analyzer.segmentation.motor.shape import powered_climbs
 from analyzer.segmentation.motor.signals import as_read, moves, without_witness
-from analyzer.segmentation.motor.standing import believed, closed_briefly, told_to_stand
+from analyzer.segmentation.motor.standing import believed, told_to_stand
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -89,8 +89,7 @@ def _shown(evidence: Evidence) -> list[Span]:
     undoubted, running = surely_running(evidence)
     evidence = replace(evidence, throttle=believed(evidence.throttle, running, evidence.tuning))
     standing = told_to_stand(evidence, running)
-    off = standing | closed_briefly(evidence)
-    return _edged(evidence, by_channels(evidence, undoubted, off), standing)
+    return _edged(evidence, by_channels(evidence, undoubted, standing), standing)
 
 
 def _edged(evidence: Evidence, spans: Sequence[Rows], standing: Mask | None = None) -> list[Span]:

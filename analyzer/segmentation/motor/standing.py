@@ -29,14 +29,6 @@ def believed(throttle: MotorSignal | None, running: Mask, tuning: MotorTuning) -
     return throttle if (throttle.level[running] <= throttle.low).mean() < tuning.shut_running else None
 
 
-def closed_briefly(evidence: Evidence) -> Mask:
-    """Rows of short stretches in which the throttle is closed: the motor stands, though other sensors lag behind."""
-    shut = _closed(evidence)
-    for first, last in spans_of(shut):
-        shut[first:last] = evidence.lasts_s((first, last)) <= evidence.tuning.coasting_s
-    return shut
-
-
 def told_to_stand(evidence: Evidence, running: Mask) -> Mask:
     """Rows in which the motor is told to stand.
 

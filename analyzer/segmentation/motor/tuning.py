@@ -44,11 +44,11 @@ class MotorTuning:
         A shaft that goes this share of the way from there to full speed is driven; at less only where the model climbs.
     undriven : float
         At less than this share of full speed for longer than `idles_s`, a shaft drives no model that sinks.
-    coasting_s : float
-        Other sensors lag behind a closed throttle by less than this.
+    dropout_s : float
+        A motor that is told to stand for no longer than this may run on: a dropout of the throttle tells so, too.
     shut_running : float
-        ... which is so for less than this share of the rows in which the motor runs beyond doubt, else it is not
-        believed.
+        A throttle that is closed in more than this share of the rows in which the motor runs beyond doubt is not
+        believed; in fewer it is only ahead of the other sensors.
     idles_s : float
         Power that is idle on the mean over this, beside a shaft that the air may turn, is not lost but not drawn.
     apart_s : float
@@ -94,7 +94,7 @@ class MotorTuning:
     windmilling_below: float = 0.8
     undived: float = 0.5
     undriven: float = 0.3
-    coasting_s: float = 1.5
+    dropout_s: float = 1.5
     shut_running: float = 0.2
     idles_s: float = 10.0
     apart_s: float = 0.3
