@@ -43,8 +43,10 @@ _FEWEST: Final = 5
 """With fewer readings it is not known how a witness usually goes."""
 
 _BEARS_OUT: Final = 0.1
-"""A load in one channel moves another by this share at least of what it does there: a pack's voltage and a shaft's
-speed change with the root of the load at the slowest."""
+"""A load moves each channel of the drive by this share at least of what it takes of full load ..."""
+
+_SPEEDS: Final = frozenset({"rpm", "throttle"})
+"""... which is the cube of a propeller's share of full speed."""
 
 _AT_REST: Final = 0.1
 _DRIVEN: Final = 0.6
@@ -104,6 +106,8 @@ def confirmed(
     bend = LOADED[name] * _bend(own[[at - 1, at, at + 1]])
     lonely, slow = bend > 0.0, around[3] - around[1] > tuning.shortest_blip_s
     told, load = np.zeros(len(at), dtype=bool), (bend / max(_usual_range(own), 1e-9)).clip(0.0, 1.0)
+    if name in _SPEEDS:
+        load = load**3
     for witness in log.columns.intersection(list(LOADED)):
         channel, asked = channel_of(witness), np.flatnonzero(lonely & (slow | (witness == "voltage_v")))
         if witness == name or {witness, name} == _ONE_SENSOR or len(asked) == 0:
