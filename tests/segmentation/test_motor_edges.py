@@ -394,3 +394,35 @@ def test_a_small_model_s_motor_is_told_from_servos_by_its_climbs():
     flight = InventedFlight(53).rest(20).run(40, climb=4.5, current=2.5).glide(90).run(20, climb=4.5, current=2.5)
     found = cut(flight.glide(90).land().rest(20).log(channels=("current_a", "voltage_v")))
     assert spans(found, "motor_run") == [pytest.approx((20.0, 60.0), abs=0.5), pytest.approx((150.0, 170.0), abs=0.5)]
+
+
+def two_runs_and_one_at_part_power(**columns):
+    """At 5 Hz: runs at full power from 40 and from 120 s, one at a fifth of it from 160 s; power as a log has it."""
+    time_s = np.arange(0.0, 220.0, 0.2)
+    load = np.zeros(len(time_s))
+    for start_s, end_s, share in ((40.0, 60.0, 1.0), (120.0, 140.0, 1.0), (160.0, 180.0, 0.2)):
+        load[(time_s >= start_s) & (time_s < end_s)] = share
+    current = idle(len(time_s)) + 30.0 * load
+    rpm = np.round(9000.0 * np.cbrt(load), -1)
+    return time_s, conditioned(
+        time_s, current_a=current, rpm=rpm, throttle=np.cbrt(load), power_w=12.0 * current
+    ).frame.assign(**{name: make(time_s, rpm, current) for name, make in columns.items()})
+
+
+@pytest.mark.parametrize("dead_s", [100.0, 125.0])
+def test_an_rpm_that_reads_zero_from_some_moment_on_hides_no_run_at_part_power(dead_s):
+    """Power that leaves no doubt, while the shaft is said to stand: that it stands is no longer believed."""
+    _, frame = two_runs_and_one_at_part_power(rpm=lambda time_s, rpm, _: np.where(time_s < dead_s, rpm, 0.0))
+    runs = runs_of(Log("invented", "", frame))
+    assert np.array(runs) == pytest.approx(np.array([(40, 60), (120, 140), (160, 180)]), abs=0.3)
+
+
+def test_a_voltage_that_falls_silent_takes_no_run_with_it():
+    """Power is missing from then on, but not the current; the air turns the shaft, which therefore tells nothing."""
+    time_s, frame = two_runs_and_one_at_part_power(
+        rpm=lambda time_s, rpm, _: np.where((rpm == 0.0) & (time_s > 60.0), 1200.0, rpm),
+        power_w=lambda time_s, _, current: np.where(time_s < 100.0, 12.0 * current, np.nan),
+    )
+    frame = frame.drop(columns="throttle").assign(climb_m_s=np.where(time_s > 60.0, -0.7, 0.0))
+    runs = runs_of(Log("invented", "", frame))
+    assert np.array(runs) == pytest.approx(np.array([(40, 60), (120, 140), (160, 180)]), abs=0.3)

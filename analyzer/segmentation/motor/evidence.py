@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Final
 
@@ -21,6 +21,12 @@ if TYPE_CHECKING:
 
 _LEAST_CLIMB_S: Final = 2.0
 """Shorter rises may be gusts."""
+
+_FEW: Final = 0.02
+"""Rows in which a voltage is silent for a moment are fewer than this share."""
+
+_REFUTED_S: Final = 5.0
+"""No rpm comes so late."""
 
 
 @dataclass(frozen=True)
@@ -73,13 +79,34 @@ class Evidence:
 def evidence_of(log: Log, motion: Motion, tuning: MotorTuning) -> Evidence:
     """Gather what a log shows of its motor.
 
-    A throttle rests in every glide, unlike a shaft that the air turns: it is the better witness, and so is power.
+    A throttle rests in every glide, unlike a shaft that the air turns: it is the better witness, and so is power. Power
+    is the current's where the voltage falls silent before it does.
     """
-    power = motor_signal(log, "power_w", tuning) or motor_signal(log, "current_a", tuning)
+    power, current = (motor_signal(log, column, tuning) for column in ("power_w", "current_a"))
+    if power is None or (current is not None and _is_heard_longer(current, power)):
+        power = current
     shaft, throttle = shaft_signal(log, power, tuning), motor_signal(log, "throttle", tuning)
     if shaft is None or (shaft.by_air and (power is not None or throttle is not None)):
         shaft, throttle = throttle, None
     return Evidence(log, motion, tuning, power, shaft, throttle)
+
+
+def _is_heard_longer(one: MotorSignal, other: MotorSignal) -> bool:
+    """Whether one signal is heard in rows in which another is not, and these are more than a few."""
+    return bool((np.isfinite(one.level) & np.isnan(other.level)).mean() > _FEW)
+
+
+def without_dead_shaft(evidence: Evidence, undoubted: Mask) -> Evidence:
+    """The evidence without the rest of a shaft during which power leaves no doubt for seconds: its sensor failed."""
+    shaft = evidence.shaft
+    if shaft is None or shaft.column != "rpm" or not undoubted.any():
+        return evidence
+    level = shaft.level.copy()
+    for first, last in spans_of(level <= evidence.tuning.slowest_turn):
+        refuted = spans_of(undoubted[first:last])
+        if any(evidence.lasts_s((first + a, first + b)) > _REFUTED_S for a, b in refuted):
+            level[first:last] = np.nan
+    return replace(evidence, shaft=replace(shaft, level=level))
 
 
 def surely_running(evidence: Evidence) -> tuple[Mask, Mask]:

@@ -10,7 +10,7 @@ import numpy as np
 from analyzer.records import Notice
 from analyzer.segmentation.motor.candidates import by_channels, by_sag, by_small_load
 from analyzer.segmentation.motor.edges import run_start, run_stop
-from analyzer.segmentation.motor.evidence import Evidence, evidence_of, surely_running
+from analyzer.segmentation.motor.evidence import Evidence, evidence_of, surely_running, without_dead_shaft
 from analyzer.segmentation.motor.gaps import joined_over_gaps
 from analyzer.segmentation.motor.sag import sag_signal
 from analyzer.segmentation.motor.shape import powered_climbs
@@ -87,6 +87,7 @@ def _shown(evidence: Evidence) -> list[Span]:
             return _edged(evidence, by_small_load(evidence.power, evidence))
         evidence = replace(evidence, power=power)
     undoubted, running = surely_running(evidence)
+    evidence = without_dead_shaft(evidence, undoubted)
     evidence = replace(evidence, throttle=believed(evidence.throttle, running, evidence.tuning))
     standing = told_to_stand(evidence, running)
     return _edged(evidence, by_channels(evidence, undoubted, standing), standing)
