@@ -169,7 +169,8 @@ def told(fault: str, card: ScoreCard) -> str:
 
 
 def _tail(figures: Figures, relative: bool) -> float:
-    return float(np.quantile(np.abs(figures.errors(relative)), 0.9))
+    errors = figures.errors(relative)
+    return float(np.quantile(np.abs(errors), 0.9)) if len(errors) else float("nan")
 
 
 def main() -> None:
